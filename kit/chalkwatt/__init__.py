@@ -1,0 +1,45 @@
+"""Chalkwatt: living equations for people who explain electric vehicles.
+
+Nothing heavy is imported until it is touched, so that ``import chalkwatt`` costs a few milliseconds.
+"""
+
+from __future__ import annotations
+
+import importlib
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from chalkwatt.topics import load, pack, sun
+
+__version__ = "0.1.0"
+
+# Public name -> (module, attribute); None means the attribute of the same name.
+_PUBLIC: dict[str, tuple[str, str | None]] = {
+    "load": ("chalkwatt.topics.load", "load"),
+    "pack": ("chalkwatt.topics.pack", "pack"),
+    "sun": ("chalkwatt.topics.sun", "sun"),
+    "ChalkwattError": ("chalkwatt.errors", None),
+    "UnitError": ("chalkwatt.errors", None),
+    "NameUnknownError": ("chalkwatt.errors", None),
+    "TooLittleKnownError": ("chalkwatt.errors", None),
+    "TooMuchKnownError": ("chalkwatt.errors", None),
+    "NoSolutionError": ("chalkwatt.errors", None),
+    "OutOfBoundsError": ("chalkwatt.errors", None),
+}
+
+__all__ = [*_PUBLIC, "__version__"]  # noqa: PLE0604  names are served by __getattr__
+
+
+def __getattr__(name: str) -> Any:  # noqa: ANN401  a module attribute may be anything
+    """Import a public name the first time it is asked for."""
+    if name not in _PUBLIC:
+        message = f"module 'chalkwatt' has no attribute {name!r}"
+        raise AttributeError(message)
+    module, attribute = _PUBLIC[name]
+    value = getattr(importlib.import_module(module), attribute or name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted(__all__)

@@ -1,0 +1,295 @@
+"""Answers: every solution of a question, with the plan that led there and its working."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt import units
+from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numbers import format_number, with_unit
+from chalkwatt.rendering.numpy_function import best_of, compile_plan
+from chalkwatt.solving import search_grid
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from chalkwatt.planning import Plan
+    from chalkwatt.rendering.numpy_function import Branch, Ending
+    from chalkwatt.rendering.working import Working
+    from chalkwatt.topic import Topic
+
+__all__ = ["Answer", "explain_nothing"]
+
+
+class Answer:
+    """The solutions of a question.
+
+    Attributes
+    ----------
+    topic : Topic
+    plan : Plan
+    known : dict of str to float or ndarray
+        The given values, in SI units.
+    assumed : dict of str to float
+        Standing values and constants that were used, in SI units.
+    labels : dict of str to str
+        The unit in which a person gave each value.
+    """
+
+    def __init__(
+        self,
+        topic: Topic,
+        plan: Plan,
+        known: Mapping[str, Any],
+        branches: Sequence[Branch],
+        labels: Mapping[str, str | None],
+        assumed: Mapping[str, float],
+    ) -> None:
+        self.topic = topic
+        self.plan = plan
+        self.wanted = plan.wanted
+        self.quantity = look_up(plan.wanted)
+        self.known = dict(known)
+        self.branches = tuple(branches)
+        self.labels = {name: label for name, label in labels.items() if label is not None}
+        self.assumed = {
+            name: value for name, value in assumed.items() if name in {*plan.constants, *self._standing_names(plan)}
+        }
+
+    @staticmethod
+    def _standing_names(plan: Plan) -> set[str]:
+        return {one.names[0] for one in plan.standing}
+
+    @cached_property
+    def si(self) -> Any:  # noqa: ANN401  float, or an array when an input was one
+        """The best solution in SI units: the largest within the usual range, or else the largest."""
+        found = [branch.values[self.wanted] for branch in self.branches]
+        best = best_of(self.wanted, found) if found else np.nan
+        shape = np.broadcast_shapes(*(np.shape(one) for one in self.known.values()), np.shape(best))
+        return float(best) if shape == () else np.broadcast_to(best, shape).copy()
+
+    @property
+    def unit(self) -> str:
+        """Label of the unit in which the answer is shown."""
+        return self.quantity.display[0]
+
+    @property
+    def value(self) -> Any:  # noqa: ANN401  a pint quantity
+        """The best solution as a pint quantity in its first display unit."""
+        return units.quantity(self.si, self.quantity.unit, self.unit)
+
+    def to(self, label: str) -> Any:  # noqa: ANN401  float, or an array when an input was one
+        """Return the best solution in a unit.
+
+        Parameters
+        ----------
+        label : str
+            For example ``"km/h"``.
+
+        Returns
+        -------
+        float or ndarray
+            Of several solutions the largest within the usual range; an array when an input was one.
+
+        Raises
+        ------
+        UnitError
+            If the unit measures something else.
+
+        Examples
+        --------
+        >>> from chalkwatt import load
+        >>> load.find("drag_area", drag_coefficient=0.25, frontal_area="2 m^2").to("cm^2")
+        5000.0
+        """
+        made = units.quantity(self.si, self.quantity.unit, label).magnitude
+        return float(made) if np.ndim(made) == 0 else made
+
+    @cached_property
+    def solutions(self) -> tuple[Any, ...]:
+        """Every physical solution as a pint quantity, in rising order.
+
+        When an input was an array, each is an array, with not-a-number where there is no such solution.
+        """
+        found = [branch.values[self.wanted] for branch in self.branches]
+        if not found:
+            return ()
+        if all(np.ndim(one) == 0 for one in found):
+            distinct: list[float] = []
+            for one in sorted(float(one) for one in found):
+                if not distinct or abs(one - distinct[-1]) > 1e-12 * abs(one):  # noqa: PLR2004  a double root
+                    distinct.append(one)
+            return tuple(units.quantity(one, self.quantity.unit, self.unit) for one in distinct)
+        stack = np.sort(np.stack(np.broadcast_arrays(*found)), axis=0)
+        return tuple(units.quantity(row, self.quantity.unit, self.unit) for row in stack)
+
+    @cached_property
+    def best(self) -> Branch:
+        """The branch of the best solution, for scalar input."""
+        if np.ndim(self.si):
+            raise ChalkwattError(
+                f"{self.wanted} is an array of {np.size(self.si)} values, and a working shows one.",
+                quantity=self.wanted,
+                advice="Ask again with single numbers.",
+            )
+        return next(one for one in self.branches if float(one.values[self.wanted]) == self.si)
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What has to be said beside the number."""
+        return tuple(dict.fromkeys(note for branch in self.branches for note in branch.notes))
+
+    @cached_property
+    def working(self) -> Working:
+        """The shown steps, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
+        from chalkwatt.rendering.working import Working  # noqa: PLC0415  plain answers do without
+
+        return Working.of(self)
+
+    @cached_property
+    def neighbours(self) -> tuple[tuple[int, dict[str, float]], ...]:
+        """For a count: its two whole neighbours, and what each would make of one given quantity.
+
+        Returns
+        -------
+        tuple of (int, dict of str to float)
+            The dict holds SI values, by name; empty when the wanted is no count.
+        """
+        if not self.quantity.whole or np.ndim(self.si):
+            return ()
+        low = int(np.floor(self.si + 1e-9))
+        wholes = [low] if abs(self.si - low) < 1e-9 else [low, low + 1]  # noqa: PLR2004
+        made = []
+        for whole in wholes:
+            follows: dict[str, float] = {}
+            for name in self.known:
+                if look_up(name).whole:
+                    continue
+                others = {one: value for one, value in self.known.items() if one != name}
+                plan = self.topic.network.plan(name, (*others, self.wanted))
+                follows[name] = float(compile_plan(plan)(**others, **{self.wanted: float(whole)}))
+                break
+            made.append((whole, follows))
+        return tuple(made)
+
+    def __repr__(self) -> str:
+        """Show the number, as a saved notebook without a front end would."""
+        if np.ndim(self.si):
+            values = np.asarray(self.quantity.in_unit(self.si)).ravel()
+            shown = ", ".join(format_number(float(one)) for one in values[:4])
+            more = f", … ({values.size} values)" if values.size > 4 else ""  # noqa: PLR2004
+            return f"{self.wanted} = [{shown}{more}] {self.unit}".rstrip()
+        if len(self.solutions) > 1:
+            shown = " or ".join(with_unit(float(one.magnitude), self.unit) for one in self.solutions)
+            return f"{self.wanted} = {shown}"
+        return f"{self.wanted} = {with_unit(float(self.quantity.in_unit(self.si)), self.unit)}"
+
+    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
+        """Give every front end what it can show."""
+        bundle = {"text/plain": repr(self)}
+        if not np.ndim(self.si):
+            bundle["text/latex"] = f"$$\\displaystyle {self.working.latex_result}$$"
+            bundle["text/html"] = self.working.html
+        return bundle
+
+    def card(self, *args: Any, **options: Any) -> Any:  # noqa: ANN401
+        """Make a picture of the equation; see :func:`chalkwatt.publish.card.equation_card`."""
+        from chalkwatt.publish.card import equation_card  # noqa: PLC0415
+
+        return equation_card(self, *args, **options)
+
+
+def explain_nothing(
+    topic: Topic, plan: Plan, values: Mapping[str, Any], endings: Sequence[Ending]
+) -> ChalkwattError:
+    """Say why a question has no answer: out of bounds, or no real solution and what could be reached."""
+    wanted = look_up(plan.wanted)
+    reach = _reachable(topic, plan, values)
+    if reach is not None:
+        return reach
+    for ending in endings:
+        if ending.reason == "bounds":
+            return _out_of_bounds(ending)
+    last = endings[-1] if endings else None
+    where = f" “{last.step.relations[0].title}” has no real solution for {last.step.find}." if last else ""
+    given = ", ".join(values)
+    return NoSolutionError(
+        f"No real {wanted.name} fits.{where}",
+        quantity=wanted.name,
+        unit=wanted.display[0],
+        advice=f"Change one of {given}.",
+    )
+
+
+def _out_of_bounds(ending: Ending) -> OutOfBoundsError:
+    entry = look_up(ending.step.find)
+    label = entry.display[0]
+    shown = float(entry.in_unit(ending.value))
+    low = ending.value <= entry.bounds[0]
+    limit = float(entry.in_unit(entry.bounds[0] if low else entry.bounds[1]))
+    side = "above" if low else "below"
+    return OutOfBoundsError(
+        f"{entry.name} would have to be {with_unit(shown, label)}, outside its physical bounds: "
+        f"it must be {side} {with_unit(limit, label)}.",
+        quantity=entry.name,
+        value=shown,
+        unit=label,
+        limit=limit,
+        advice="The given values do not go together; check " + ", ".join(sorted(ending.step.needs)) + ".",
+    )
+
+
+def _reachable(topic: Topic, plan: Plan, values: Mapping[str, Any]) -> NoSolutionError | None:
+    """Find a given result that no value of the wanted reaches, and the nearest one that can be."""
+    wanted = look_up(plan.wanted)
+    for outcome in (one for one in topic.outcomes if one in values):
+        others = {name: value for name, value in values.items() if name != outcome}
+        try:
+            back = compile_plan(topic.network.plan(outcome, (*others, wanted.name)))
+        except ChalkwattError:
+            continue
+        grid = search_grid(wanted.bounds, wanted.usual)
+        grid = grid[wanted.inside(grid)]
+        curve = np.asarray(back(**others, **{wanted.name: grid}), dtype=float)
+        if not np.isfinite(curve).any():
+            continue
+        target = values[outcome]
+        high, low = np.nanmax(curve), np.nanmin(curve)
+        if low <= target <= high:
+            continue
+        sign = 1.0 if target > high else -1.0
+        place = int(np.nanargmax(sign * curve))
+        at, extreme = _refine(lambda t, b=back, o=others, s=sign: s * b(**o, **{wanted.name: t}), grid, place)
+        extreme *= sign
+        entry = look_up(outcome)
+        shown = [with_unit(float(entry.in_unit(one)), entry.display[0]) for one in (target, extreme)]
+        there = with_unit(float(wanted.in_unit(at)), wanted.display[0])
+        word = ("greatest", "Lower") if sign > 0 else ("least", "Raise")
+        return NoSolutionError(
+            f"No {wanted.words} gives a {entry.words} of {shown[0]}: the {word[0]} that can be reached is {shown[1]}, "
+            f"at a {wanted.words} of {there}.",
+            quantity=wanted.name,
+            value=float(entry.in_unit(target)),
+            unit=entry.display[0],
+            limit=float(entry.in_unit(extreme)),
+            nearest=float(extreme),
+            advice=f"{word[1]} {entry.name}, or change one of {', '.join(others)}.",
+        )
+    return None
+
+
+def _refine(function: Any, grid: Any, place: int) -> tuple[float, float]:  # noqa: ANN401
+    """Narrow a maximum between its neighbours on the grid."""
+    from scipy.optimize import minimize_scalar  # noqa: PLC0415  only a failed question needs it
+
+    low, high = grid[max(place - 1, 0)], grid[min(place + 1, len(grid) - 1)]
+    found = minimize_scalar(
+        lambda t: -float(function(t)), bounds=(low, high), method="bounded", options={"xatol": 1e-9 * (high or 1.0)}
+    )
+    at, best = float(found.x), -float(found.fun)
+    edge = float(function(grid[place]))
+    return (at, best) if best >= edge or not np.isfinite(edge) else (float(grid[place]), edge)

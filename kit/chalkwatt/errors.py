@@ -1,0 +1,120 @@
+"""One family of errors, each with the facts a person needs to mend the input.
+
+Every error keeps its facts as fields (quantity, value, unit, limit, advice), so that a board can show
+them beside the field they belong to, and its message says what, where, which limit, and what to do.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+__all__ = [
+    "ChalkwattError",
+    "NameUnknownError",
+    "NoSolutionError",
+    "OutOfBoundsError",
+    "TooLittleKnownError",
+    "TooMuchKnownError",
+    "UnitError",
+]
+
+
+class ChalkwattError(ValueError):
+    """Base class of every error that Chalkwatt raises on purpose.
+
+    Parameters
+    ----------
+    message : str
+        What is wrong, in one or two sentences.
+    quantity : str, optional
+        Name of the quantity concerned.
+    value : object, optional
+        The value as it was given.
+    unit : str, optional
+        Unit of ``value`` and ``limit``.
+    limit : object, optional
+        The limit that was passed, if there is one.
+    advice : str, optional
+        What to do next; it is appended to the message.
+    """
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        quantity: str | None = None,
+        value: object = None,
+        unit: str | None = None,
+        limit: object = None,
+        advice: str = "",
+    ) -> None:
+        super().__init__(f"{message} {advice}".strip())
+        self.quantity = quantity
+        self.value = value
+        self.unit = unit
+        self.limit = limit
+        self.advice = advice
+
+
+class NameUnknownError(ChalkwattError, AttributeError):
+    """A name that no quantity has; the nearest right names are in ``nearest``."""
+
+    def __init__(self, message: str, *, nearest: Sequence[str] = (), **facts: object) -> None:
+        advice = ""
+        if nearest:
+            advice = "Did you mean " + " or ".join(nearest) + "?"
+        super().__init__(message, advice=advice, **facts)  # type: ignore[arg-type]  # fields only
+        self.nearest = tuple(nearest)
+
+
+class UnitError(ChalkwattError):
+    """A unit that cannot be read, or that measures something else."""
+
+
+class OutOfBoundsError(ChalkwattError):
+    """A value that lies outside the physical bounds of its quantity."""
+
+
+class NoSolutionError(ChalkwattError):
+    """No real value of the wanted quantity satisfies the relations.
+
+    ``nearest`` holds the nearest reachable value of the known quantity that stands in the way, in SI
+    units, where one is known.
+    """
+
+    def __init__(self, message: str, *, nearest: float | None = None, **facts: object) -> None:
+        super().__init__(message, **facts)  # type: ignore[arg-type]  # fields only
+        self.nearest = nearest
+
+
+class TooLittleKnownError(ChalkwattError):
+    """The known quantities do not determine the wanted one; ``unlocks`` lists what would."""
+
+    def __init__(self, message: str, *, unlocks: Sequence[str] = (), **facts: object) -> None:
+        super().__init__(message, **facts)  # type: ignore[arg-type]  # fields only
+        self.unlocks = tuple(unlocks)
+
+
+class TooMuchKnownError(ChalkwattError):
+    """More is known than the relations allow, and the facts disagree.
+
+    ``relation`` is the title of the relation on which they collide, ``disagreement`` the relative
+    difference of its two sides, ``involved`` the known quantities that meet there.
+    """
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        relation: str = "",
+        disagreement: float = 0.0,
+        involved: Sequence[str] = (),
+        **facts: object,
+    ) -> None:
+        super().__init__(message, **facts)  # type: ignore[arg-type]  # fields only
+        self.relation = relation
+        self.disagreement = disagreement
+        self.involved = tuple(involved)

@@ -1,0 +1,80 @@
+"""Folding zeros away: what a relation looks like on a level road without wind.
+
+A standing value of exactly nothing (no grade, no wind, sea level) is not carried through the
+equations as a nought; the term that it switches off is left out, as a textbook would leave it out.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from chalkwatt.quantities import look_up
+from chalkwatt.trees import Tree, negative, plus, quotient, times
+
+if TYPE_CHECKING:
+    from collections.abc import Collection
+
+__all__ = ["fold"]
+
+_AT_ZERO = {"sin": 0, "tan": 0, "asin": 0, "atan": 0, "sinh": 0, "asinh": 0, "tanh": 0, "sqrt": 0, "cbrt": 0}
+_AT_ZERO |= {"abs": 0, "sign": 0, "cos": 1, "cosh": 1, "exp": 1}
+
+
+def fold(tree: Tree, zeros: Collection[str]) -> Tree:
+    """Simplify a tree in which some quantities are exactly zero.
+
+    Parameters
+    ----------
+    tree : Tree
+    zeros : collection of str
+        Names of the quantities that are zero.
+
+    Returns
+    -------
+    Tree
+        The same tree if none of them occurs.
+
+    Examples
+    --------
+    >>> from chalkwatt.folding import fold
+    >>> fold(("*", "mass", "gravity", ("cos", "grade_angle")), {"grade_angle"})
+    ('*', 'mass', 'gravity')
+    """
+    if isinstance(tree, str):
+        return 0 if tree in zeros else tree
+    if not isinstance(tree, tuple):
+        return tree
+    before = tree[1:]
+    parts = [fold(part, zeros) for part in before]
+    if list(before) == parts:
+        return tree
+    return _rebuilt(tree[0], parts)
+
+
+def _rebuilt(operation: str, parts: list[Tree]) -> Tree:  # noqa: PLR0911  one case an operation
+    if operation == "+":
+        return plus(parts)
+    if operation == "*":
+        return 0 if 0 in parts else times(_squares(parts))
+    if operation == "/":
+        return 0 if parts[0] == 0 else quotient(parts[0], parts[1])
+    if operation == "-":
+        return 0 if parts[0] == 0 else negative(parts[0])
+    if operation == "^" and parts[0] in {0, 1}:
+        return parts[0]
+    if operation == "abs" and isinstance(parts[0], str) and look_up(parts[0]).positive:
+        return parts[0]
+    if parts[0] == 0 and operation in _AT_ZERO:
+        return _AT_ZERO[operation]
+    return (operation, *parts)
+
+
+def _squares(parts: list[Tree]) -> list[Tree]:
+    """Write v v as v² where a wind that does not blow has made two factors equal."""
+    made: list[Tree] = []
+    for part in parts:
+        if isinstance(part, str) and made and made[-1] == part:
+            made[-1] = ("^", part, 2)
+        else:
+            made.append(part)
+    return made

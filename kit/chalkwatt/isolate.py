@@ -1,0 +1,217 @@
+"""Turning one equation round for one quantity, in the order in which a person would.
+
+Where the quantity occurs once, the operations around it are undone from the outside in; the author's
+order of terms survives. Where it occurs more often, SymPy decides whether the equation is a
+polynomial of a degree that has a compact solution. Everything else is left to a search for roots.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from chalkwatt.trees import (
+    Tree,
+    count,
+    difference,
+    from_sympy,
+    names,
+    negative,
+    quotient,
+    times,
+    to_sympy,
+)
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    import sympy
+
+__all__ = ["Isolated", "isolate"]
+
+_INVERSES = {
+    "exp": "log",
+    "log": "exp",
+    "sin": "asin",
+    "asin": "sin",
+    "tan": "atan",
+    "atan": "tan",
+    "sinh": "asinh",
+    "asinh": "sinh",
+    "tanh": "atanh",
+    "atanh": "tanh",
+}
+_EVEN_INVERSES = {"cos": "acos", "cosh": "acosh", "abs": ""}
+_LONGEST = 60  # nodes; a closed form longer than this explains nothing
+
+
+@dataclass(frozen=True)
+class Isolated:
+    """How a quantity follows from an equation.
+
+    ``by`` is ``"formula"`` (``forms`` holds one tree per branch), ``"quadratic"`` or ``"cubic"``
+    (``forms`` holds the coefficients a, b, c of a t² + b t = c or of a t³ + b t = c), or ``"roots"``
+    (``forms`` is empty, ``slope`` holds the derivative of left minus right).
+    """
+
+    by: str
+    forms: tuple[Tree, ...]
+    slope: Tree = 0
+
+
+def isolate(
+    left: Tree, right: Tree, name: str, symbol: Callable[[str], sympy.Symbol], *, positive: bool
+) -> Isolated:
+    """Solve ``left = right`` for ``name``.
+
+    Parameters
+    ----------
+    left, right : Tree
+        The two sides.
+    name : str
+        The quantity to solve for.
+    symbol : callable
+        Makes the SymPy symbol of a name, with its assumptions.
+    positive : bool
+        Whether the quantity cannot be negative, so that the negative branch of a root is dropped.
+
+    Returns
+    -------
+    Isolated
+
+    Examples
+    --------
+    >>> import sympy
+    >>> from chalkwatt.isolate import isolate
+    >>> isolate("power", ("*", "force", "speed"), "speed", sympy.Symbol, positive=True).forms
+    (('/', 'power', 'force'),)
+    """
+    forms = _undo(left, right, name, positive=positive)
+    if forms is not None:
+        return Isolated("formula", tuple(forms))
+    return _polynomial(left, right, name, symbol)
+
+
+def _undo(left: Tree, right: Tree, name: str, *, positive: bool) -> list[Tree] | None:
+    """Undo one operation after another; None when the quantity cannot be reached that way."""
+    inside, outside = (left, right) if count(left, name) else (right, left)
+    if count(outside, name):
+        return None
+    branches = [outside]
+    while inside != name:
+        step = _peel(inside, name)
+        if step is None:
+            return None
+        inside, undo = step
+        branches = [one for branch in branches for one in undo(branch)]
+    if positive and len(branches) == 2 and branches[1] == negative(branches[0]):  # noqa: PLR2004
+        branches = branches[:1]
+    return branches
+
+
+def _peel(tree: Tree, name: str) -> tuple[Tree, Callable[[Tree], list[Tree]]] | None:  # noqa: C901, PLR0911, PLR0912  one case an operation
+    operation, *parts = tree
+    holding = [part for part in parts if count(part, name)]
+    others = [part for part in parts if not count(part, name)]
+    if operation == "*" and len(holding) == 2:  # noqa: PLR2004
+        return _signed_square(holding, others)
+    if len(holding) != 1:
+        return None
+    (inner,) = holding
+    if operation == "+":
+        return inner, lambda value: [difference(value, others)]
+    if operation == "*":
+        return inner, lambda value: [quotient(value, times(others))]
+    if operation == "-":
+        return inner, lambda value: [negative(value)]
+    if operation == "/":
+        if inner is parts[0]:
+            return inner, lambda value: [_multiplied(value, parts[1])]
+        return inner, lambda value: [quotient(parts[0], value)]
+    if operation == "^":
+        return _root(parts[0], parts[1], name)
+    if operation == "sqrt":
+        return inner, lambda value: [("^", value, 2)]
+    if operation == "cbrt":
+        return inner, lambda value: [("^", value, 3)]
+    if operation in _INVERSES:
+        return inner, lambda value: [(_INVERSES[operation], value)]
+    if operation in _EVEN_INVERSES:
+        undone = _EVEN_INVERSES[operation]
+
+        def both(value: Tree) -> list[Tree]:
+            one = (undone, value) if undone else value
+            return [one, negative(one)]
+
+        return inner, both
+    return None
+
+
+def _multiplied(value: Tree, factor: Tree) -> Tree:
+    if isinstance(value, tuple) and value[0] == "/":
+        return quotient(times([value[1], factor]), value[2])
+    return times([value, factor])
+
+
+def _signed_square(holding: list[Tree], others: list[Tree]) -> tuple[Tree, Callable[[Tree], list[Tree]]] | None:
+    """|x| x = y has the one real solution x = sign(y) √|y|."""
+    first, second = holding
+    inner = second if first == ("abs", second) else first if second == ("abs", first) else None
+    if inner is None:
+        return None
+
+    def undo(value: Tree) -> list[Tree]:
+        square = quotient(value, times(others))
+        return [times([("sign", square), ("sqrt", ("abs", square))])]
+
+    return inner, undo
+
+
+def _root(base: Tree, exponent: Tree, name: str) -> tuple[Tree, Callable[[Tree], list[Tree]]] | None:
+    if count(exponent, name):
+        return exponent, lambda value: [quotient(("log", value), ("log", base))]
+    if exponent == 2:  # noqa: PLR2004
+        return base, lambda value: [("sqrt", value), negative(("sqrt", value))]
+    if exponent == 3:  # noqa: PLR2004
+        return base, lambda value: [("cbrt", value)]
+    if isinstance(exponent, int) and exponent % 2 == 0:
+        root = ("/", 1, exponent)
+        return base, lambda value: [("^", value, root), negative(("^", value, root))]
+    return base, lambda value: [("^", value, quotient(1, exponent))]
+
+
+def _polynomial(left: Tree, right: Tree, name: str, symbol: Callable[[str], sympy.Symbol]) -> Isolated:
+    import sympy  # noqa: PLC0415  only equations that need it pay for it
+
+    unknown = symbol(name)
+    order = list(dict.fromkeys([*names(left), *names(right)]))
+    both = to_sympy(left, symbol) - to_sympy(right, symbol)
+    over, under = sympy.fraction(sympy.together(both))
+    polynomial = sympy.Poly(over, unknown) if over.is_polynomial(unknown) else None
+    slope = from_sympy(sympy.diff(both, unknown), order)
+    if polynomial is None or under.has(unknown) and not _harmless(under, unknown):
+        return Isolated("roots", (), slope)
+
+    def read(place: int) -> Tree:
+        return from_sympy(sympy.factor_terms(polynomial.coeff_monomial(unknown**place)), order)
+
+    degree = polynomial.degree()
+    if degree == 1:
+        form = quotient(negative(read(0)), read(1))
+        return Isolated("formula", (form,)) if _size(form) <= _LONGEST else Isolated("roots", (), slope)
+    if degree == 2:  # noqa: PLR2004
+        return Isolated("quadratic", (read(2), read(1), negative(read(0))), slope)
+    if degree == 3 and polynomial.coeff_monomial(unknown**2) == 0:  # noqa: PLR2004
+        return Isolated("cubic", (read(3), read(1), negative(read(0))), slope)
+    return Isolated("roots", (), slope)
+
+
+def _harmless(under: sympy.Expr, unknown: sympy.Symbol) -> bool:
+    """A denominator that is a power of the unknown times something vanishes only at zero."""
+    return bool(under.as_independent(unknown)[1].as_base_exp()[0] == unknown)
+
+
+def _size(tree: Tree) -> int:
+    return 1 + sum(_size(part) for part in tree[1:]) if isinstance(tree, tuple) else 1
+
+

@@ -1,0 +1,263 @@
+"""Quantities: the named physical things that relations connect.
+
+One name has one meaning in every topic, sheet, board and page. The entries themselves stand in
+:mod:`chalkwatt.glossary`, one file a field of the trade.
+"""
+
+from __future__ import annotations
+
+import difflib
+import importlib
+import math
+import pkgutil
+from dataclasses import dataclass
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt import units
+from chalkwatt.errors import NameUnknownError, OutOfBoundsError, UnitError
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+    from numpy.typing import NDArray
+
+__all__ = ["Quantity", "glossary", "look_up"]
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A named physical thing.
+
+    Parameters
+    ----------
+    name : str
+        Long snake_case name in the trade's standard terms; also the keyword, sheet key and trait.
+    symbol : str
+        Base and, after an underscore, subscript: ``"C_d"``, ``"F_air"``, ``"η_drive"``.
+    unit : str
+        SI unit, empty for a plain number.
+    display : tuple of str
+        Unit labels offered to people; the first is the default.
+    bounds : tuple of two floats
+        Physical bounds in SI units; infinite where there is none.
+    usual : tuple of two floats
+        The range met in practice, in SI units: the span of a slider, a band in a curve.
+    sentence : str
+        What it is, in one sentence.
+    open_bounds : tuple of two bools
+        Whether the bound itself is excluded.
+    whole : bool
+        True for a count.
+    constant : float or None
+        The value of a natural or conventional constant; a constant is always known.
+    source : str
+        Where the constant, or the usual range, comes from.
+    """
+
+    name: str
+    symbol: str
+    unit: str
+    display: tuple[str, ...]
+    bounds: tuple[float, float]
+    usual: tuple[float, float]
+    sentence: str
+    open_bounds: tuple[bool, bool] = (False, False)
+    whole: bool = False
+    constant: float | None = None
+    source: str = ""
+
+    @property
+    def words(self) -> str:
+        """The name as people say it."""
+        return self.name.replace("_", " ")
+
+    @property
+    def symbol_parts(self) -> tuple[str, str]:
+        """Base and subscript of the symbol."""
+        base, _, subscript = self.symbol.partition("_")
+        return base, subscript
+
+    @property
+    def positive(self) -> bool:
+        """Whether no physical value lies below zero."""
+        return self.bounds[0] >= 0
+
+    def read(self, value: Any) -> float | NDArray[np.float64]:  # noqa: ANN401  whatever a person gives
+        """Turn what a person gives into SI, and check it.
+
+        Parameters
+        ----------
+        value : number, str, pint.Quantity, or an array or sequence of numbers
+            Numbers are taken as SI; text carries its unit.
+
+        Returns
+        -------
+        float or ndarray
+            The value in SI units.
+
+        Raises
+        ------
+        UnitError
+            If the unit cannot be read or measures something else.
+        OutOfBoundsError
+            If the value, or one of them, lies outside the physical bounds.
+
+        Examples
+        --------
+        >>> from chalkwatt.quantities import look_up
+        >>> look_up("usable_energy").read("38 kWh")
+        136800000.0
+        """
+        si = self._to_si(value)
+        self.check(si)
+        return si
+
+    def _to_si(self, value: Any) -> float | NDArray[np.float64]:  # noqa: ANN401
+        label = ""
+        given = value
+        if isinstance(value, str):
+            given, label = units.read(value)
+            if not label and self.unit:
+                raise UnitError(
+                    f"{self.name} = {value!r} has no unit.",
+                    quantity=self.name,
+                    value=value,
+                    unit=self.unit,
+                    advice=f"Text needs one, like {' or '.join(self.display)}; a bare number is SI ({self.unit}).",
+                )
+        elif hasattr(value, "magnitude") and hasattr(value, "units"):
+            given, label = value.magnitude, str(value.units)
+        if isinstance(given, bool):
+            raise UnitError(f"{self.name} = {given} is not a number.", quantity=self.name, value=given)
+        try:
+            numbers = np.asarray(given, dtype=float)
+        except (TypeError, ValueError) as cause:
+            raise UnitError(
+                f"{self.name} = {value!r} is not a number.",
+                quantity=self.name,
+                value=value,
+                advice='Give a number in SI units, text like "38 kWh", a pint quantity or an array.',
+            ) from cause
+        if label:
+            numbers = self._convert(numbers, label, value)
+        return float(numbers) if numbers.ndim == 0 else numbers
+
+    def _convert(self, numbers: NDArray[np.float64], label: str, value: object) -> NDArray[np.float64]:
+        if not units.same_dimension(label, self.unit):
+            raise UnitError(
+                f"{self.name} = {value!r}: {label} does not measure what {self.display[0] or 'a plain number'} does.",
+                quantity=self.name,
+                value=value,
+                unit=label,
+                limit=self.unit,
+                advice=f"Use {' or '.join(one or 'a plain number' for one in self.display)}.",
+            )
+        known = units.unit(label)
+        return numbers * known.factor + known.offset
+
+    def inside(self, si: Any) -> Any:  # noqa: ANN401  float in, bool out; array in, array out
+        """Say, elementwise, whether SI values lie within the physical bounds."""
+        low, high = self.bounds
+        above = np.greater(si, low) if self.open_bounds[0] else np.greater_equal(si, low)
+        below = np.less(si, high) if self.open_bounds[1] else np.less_equal(si, high)
+        return above & below
+
+    def check(self, si: float | NDArray[np.float64]) -> None:
+        """Raise an error unless every SI value is finite and within the physical bounds."""
+        numbers = np.asarray(si, dtype=float)
+        if not np.isfinite(numbers).all():
+            bad = float(numbers[~np.isfinite(numbers)].flat[0])
+            raise OutOfBoundsError(
+                f"{self.name} = {bad} is not a finite number.",
+                quantity=self.name,
+                value=bad,
+                unit=self.display[0],
+                advice="Give a number, or leave the quantity out.",
+            )
+        good = np.asarray(self.inside(numbers))
+        if good.all():
+            return
+        bad = float(numbers[~good].flat[0])
+        low = bad <= self.bounds[0]
+        limit = self.bounds[0] if low else self.bounds[1]
+        shown = self.in_unit(bad), self.in_unit(limit)
+        open_bound = self.open_bounds[0] if low else self.open_bounds[1]
+        word = ("above" if low else "below") if open_bound else ("at least" if low else "at most")
+        label = f" {self.display[0]}" if self.display[0] else ""
+        raise OutOfBoundsError(
+            f"{self.name} = {shown[0]:.6g}{label} is outside its physical bounds: it must be {word} {shown[1]:.6g}{label}.",
+            quantity=self.name,
+            value=shown[0],
+            unit=self.display[0],
+            limit=shown[1],
+            advice="Check the number and its unit.",
+        )
+
+    def in_unit(self, si: Any, label: str | None = None) -> Any:  # noqa: ANN401  float or array
+        """Convert an SI number to a display unit (the first one by default)."""
+        known = units.unit(self.display[0] if label is None else label)
+        return (si - known.offset) / known.factor
+
+
+@cache
+def glossary() -> dict[str, Quantity]:
+    """Return every quantity by name.
+
+    Returns
+    -------
+    dict of str to Quantity
+
+    Examples
+    --------
+    >>> from chalkwatt.quantities import glossary
+    >>> glossary()["drag_area"].unit
+    'm^2'
+    """
+    import chalkwatt.glossary as package  # noqa: PLC0415  its entries import this module
+
+    entries: dict[str, Quantity] = {}
+    for module in pkgutil.iter_modules(package.__path__):
+        for entry in importlib.import_module(f"chalkwatt.glossary.{module.name}").QUANTITIES:
+            if entry.name in entries:
+                message = f"two glossary entries are called {entry.name}"
+                raise ValueError(message)
+            entries[entry.name] = entry
+    return entries
+
+
+def look_up(name: str, among: Iterable[str] | None = None) -> Quantity:
+    """Find a quantity by name.
+
+    Parameters
+    ----------
+    name : str
+    among : iterable of str, optional
+        Only these names count, for example those of one topic.
+
+    Returns
+    -------
+    Quantity
+
+    Raises
+    ------
+    NameUnknownError
+        If there is none of that name; the nearest names are suggested.
+
+    Examples
+    --------
+    >>> from chalkwatt.quantities import look_up
+    >>> look_up("frontal_area").words
+    'frontal area'
+    """
+    known = glossary()
+    names = known.keys() if among is None else set(among)
+    if name not in names:
+        nearest = difflib.get_close_matches(name, sorted(names), n=3)
+        raise NameUnknownError(f"There is no quantity called {name!r} here.", nearest=nearest, quantity=name)
+    return known[name]
+
+
+INFINITE = math.inf

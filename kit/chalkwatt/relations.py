@@ -1,0 +1,233 @@
+"""Relations: the laws of the trade, each written once in SymPy, in the author's order.
+
+A topic file writes its relations inside :func:`author_order`, which keeps SymPy from rearranging
+what the author wrote::
+
+    with author_order() as q:
+        DRAG = Relation("Drag", q.air_force, q.air_density * q.drag_area * q.speed**2 / 2, source="...")
+"""
+
+from __future__ import annotations
+
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cache, cached_property
+from typing import TYPE_CHECKING, Any
+
+import sympy
+
+from chalkwatt import trees, units
+from chalkwatt.errors import UnitError
+from chalkwatt.quantities import look_up
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator
+
+    from chalkwatt.trees import Tree
+
+__all__ = ["Relation", "Rest", "Symbols", "author_order", "check_dimensions", "symbol"]
+
+
+@cache
+def symbol(name: str) -> sympy.Symbol:
+    """Return the SymPy symbol of a quantity, with the assumptions its bounds allow.
+
+    Parameters
+    ----------
+    name : str
+        Name of a quantity.
+
+    Returns
+    -------
+    sympy.Symbol
+
+    Raises
+    ------
+    NameUnknownError
+        If there is no such quantity.
+
+    Examples
+    --------
+    >>> from chalkwatt.relations import symbol
+    >>> symbol("mass").is_positive
+    True
+    """
+    entry = look_up(name)
+    if entry.positive:
+        return sympy.Symbol(name, positive=True) if entry.open_bounds[0] else sympy.Symbol(name, nonnegative=True)
+    return sympy.Symbol(name, real=True)
+
+
+class Symbols:
+    """Every quantity as an attribute: ``q.mass`` is the symbol of ``mass``."""
+
+    def __getattr__(self, name: str) -> Any:  # noqa: ANN401  SymPy is untyped
+        """Return the symbol of a quantity."""
+        return symbol(name)
+
+
+@contextmanager
+def author_order() -> Iterator[Symbols]:
+    """Write relations without SymPy rearranging their terms.
+
+    Yields
+    ------
+    Symbols
+        Gives every quantity as an attribute.
+
+    Examples
+    --------
+    >>> from chalkwatt.relations import author_order
+    >>> with author_order() as q:
+    ...     q.mass * q.gravity
+    mass*gravity
+    """
+    with sympy.evaluate(False):  # noqa: FBT003  SymPy's own signature
+        yield Symbols()
+
+
+@dataclass(frozen=True)
+class Rest:
+    """What a quantity is where the relation has no root for it, by definition.
+
+    A vehicle whose panel brings less than the auxiliary load takes does not move: its speed is 0, which is
+    no root of the balance of power.
+
+    Parameters
+    ----------
+    quantity : str
+        The quantity that rests.
+    surplus : sympy.Expr
+        It rests where this is not above zero.
+    value : float
+        What it then is, in SI units.
+    words : str
+        Said to the reader.
+    """
+
+    quantity: str
+    surplus: Any
+    value: float
+    words: str
+
+
+@dataclass(frozen=True, eq=False)
+class Relation:
+    """An equation between quantities.
+
+    Parameters
+    ----------
+    title : str
+        A few words for the reader.
+    left, right : sympy.Expr
+        The two sides, written inside :func:`author_order`.
+    source : str
+        The published source, or "definition", or "common practice, no source".
+    assumptions : tuple of str
+        What must hold for the relation to hold, a sentence each.
+    where : tuple of sympy.Expr
+        Expressions that must not be negative for a solution to be physical.
+    standing : bool
+        Whether it is a standing value, to be used only where nothing given determines its left side.
+    rest : Rest, optional
+        What a quantity is, by definition, where the relation has no root for it.
+    """
+
+    title: str
+    left: Any
+    right: Any
+    source: str
+    assumptions: tuple[str, ...] = ()
+    where: tuple[Any, ...] = ()
+    standing: bool = False
+    rest: Rest | None = None
+
+    @cached_property
+    def sides(self) -> tuple[Tree, Tree]:
+        """Left and right as ordered trees."""
+        return _tree(self.left), _tree(self.right)
+
+    @cached_property
+    def conditions(self) -> tuple[Tree, ...]:
+        """The ``where`` expressions as ordered trees."""
+        return tuple(_tree(one) for one in self.where)
+
+    @cached_property
+    def names(self) -> tuple[str, ...]:
+        """Names of the quantities in it, constants included, in the author's order."""
+        return tuple(dict.fromkeys([*trees.names(self.sides[0]), *trees.names(self.sides[1])]))
+
+    def __repr__(self) -> str:
+        """Show title and equation."""
+        return f"<Relation {self.title}: {self.left} = {self.right}>"
+
+
+def _tree(expression: Any) -> Tree:  # noqa: ANN401  SymPy is untyped, and a plain number is fine
+    return expression if isinstance(expression, int | float) else trees.from_sympy(expression)
+
+
+def check_dimensions(relation: Relation) -> None:
+    """Prove that both sides of a relation have the same dimension.
+
+    Parameters
+    ----------
+    relation : Relation
+
+    Raises
+    ------
+    UnitError
+        If they do not, or if a sum or a function inside is inconsistent.
+
+    Examples
+    --------
+    >>> from chalkwatt.relations import Relation, author_order, check_dimensions
+    >>> with author_order() as q:
+    ...     wrong = Relation("Wrong", q.road_force, q.mass * q.speed, source="none")
+    >>> check_dimensions(wrong)
+    Traceback (most recent call last):
+    ...
+    chalkwatt.errors.UnitError: Wrong: road_force is in newton but the other side in kilogram * meter / second.
+    """
+    left, right = (_dimension(side, relation) for side in relation.sides)
+    if not _alike(left, right):
+        raise UnitError(f"{relation.title}: {relation.left} is in {left} but the other side in {right}.")
+    for condition in relation.conditions:
+        _dimension(condition, relation)
+
+
+def _alike(first: Any, second: Any) -> bool:  # noqa: ANN401  pint is generic
+    return bool(first.dimensionality == second.dimensionality)
+
+
+def _dimension(tree: Tree, relation: Relation) -> Any:  # noqa: ANN401  a pint unit
+    ureg = units.registry()
+    if isinstance(tree, str):
+        return ureg.parse_units(look_up(tree).unit)
+    if not isinstance(tree, tuple):
+        return ureg.parse_units("")
+    operation = tree[0]
+    parts = [_dimension(part, relation) for part in tree[1:]]
+    if operation in {"+", "min", "max"}:
+        for part in parts[1:]:
+            if not _alike(parts[0], part):
+                raise UnitError(f"{relation.title}: {parts[0]} and {part} cannot be added or compared.")
+        return parts[0]
+    if operation in {"-", "abs"}:
+        return parts[0]
+    if operation == "*":
+        made = parts[0]
+        for part in parts[1:]:
+            made = made * part
+        return made
+    if operation == "/":
+        return parts[0] / parts[1]
+    if operation in {"sqrt", "cbrt"}:
+        return parts[0] ** (1 / 2 if operation == "sqrt" else 1 / 3)
+    if operation == "^" and isinstance(tree[2], int | float):
+        return parts[0] ** tree[2]
+    if operation == "sign":
+        return ureg.parse_units("")
+    for part in parts:
+        if not part.dimensionless:
+            raise UnitError(f"{relation.title}: {operation} needs a plain number, not {part}.")
+    return ureg.parse_units("")

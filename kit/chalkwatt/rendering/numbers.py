@@ -1,0 +1,128 @@
+"""One formatter for every number that people see; the browser's gives the same strings.
+
+Rounding works on the exact decimal value of the double, ties away from zero, because that is what
+JavaScript's ``toPrecision`` does and Python's ``format`` does not.
+"""
+
+from __future__ import annotations
+
+import math
+from decimal import ROUND_HALF_UP, Decimal
+
+__all__ = ["format_input", "format_number", "split_number", "with_unit"]
+
+_SMALLEST_PLAIN = -3  # power of ten from which a number is written without a power of ten
+_LARGEST_PLAIN = 6
+_SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+_MINUS = "\u2212"
+_GROUP = "\u202f"
+_GROUPED_FROM = 5  # digits before the point
+
+
+def split_number(value: float, digits: int = 4, *, keep_zeros: bool = True) -> tuple[str, int | None]:
+    """Round a number and split it into mantissa and power of ten.
+
+    Parameters
+    ----------
+    value : float
+        A finite number.
+    digits : int
+        Significant digits.
+    keep_zeros : bool
+        Whether zeros after the point that the rounding leaves are kept.
+
+    Returns
+    -------
+    tuple of str and (int or None)
+        The mantissa as shown, and the power of ten, or None where none is needed.
+
+    Examples
+    --------
+    >>> from chalkwatt.rendering.numbers import split_number
+    >>> split_number(1.368e8)
+    ('1.368', 8)
+    """
+    if value == 0:
+        return "0", None
+    exact = Decimal(abs(value))
+    power = exact.adjusted()
+    rounded = exact.quantize(Decimal(1).scaleb(power - digits + 1), rounding=ROUND_HALF_UP)
+    if rounded.adjusted() > power:
+        power = rounded.adjusted()
+        rounded = rounded.quantize(Decimal(1).scaleb(power - digits + 1), rounding=ROUND_HALF_UP)
+    sign = _MINUS if value < 0 else ""
+    if _SMALLEST_PLAIN <= power < _LARGEST_PLAIN:
+        return sign + _plain(rounded, keep_zeros=keep_zeros), None
+    return sign + _plain(rounded.scaleb(-power), keep_zeros=keep_zeros), power
+
+
+def _plain(rounded: Decimal, *, keep_zeros: bool) -> str:
+    text = f"{rounded:f}"
+    whole, _, fraction = text.partition(".")
+    if not keep_zeros:
+        fraction = fraction.rstrip("0")
+    if len(whole) >= _GROUPED_FROM:
+        first = len(whole) % 3
+        groups = [whole[:first]] if first else []
+        groups += [whole[place : place + 3] for place in range(first, len(whole), 3)]
+        whole = _GROUP.join(groups)
+    return f"{whole}.{fraction}" if fraction else whole
+
+
+def format_number(value: float, digits: int = 4) -> str:
+    """Show a result.
+
+    Parameters
+    ----------
+    value : float
+    digits : int
+        Significant digits, four unless told otherwise.
+
+    Returns
+    -------
+    str
+        An en dash for not-a-number.
+
+    Examples
+    --------
+    >>> from chalkwatt.rendering.numbers import format_number
+    >>> format_number(347.2561), format_number(12.0), format_number(0.000123456)
+    ('347.3', '12.00', '1.235×10⁻⁴')
+    """
+    return _joined(value, digits, keep_zeros=True)
+
+
+def format_input(value: float, digits: int = 6) -> str:
+    """Show a given value: up to six significant digits, without trailing zeros.
+
+    Examples
+    --------
+    >>> from chalkwatt.rendering.numbers import format_input
+    >>> format_input(38.0), format_input(0.0085)
+    ('38', '0.0085')
+    """
+    return _joined(value, digits, keep_zeros=False)
+
+
+def _joined(value: float, digits: int, *, keep_zeros: bool) -> str:
+    if math.isnan(value):
+        return "–"
+    if math.isinf(value):
+        return "∞" if value > 0 else _MINUS + "∞"
+    mantissa, power = split_number(value, digits, keep_zeros=keep_zeros)
+    return mantissa if power is None else f"{mantissa}×10{str(power).translate(_SUPERSCRIPTS)}"
+
+
+def with_unit(value: float, label: str, digits: int = 4) -> str:
+    """Show a result with its unit; a percent sign and a degree sign follow as the trade writes them.
+
+    Examples
+    --------
+    >>> from chalkwatt.rendering.numbers import with_unit
+    >>> with_unit(412.34, "km")
+    '412.3 km'
+    """
+    shown = format_number(value, digits)
+    if not label:
+        return shown
+    return f"{shown}°" if label == "°" else f"{shown} {label}"

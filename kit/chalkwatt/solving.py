@@ -1,0 +1,277 @@
+"""Solving: every real root between two bounds, to full double precision, over whole arrays.
+
+Closed forms lose digits where terms cancel; each root found here is polished by Newton's iteration,
+which needs a step or two and costs little.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
+__all__ = ["bracketed_roots", "cubic_roots", "quadratic_roots", "search_grid"]
+
+_THIRD_TURN = 2 * np.pi / 3
+
+
+def _newton(a: Any, b: Any, c: Any, t: Any) -> Any:  # noqa: ANN401  floats or arrays throughout
+    """Take one Newton step on a t³ + b t = c where it is small enough to be a correction."""
+    square = a * t * t
+    step = ((square + b) * t - c) / (3 * square + b)
+    return np.where(np.abs(step) <= 1e-3 * np.abs(t), t - step, t)
+
+
+def _one_root(a: Any, b: Any, c: Any) -> Any:  # noqa: ANN401
+    """Root of a t³ + b t = c for a > 0 and b > 0 (one real root, hyperbolic form)."""
+    third = np.sqrt(b / (3 * a))
+    t = np.sinh(np.arcsinh(1.5 * c / (b * third)) / 3)
+    t *= 2 * third
+    square = a * t * t
+    step = square + b
+    step *= t
+    step -= c
+    square *= 3
+    square += b
+    step /= square
+    t -= step
+    return t
+
+
+def cubic_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64]:  # noqa: ANN401
+    """Find all real roots of ``a t³ + b t = c``.
+
+    Parameters
+    ----------
+    a, b, c : float or ndarray
+        Coefficients; they broadcast.
+
+    Returns
+    -------
+    ndarray, shape (1, ...) or (3, ...)
+        The roots along the first axis in rising order, with not-a-number where there are fewer.
+
+    Notes
+    -----
+    Viète's trigonometric and hyperbolic forms, polished by Newton's iteration. For a, b > 0 the root
+    is ``2 √(b/3a) sinh(asinh(c √(27 a / b³) / 2) / 3)``.
+
+    Examples
+    --------
+    >>> from chalkwatt.solving import cubic_roots
+    >>> cubic_roots(1.0, -7.0, -6.0).tolist()
+    [-3.0, 1.0, 2.0]
+    >>> cubic_roots(0.4, 150.0, 12_000.0).round(3).tolist()
+    [27.105]
+    """
+    with np.errstate(all="ignore"):
+        if np.all(np.greater(a, 0)) and np.all(np.greater(b, 0)):
+            # Guards: where the closed form over- or underflows, one of the two terms is negligible.
+            t = _one_root(a, b, c)
+            if np.all(np.isfinite(t)):
+                return np.asarray(t)[np.newaxis]
+        return _every_root(*np.broadcast_arrays(*(np.asarray(one, dtype=float) for one in (a, b, c))))
+
+
+def _every_root(a: NDArray[np.float64], b: NDArray[np.float64], c: NDArray[np.float64]) -> NDArray[np.float64]:
+    flip = np.where(a < 0, -1.0, 1.0)
+    a, b, c = a * flip, b * flip, c * flip
+    roots = np.full((3, *a.shape), np.nan)
+    linear = a == 0
+    roots[0] = np.where(linear & (b != 0), c / b, roots[0])
+    p, q = b / a, c / a
+    cube = ~linear & ((p == 0) | ~np.isfinite(p * p * p))
+    # p overflows: t = c / b holds to the last bit; p vanishes: t = ∛q does.
+    roots[0] = np.where(cube, np.where(p == 0, np.cbrt(q), c / b), roots[0])
+    up = ~linear & ~cube & (p > 0)
+    third = np.sqrt(np.abs(p) / 3)
+    ratio = q / (2 * third * third * third)
+    hyperbolic = 2 * third * np.sinh(np.arcsinh(ratio) / 3)
+    # ratio overflows when p is negligible beside q.
+    hyperbolic = np.where(np.isfinite(hyperbolic), hyperbolic, np.cbrt(q))
+    roots[0] = np.where(up, hyperbolic, roots[0])
+    down = ~linear & ~cube & (p < 0)
+    far = down & ~(np.abs(ratio) <= 1)
+    lone = np.sign(q) * 2 * third * np.cosh(np.arccosh(np.abs(ratio)) / 3)
+    roots[0] = np.where(far, np.where(np.isfinite(lone), lone, np.cbrt(q)), roots[0])
+    angle = np.arccos(np.clip(ratio, -1, 1)) / 3
+    roots[2] = np.where(down & ~far, 2 * third * np.cos(angle), roots[2])
+    roots[0] = np.where(down & ~far, 2 * third * np.cos(angle + _THIRD_TURN), roots[0])
+    # The middle root may be far smaller than the outer two; a sine keeps all its digits.
+    roots[1] = np.where(down & ~far, -2 * third * np.sin(np.arcsin(np.clip(ratio, -1, 1)) / 3), roots[1])
+    for _ in range(3):
+        roots = _newton(a, b, c, roots)
+    roots.sort(axis=0)
+    return roots
+
+
+def quadratic_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64]:  # noqa: ANN401
+    """Find all real roots of ``a t² + b t = c`` without cancellation.
+
+    Parameters
+    ----------
+    a, b, c : float or ndarray
+        Coefficients; they broadcast.
+
+    Returns
+    -------
+    ndarray, shape (2, ...)
+        The roots along the first axis in rising order, with not-a-number where there are fewer.
+
+    Examples
+    --------
+    >>> from chalkwatt.solving import quadratic_roots
+    >>> quadratic_roots(1.0, -3.0, -2.0).tolist()
+    [1.0, 2.0]
+    """
+    a, b, c = np.broadcast_arrays(*(np.asarray(one, dtype=float) for one in (a, b, c)))
+    with np.errstate(all="ignore"):
+        inside = b * b + 4 * a * c
+        # A discriminant that is zero but for rounding is a double root.
+        inside = np.where((inside < 0) & (inside > -4e-16 * b * b), 0.0, inside)
+        big = -(b + np.where(b < 0, -1.0, 1.0) * np.sqrt(inside)) / 2
+        first = np.where(a == 0, c / b, big / a)
+        second = np.where(a == 0, np.nan, -c / big)
+        second = np.where((big == 0) & (a != 0), 0.0, second)
+    roots = np.stack([first, second])
+    roots.sort(axis=0)
+    return roots
+
+
+def search_grid(bounds: tuple[float, float], usual: tuple[float, float]) -> NDArray[np.float64]:
+    """Return the points between which roots are looked for.
+
+    Parameters
+    ----------
+    bounds : tuple of two floats
+        Physical bounds; infinite ones are searched to 10⁴ times the usual range.
+    usual : tuple of two floats
+        The usual range, which is searched more closely.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        Rising points within the bounds: evenly over the bounds and over the usual range, and
+        logarithmically towards zero.
+    """
+    scale = max(abs(usual[0]), abs(usual[1])) or 1.0
+    low = max(bounds[0], -1e4 * scale)
+    high = min(bounds[1], 1e4 * scale)
+    powers = scale * np.logspace(-9, 4, 53)
+    points = np.concatenate(
+        [np.linspace(low, high, 33), np.linspace(*usual, 33), -powers, [0.0], powers]
+    )
+    return np.unique(points[(points >= low) & (points <= high)])
+
+
+def bracketed_roots(
+    function: Callable[[Any, Any], Any],
+    slope: Callable[[Any, Any], Any],
+    size: int,
+    grid: NDArray[np.float64],
+) -> NDArray[np.float64]:
+    """Find all roots of a function of one unknown, for many sets of parameters at once.
+
+    Parameters
+    ----------
+    function, slope : callable
+        ``function(t, pick)`` gives the value, ``slope(t, pick)`` its derivative; ``pick`` indexes the
+        parameter sets and has the shape of the last axis of ``t``.
+    size : int
+        Number of parameter sets.
+    grid : ndarray, shape (n,)
+        Where to look for changes of sign of the function and of its slope.
+
+    Returns
+    -------
+    ndarray, shape (k, size)
+        The roots in rising order, with not-a-number where there are fewer than ``k``.
+    """
+    everyone = np.arange(size)
+    with np.errstate(all="ignore"):
+        values = np.broadcast_to(function(grid[:, None], everyone), (len(grid), size))
+        slopes = np.broadcast_to(slope(grid[:, None], everyone), (len(grid), size))
+        ends = _brackets(function, slope, values, slopes, grid)
+        low, high, who = ends
+        found = _refined(function, slope, low, high, who)
+    return _table(found, who, size)
+
+
+def _brackets(
+    function: Callable[[Any, Any], Any],
+    slope: Callable[[Any, Any], Any],
+    values: NDArray[np.float64],
+    slopes: NDArray[np.float64],
+    grid: NDArray[np.float64],
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int_]]:
+    sign = np.sign(values)
+    place, who = np.nonzero(sign[:-1] * sign[1:] < 0)
+    low, high, pick = [grid[place]], [grid[place + 1]], [who]
+    place, who = np.nonzero(sign == 0)
+    low.append(grid[place])
+    high.append(grid[place])
+    pick.append(who)
+    # A turning point between two values of one sign may hide two roots.
+    turns = (sign[:-1] * sign[1:] > 0) & (np.sign(slopes[:-1]) * np.sign(slopes[1:]) < 0)
+    turns &= np.sign(slopes[:-1]) == -sign[:-1]
+    place, who = np.nonzero(turns)
+    if len(place):
+        top = _bisected(slope, grid[place], grid[place + 1], who)
+        crossed = np.sign(function(top, who)) != sign[place, who]
+        top, place, who = top[crossed], place[crossed], who[crossed]
+        low += [grid[place], top]
+        high += [top, grid[place + 1]]
+        pick += [who, who]
+    return np.concatenate(low), np.concatenate(high), np.concatenate(pick)
+
+
+def _bisected(
+    slope: Callable[[Any, Any], Any], low: NDArray[np.float64], high: NDArray[np.float64], who: NDArray[np.int_]
+) -> NDArray[np.float64]:
+    start = np.sign(slope(low, who))
+    for _ in range(60):
+        middle = (low + high) / 2
+        same = np.sign(slope(middle, who)) == start
+        low, high = np.where(same, middle, low), np.where(same, high, middle)
+    return (low + high) / 2
+
+
+def _refined(
+    function: Callable[[Any, Any], Any],
+    slope: Callable[[Any, Any], Any],
+    low: NDArray[np.float64],
+    high: NDArray[np.float64],
+    who: NDArray[np.int_],
+) -> NDArray[np.float64]:
+    """Newton's iteration kept inside a shrinking bracket; bisection wherever it would leave."""
+    if not len(low):
+        return low
+    start = np.sign(function(low, who))
+    t = (low + high) / 2
+    for _ in range(200):
+        value = function(t, who)
+        same = np.sign(value) == start
+        low, high = np.where(same, t, low), np.where(same, high, t)
+        moved = t - value / slope(t, who)
+        inside = (moved > low) & (moved < high)
+        new = np.where(value == 0, t, np.where(inside, moved, (low + high) / 2))
+        done = np.abs(new - t) <= 2 * np.spacing(np.abs(t))
+        t = new
+        if done.all():
+            break
+    return t
+
+
+def _table(found: NDArray[np.float64], who: NDArray[np.int_], size: int) -> NDArray[np.float64]:
+    counts = np.bincount(who, minlength=size)
+    roots = np.full((max(1, int(counts.max(initial=0))), size), np.nan)
+    order = np.lexsort((found, who))
+    found, who = found[order], who[order]
+    first = np.concatenate([[0], np.cumsum(counts)[:-1]])
+    roots[np.arange(len(who)) - first[who], who] = found
+    return roots

@@ -1,0 +1,272 @@
+"""A topic: a named network of relations that answers one family of questions."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt.answers import Answer, explain_nothing
+from chalkwatt.errors import TooMuchKnownError
+from chalkwatt.planning import Network
+from chalkwatt.quantities import Quantity, look_up
+from chalkwatt.rendering.numpy_function import PlanFunction, compile_plan
+from chalkwatt.rendering.numpy_tree import compile_tree, constants
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+    from pathlib import Path
+
+    from chalkwatt.relations import Relation
+
+__all__ = ["Topic"]
+
+_AGREEMENT = 1e-9  # relative; facts that agree this well are one fact said twice
+
+
+class Topic:
+    """A family of questions about a vehicle, and everything that answers them.
+
+    Parameters
+    ----------
+    name : str
+        ``"load"``, ``"pack"`` and so on.
+    title : str
+        For a heading.
+    relations : iterable of Relation
+    dependent : iterable of groups of Relation
+        In each group any one relation follows from the others.
+    example : mapping of str to str
+        Invented values for a board that is opened with none.
+    wanted : str
+        What the example solves for.
+    outcomes : iterable of str
+        Quantities that people think of as results, foremost first.
+    caution : str
+        Shown with every board and page where the work can hurt someone.
+    """
+
+    def __init__(
+        self,
+        name: str,
+        title: str,
+        *,
+        relations: Iterable[Relation],
+        dependent: Iterable[Iterable[Relation]] = (),
+        example: Mapping[str, Any],
+        wanted: str,
+        outcomes: Iterable[str] = (),
+        caution: str = "",
+    ) -> None:
+        self.name = name
+        self.title = title
+        self.network = Network(name, tuple(relations), tuple(tuple(group) for group in dependent))
+        self.example = dict(example)
+        self.wanted = wanted
+        self.outcomes = tuple(outcomes)
+        self.caution = caution
+
+    def __repr__(self) -> str:
+        """Show the name and how much it holds."""
+        return f"<topic {self.name}: {len(self.quantities)} quantities, {len(self.network.relations)} relations>"
+
+    @cached_property
+    def quantities(self) -> dict[str, Quantity]:
+        """The quantities of the topic by name, in the order in which its relations use them."""
+        return {name: look_up(name) for name in self.network.names}
+
+    @property
+    def relations(self) -> tuple[Relation, ...]:
+        """The relations of the topic, standing values included."""
+        return self.network.relations
+
+    def read(self, known: Mapping[str, Any]) -> dict[str, Any]:
+        """Turn given values into SI, and check names, units and physical bounds.
+
+        Parameters
+        ----------
+        known : mapping of str to number, str, pint quantity or array
+
+        Returns
+        -------
+        dict of str to float or ndarray
+
+        Raises
+        ------
+        NameUnknownError, UnitError, OutOfBoundsError
+        """
+        return {name: look_up(name, self.network.names).read(value) for name, value in known.items()}
+
+    def find(self, wanted: str, /, **known: Any) -> Answer:  # noqa: ANN401  whatever a person gives
+        """Solve for any quantity of the topic.
+
+        Parameters
+        ----------
+        wanted : str
+            Name of the quantity to solve for.
+        **known : number, str, pint quantity or array
+            What is given, by name: numbers in SI units, text with a unit, pint quantities, or arrays of
+            numbers, which broadcast against each other.
+
+        Returns
+        -------
+        Answer
+            Every physical solution, with plan and working. For arrays, elements without a solution
+            are not-a-number.
+
+        Raises
+        ------
+        NameUnknownError
+            If a name is none of this topic.
+        UnitError
+            If a unit cannot be read or measures something else.
+        OutOfBoundsError
+            If a given or the solved value lies outside its physical bounds.
+        TooLittleKnownError
+            If what is given does not determine the wanted; it says what would.
+        TooMuchKnownError
+            If given facts contradict each other; it says where and by how much.
+        NoSolutionError
+            If no real value fits; it says which value can be reached.
+
+        Examples
+        --------
+        >>> from chalkwatt import load
+        >>> load.find("air_force", speed="72 km/h", drag_area="0.5 m^2", air_density=1.2)
+        air_force = 120.0 N
+        """
+        values = self.read(known)
+        plan = self.network.plan(wanted, tuple(values))
+        self._check_agreement(values)
+        function = compile_plan(plan)
+        scalar = all(np.ndim(one) == 0 for one in values.values())
+        endings: list[Any] | None = [] if scalar else None
+        branches = function.branches(values, endings)
+        if scalar and not branches:
+            raise explain_nothing(self, plan, values, endings or [])
+        labels = {name: label_of(value) for name, value in known.items()}
+        return Answer(self, plan, values, branches, labels, function.assumed)
+
+    def _check_agreement(self, values: Mapping[str, Any]) -> None:
+        for relation, plans in self.network.surplus(tuple(values)):
+            here = {**constants(), **values}
+            for name, plan in plans.items():
+                here[name] = compile_plan(plan)(**values)
+            with np.errstate(all="ignore"):
+                left, right = (np.asarray(compile_tree(side)(here)) for side in relation.sides)
+                size = np.maximum(np.abs(left), np.abs(right))
+                apart = np.abs(left - right) / np.where(size == 0, 1.0, size)
+            worst = float(np.nanmax(apart)) if np.isfinite(apart).any() else 0.0
+            if worst > _AGREEMENT:
+                raise _disagreement(relation, values, plans, worst)
+
+    def compile(self, wanted: str, /, known: Iterable[str]) -> PlanFunction:
+        """Return the bare NumPy function of a plan: SI in, SI out.
+
+        Parameters
+        ----------
+        wanted : str
+        known : iterable of str
+            Names of the arguments, in order.
+
+        Returns
+        -------
+        PlanFunction
+            Call it with numbers or arrays in that order, or by name.
+
+        Raises
+        ------
+        NameUnknownError, TooLittleKnownError
+
+        Examples
+        --------
+        >>> from chalkwatt import load
+        >>> grow = load.compile("drag_area", known=("drag_coefficient", "frontal_area"))
+        >>> grow([0.2, 0.25], 2.0).tolist()
+        [0.4, 0.5]
+        """
+        names = tuple(known)
+        plan = self.network.plan(wanted, names)
+        if plan.known != names:
+            plan = type(plan)(**{**vars_of(plan), "known": names})
+        return compile_plan(plan)
+
+    def board(self, sheet: Any = None, /, *, wanted: str | None = None, **known: Any) -> Any:  # noqa: ANN401  a widget; its module is slow to import
+        """Open the interactive board of the topic.
+
+        Parameters
+        ----------
+        sheet : Sheet, optional
+            Start from the values of a vehicle's sheet.
+        wanted : str, optional
+            The unknown; the topic's own choice if left out.
+        **known : number, str or pint quantity
+            The rows of the board and their values; an invented example if left out.
+
+        Returns
+        -------
+        Board
+            A Jupyter widget with a synced trait for every row.
+
+        Raises
+        ------
+        ChalkwattError
+            The same errors as :meth:`find`.
+        """
+        from chalkwatt.boards.board import board  # noqa: PLC0415  widgets are slow to import
+
+        return board(self, sheet, wanted=wanted, **known)
+
+    def page(self, path: str | Path, /, *, wanted: str | None = None, **known: Any) -> Path:  # noqa: ANN401
+        """Write the board as one self-contained HTML file that needs no kernel and no network.
+
+        Parameters
+        ----------
+        path : str or Path
+        wanted : str, optional
+        **known : number, str or pint quantity
+
+        Returns
+        -------
+        Path
+            Where the file is.
+        """
+        from chalkwatt.publish.page import page  # noqa: PLC0415
+
+        return page(self, path, wanted=wanted, **known)
+
+
+def label_of(value: Any) -> str | None:  # noqa: ANN401
+    """Return the unit label that a person used, or None for a bare number."""
+    from chalkwatt import units  # noqa: PLC0415
+
+    if isinstance(value, str):
+        return units.read(value)[1]
+    if hasattr(value, "units"):
+        return f"{value.units:~}"
+    return None
+
+
+def vars_of(plan: Any) -> dict[str, Any]:  # noqa: ANN401
+    """Return the fields of a plan, for a copy with one of them changed."""
+    from dataclasses import fields  # noqa: PLC0415
+
+    return {one.name: getattr(plan, one.name) for one in fields(plan)}
+
+
+def _disagreement(
+    relation: Relation, values: Mapping[str, Any], plans: Mapping[str, Any], apart: float
+) -> TooMuchKnownError:
+    involved = [name for name in relation.names if name in values]
+    for plan in plans.values():
+        involved += [name for step in plan.steps for name in sorted(step.needs) if name in values]
+    names = tuple(dict.fromkeys(involved))
+    return TooMuchKnownError(
+        f"Too much is known, and it disagrees: the two sides of “{relation.title}” differ by {100 * apart:.3g} %.",
+        quantity=names[0] if names else None,
+        relation=relation.title,
+        disagreement=apart,
+        involved=names,
+        advice=f"Leave out one of {', '.join(names)}, or correct it.",
+    )

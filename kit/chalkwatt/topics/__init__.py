@@ -1,0 +1,1 @@
+"""Topics: each file reads like a page of a textbook, relations first."""

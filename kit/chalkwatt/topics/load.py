@@ -1,0 +1,146 @@
+"""Road load: what driving at a steady speed asks for, and how far a charge goes.
+
+=====================  =========================================================================
+assumed                what it means
+=====================  =========================================================================
+steady speed           no acceleration, so no energy goes into speed and none comes back
+drag                   grows with the square of the speed through the air
+rolling                a constant share of the force on the road
+drive efficiency       one number between battery and wheel; the auxiliary load is not driven
+usable energy          drawn down from full to empty at this one speed
+=====================  =========================================================================
+"""
+
+from __future__ import annotations
+
+import sympy
+
+from chalkwatt.relations import Relation, author_order
+from chalkwatt.topic import Topic
+from chalkwatt.topics import air
+
+__all__ = ["load"]
+
+_HANDBOOK = "common practice: handbooks of vehicle dynamics, no single source"
+_EXACT = "definition"
+
+with author_order() as q:
+    DRAG_AREA = Relation("Drag area", q.drag_area, q.drag_coefficient * q.frontal_area, source=_EXACT)
+    DRAG = Relation(
+        "Air drag",
+        q.air_force,
+        sympy.S.Half * q.air_density * q.drag_area * sympy.Abs(q.speed + q.headwind) * (q.speed + q.headwind),
+        source="MacKay, Sustainable Energy – without the hot air (2008), p. 255",
+        assumptions=("Drag grows with the square of the speed through the air.",),
+    )
+    SLOPE = Relation("Angle of the road", q.grade, sympy.tan(q.grade_angle), source=_EXACT)
+    ROLLING = Relation(
+        "Rolling resistance",
+        q.rolling_force,
+        q.rolling_coefficient * q.mass * q.gravity * sympy.cos(q.grade_angle),
+        source="MacKay, Sustainable Energy – without the hot air (2008), p. 258",
+        assumptions=("Rolling resistance does not change with speed.",),
+    )
+    CLIMB = Relation("Grade", q.grade_force, q.mass * q.gravity * sympy.sin(q.grade_angle), source=_EXACT)
+    ROAD = Relation("Road force", q.road_force, q.air_force + q.rolling_force + q.grade_force, source=_EXACT)
+    WHEEL = Relation("Power at the wheels", q.wheel_power, q.road_force * q.speed, source=_EXACT)
+    DRIVE = Relation(
+        "From battery to wheel",
+        q.wheel_power,
+        q.drive_efficiency * (q.battery_power - q.auxiliary_power),
+        source=_EXACT,
+        assumptions=("One drive efficiency holds at every speed and load.",),
+    )
+    CONSUMPTION = Relation("Consumption", q.consumption, q.battery_power / q.speed, source=_EXACT)
+    RANGE = Relation("Range", q.range, q.usable_energy / q.consumption, source=_EXACT)
+    TIME = Relation("Driving time", q.driving_time, q.range / q.speed, source=_EXACT)
+    EMPTY = Relation("Time to empty", q.driving_time, q.usable_energy / q.battery_power, source=_EXACT)
+    AIR_SHARE = Relation("Share of air drag", q.air_share, q.air_force * q.speed / q.battery_power, source=_EXACT)
+    ROLLING_SHARE = Relation(
+        "Share of rolling", q.rolling_share, q.rolling_force * q.speed / q.battery_power, source=_EXACT
+    )
+    AUXILIARY_SHARE = Relation(
+        "Share of the auxiliary load", q.auxiliary_share, q.auxiliary_power / q.battery_power, source=_EXACT
+    )
+    LOSS_SHARE = Relation(
+        "Share lost in the drive",
+        q.drive_loss_share,
+        (q.battery_power - q.auxiliary_power - q.wheel_power) / q.battery_power,
+        source=_EXACT,
+    )
+    ECONOMICAL = Relation(
+        "Most economical speed",
+        q.economical_speed,
+        sympy.cbrt(q.drive_efficiency * q.auxiliary_power / (q.air_density * q.drag_area)),
+        source="stationary point of consumption against speed",
+        assumptions=(
+            "It exists because the auxiliary load takes its power for as long as the drive lasts: slower means "
+            "longer. Faster means more drag. Rolling and grade cost the same at any speed.",
+            "No wind.",
+        ),
+    )
+    COAST_CONSTANT = Relation(
+        "Coast-down, constant part", q.coast_down_constant, q.rolling_force + q.grade_force, source="40 CFR 1066.305"
+    )
+    COAST_SQUARE = Relation(
+        "Coast-down, square part",
+        q.coast_down_square,
+        sympy.S.Half * q.air_density * q.drag_area,
+        source="40 CFR 1066.305",
+        assumptions=("All of the part that grows with the square of speed is air drag.",),
+    )
+    COAST = Relation(
+        "Coast-down form of the road force",
+        q.coast_down_force,
+        q.coast_down_constant + q.coast_down_linear * q.speed + q.coast_down_square * q.speed**2,
+        source="40 CFR 1066.305",
+    )
+    STANDING = (
+        Relation("No wind", q.headwind, 0, source="standing value", standing=True),
+        Relation("Level road", q.grade, 0, source="standing value", standing=True),
+        Relation("Standard gravity", q.gravity, 9.80665, source="40 CFR 1066.210", standing=True),
+        *air.STANDING,
+        Relation("No part linear in speed", q.coast_down_linear, 0, source="standing value", standing=True),
+    )
+
+load = Topic(
+    "load",
+    "Road load and range",
+    relations=(
+        DRAG_AREA,
+        *air.RELATIONS,
+        DRAG,
+        SLOPE,
+        ROLLING,
+        CLIMB,
+        ROAD,
+        WHEEL,
+        DRIVE,
+        CONSUMPTION,
+        RANGE,
+        TIME,
+        EMPTY,
+        AIR_SHARE,
+        ROLLING_SHARE,
+        AUXILIARY_SHARE,
+        LOSS_SHARE,
+        ECONOMICAL,
+        COAST_CONSTANT,
+        COAST_SQUARE,
+        COAST,
+        *STANDING,
+    ),
+    dependent=((EMPTY, CONSUMPTION, RANGE, TIME)[::-1],),
+    example={
+        "speed": "100 km/h",
+        "drag_area": "0.42 m²",
+        "mass": "980 kg",
+        "rolling_coefficient": 0.0085,
+        "drive_efficiency": 0.86,
+        "auxiliary_power": "350 W",
+        "usable_energy": "36 kWh",
+    },
+    wanted="range",
+    outcomes=("range", "driving_time", "consumption", "battery_power", "wheel_power", "road_force"),
+    caution="Figures for explanation. On public roads, limits, traffic and weather decide how fast to drive.",
+)

@@ -1,0 +1,193 @@
+"""Units: one pint registry, the labels shown to people, and the way from text to SI numbers.
+
+Numbers inside Chalkwatt are SI; units are for people. A label such as ``kWh/100 km`` is what a
+person reads and types; pint knows it by a plain expression. Reading never evaluates text.
+"""
+
+from __future__ import annotations
+
+import re
+from functools import cache
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+from chalkwatt.errors import UnitError
+
+if TYPE_CHECKING:
+    import pint
+
+__all__ = ["Unit", "quantity", "read", "registry", "same_dimension", "unit"]
+
+# Labels that pint would read differently from a person, or that need a spoken form of their own.
+_ALIASES = {
+    "kWh/100 km": "kWh/hundred_km",
+    "kWh/100km": "kWh/hundred_km",
+    "L/100 km": "L/hundred_km",
+    "°C": "degC",
+    "°F": "degF",
+    "°": "degree",
+    "%": "percent",
+    "‰": "permille",
+    "mph": "mile/hour",
+    "mi": "mile",
+    "Wh/mi": "Wh/mile",
+    "lb": "pound",
+    "h": "hour",
+    "1": "",
+    "": "",
+}
+_NUMBER = re.compile(
+    r"^\s*(?P<number>[-+−]?(?:\d+(?:[ _\u202f]\d{3})*(?:\.\d*)?|\.\d+)(?:[eE][-+−]?\d+)?)"
+    r"\s*(?P<unit>.*?)\s*$"
+)
+_SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
+_POWER = re.compile(r"([A-Za-zµΩ°])([⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+)")
+
+
+class Unit(NamedTuple):
+    """A unit as a person sees it: ``si = value * factor + offset``."""
+
+    label: str
+    factor: float
+    offset: float
+
+
+@cache
+def registry() -> pint.UnitRegistry[Any]:
+    """Return the one pint registry that all of Chalkwatt uses.
+
+    Returns
+    -------
+    pint.UnitRegistry
+
+    Examples
+    --------
+    >>> from chalkwatt import units
+    >>> units.registry().Quantity(90.0, "km/h").to("m/s").magnitude
+    25.0
+    """
+    import pint  # noqa: PLC0415  a quarter of a second that most first steps do not need
+
+    made: pint.UnitRegistry[Any] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+    for line in ("hundred_km = 100 * kilometer", "permille = 0.001 = ‰"):
+        made.define(line)
+    return made
+
+
+def _expression(label: str) -> str:
+    text = label.strip()
+    if text in _ALIASES:
+        return _ALIASES[text]
+    text = _POWER.sub(lambda found: found[1] + "**" + found[2].translate(_SUPERSCRIPTS), text)
+    text = text.replace("·", "*").replace("^", "**").replace("−", "-").replace("Ω", "ohm")
+    return "/".join(_ALIASES.get(part.strip(), part) if part.strip() else part for part in text.split("/"))
+
+
+@cache
+def unit(label: str) -> Unit:
+    """Return the conversion of a unit label to SI.
+
+    Parameters
+    ----------
+    label : str
+        For example ``"km/h"``, ``"kWh/100 km"``, ``"°C"``, ``"m²"``; empty for a plain number.
+
+    Returns
+    -------
+    Unit
+        Label, factor and offset with ``si = value * factor + offset``.
+
+    Raises
+    ------
+    UnitError
+        If no such unit is known.
+
+    Examples
+    --------
+    >>> from chalkwatt import units
+    >>> units.unit("kWh").factor
+    3600000.0
+    """
+    made = _pint_unit(label)
+    ureg = registry()
+    zero = ureg.Quantity(0.0, made).to_base_units().magnitude
+    one = ureg.Quantity(1.0, made).to_base_units().magnitude
+    return Unit(label, _clean(one - zero), zero)
+
+
+def _clean(factor: float) -> float:
+    # 1 - 273.15 + 273.15 leaves dust in the last bits of a degree; nothing else has an offset.
+    return round(factor, 12) if abs(factor - 1) < 1e-9 else factor  # noqa: PLR2004
+
+
+@cache
+def _pint_unit(label: str) -> pint.Unit:
+    import pint  # noqa: PLC0415
+
+    try:
+        return registry().parse_units(_expression(label))
+    except (pint.PintError, ValueError, TypeError, AttributeError, AssertionError, SyntaxError) as cause:
+        raise _unreadable(label) from cause
+    except Exception as cause:  # tokenizer errors of the standard library have no common base
+        if type(cause).__name__ in {"DefinitionSyntaxError", "TokenError"}:
+            raise _unreadable(label) from cause
+        raise
+
+
+def _unreadable(label: str) -> UnitError:
+    return UnitError(
+        f"The unit {label!r} cannot be read.",
+        unit=label,
+        advice="Write it like km/h, kWh, m^2, kg/m^3, Wh/km or °C.",
+    )
+
+
+@cache
+def same_dimension(first: str, second: str) -> bool:
+    """Say whether two unit labels measure the same thing."""
+    return bool(_pint_unit(first).dimensionality == _pint_unit(second).dimensionality)
+
+
+def read(text: str) -> tuple[float, str]:
+    """Split text such as ``"38 kWh"`` into a number and a unit label.
+
+    Parameters
+    ----------
+    text : str
+        A number, a space if you like, and a unit; the unit may be missing.
+
+    Returns
+    -------
+    tuple of float and str
+
+    Raises
+    ------
+    UnitError
+        If the text does not begin with a number.
+
+    Examples
+    --------
+    >>> from chalkwatt import units
+    >>> units.read("0.62 m^2")
+    (0.62, 'm^2')
+    """
+    found = _NUMBER.match(text)
+    if found is None:
+        raise UnitError(
+            f"{text!r} is not a number with a unit.",
+            value=text,
+            advice='Write the number first and its unit after it, like "38 kWh".',
+        )
+    number = found["number"].replace("−", "-").replace("_", "").replace(" ", "").replace("\u202f", "")
+    return float(number), found["unit"]
+
+
+def quantity(si: Any, si_unit: str, label: str) -> Any:  # noqa: ANN401  pint is generic
+    """Make a pint quantity in the unit ``label`` from an SI number or array."""
+    known = unit(label)
+    if not same_dimension(si_unit, label):
+        raise UnitError(
+            f"{label!r} does not measure what {si_unit or 'a plain number'!r} measures.",
+            unit=label,
+            limit=si_unit,
+        )
+    return registry().Quantity((si - known.offset) / known.factor, _pint_unit(label))
