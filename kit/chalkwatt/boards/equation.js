@@ -1,0 +1,144 @@
+// Equations as MathML, in the author's order of terms. In a line of numbers every number is a slot:
+// a moving slider replaces the text in the slots and leaves the structure alone.
+import { numberParts } from "./numbers.js";
+
+const SUM = 1, PRODUCT = 2, POWER = 3, ATOM = 4;
+const FUNCTION_NAMES = {
+  log: "ln", asin: "arcsin", acos: "arccos", atan: "arctan",
+  asinh: "arsinh", acosh: "arcosh", atanh: "artanh", sign: "sgn",
+};
+const INVISIBLE_TIMES = '<mo lspace="0" rspace="0">&#x2062;</mo>';
+
+export const escape = (text) => String(text).replace(/[&<>"]/g, (c) => `&#${c.charCodeAt(0)};`);
+
+export function symbol([base, subscript]) {
+  const letter = `<mi>${escape(base)}</mi>`;
+  return subscript ? `<msub>${letter}<mi mathvariant="normal">${escape(subscript)}</mi></msub>` : letter;
+}
+
+const plainNumber = (x) => numberMarkup(numberParts(x, 6, true));
+
+function numberMarkup({ sign, digits, power }) {
+  const minus = sign && `<mo form="prefix">${sign}</mo>`;
+  const ten = power === null ? "" : `<mo>×</mo><msup><mn>10</mn>${power < 0 ? `<mrow><mo>−</mo><mn>${-power}</mn></mrow>` : `<mn>${power}</mn>`}</msup>`;
+  return `${minus}<mn>${digits}</mn>${ten}`;
+}
+
+// A row of a number, a thin space and a unit.
+export function amount(parts, label, guard = false) {
+  const unit = label && `<mspace width="0.17em"></mspace><mtext>${escape(label)}</mtext>`;
+  const inner = numberMarkup(parts) + unit;
+  return guard ? `<mo>(</mo>${inner}<mo>)</mo>` : inner;
+}
+
+// `leaf(name, role)` writes a quantity: its symbol, or a slot for its number.
+export class Printer {
+  constructor(leaf, numeric = false) {
+    this.leaf = leaf;
+    this.times = numeric ? "<mo>×</mo>" : INVISIBLE_TIMES;
+    this.numeric = numeric;
+  }
+
+  // The pieces of an expression between which a line may break.
+  pieces(tree) {
+    if (Array.isArray(tree) && tree[0] === "+") return this.sum(tree);
+    if (Array.isArray(tree) && tree[0] === "*") return this.product(tree);
+    return this.print(tree);
+  }
+
+  print(tree, least = 0, role = "") {
+    if (typeof tree === "number") return tree < 0 && least > SUM ? this.fence(plainNumber(tree)) : plainNumber(tree);
+    if (typeof tree === "string") return this.leaf(tree, least >= ATOM ? "base" : role);
+    const [level, markup] = this.operation(tree);
+    return level < least ? this.fence(markup) : level === ATOM ? markup : `<mrow>${markup}</mrow>`;
+  }
+
+  fence(markup) { return `<mrow><mo>(</mo>${markup}<mo>)</mo></mrow>`; }
+
+  operation([op, ...parts]) {
+    const [first, second] = parts;
+    switch (op) {
+      case "+": return [SUM, this.sum([op, ...parts])];
+      case "-": return [SUM, `<mo form="prefix">−</mo>${this.print(first, PRODUCT, "factor")}`];
+      case "*": return [PRODUCT, this.product([op, ...parts])];
+      case "/": return [ATOM, this.fraction(first, second)];
+      case "^": return [POWER, this.power(first, second)];
+      case "sqrt": return [ATOM, `<msqrt>${this.print(first)}</msqrt>`];
+      case "cbrt": return [ATOM, `<mroot><mrow>${this.print(first)}</mrow><mn>3</mn></mroot>`];
+      case "abs": return [ATOM, `<mrow><mo form="prefix">|</mo>${this.print(first)}<mo form="postfix">|</mo></mrow>`];
+      case "exp": return [POWER, `<msup><mi>e</mi><mrow>${this.print(first)}</mrow></msup>`];
+    }
+    const name = `<mi>${FUNCTION_NAMES[op] ?? op}</mi><mo>&#x2061;</mo>`;
+    const args = parts.map((part) => this.print(part)).join("<mo>,</mo>");
+    return [PRODUCT, `<mrow>${name}${this.fence(args)}</mrow>`];
+  }
+
+  sum([, ...parts]) {
+    return parts.map((part, i) => {
+      const minus = Array.isArray(part) && part[0] === "-";
+      if (i === 0) return minus ? `<mrow>${this.operation(part)[1]}</mrow>` : this.print(part, SUM);
+      if (minus) return "<mo>−</mo>" + this.print(part[1], PRODUCT, "factor");
+      if (typeof part === "number" && part < 0) return "<mo>−</mo>" + plainNumber(-part);
+      return "<mo>+</mo>" + this.print(part, PRODUCT, "factor");
+    }).join("");
+  }
+
+  product([, ...parts]) {
+    return parts.map((part, i) => {
+      const factor = this.print(part, PRODUCT, i ? "factor" : "");
+      return i === 0 ? factor : this.between(parts[i - 1], part) + factor;
+    }).join("");
+  }
+
+  between(left, right) {
+    const digits = (part) => typeof part === "number";
+    return !this.numeric && digits(right) ? "<mo>×</mo>" : digits(left) && digits(right) ? "<mo>×</mo>" : this.times;
+  }
+
+  fraction(over, under) {
+    const markup = `<mfrac><mrow>${this.bare(over)}</mrow><mrow>${this.bare(under)}</mrow></mfrac>`;
+    const small = typeof over === "number" && typeof under === "number";
+    return small ? `<mstyle displaystyle="false">${markup}</mstyle>` : markup;
+  }
+
+  bare(tree) { return Array.isArray(tree) ? this.operation(tree)[1] : this.print(tree); }
+
+  power(base, exponent) {
+    const raised = `<mrow>${this.print(exponent)}</mrow>`;
+    return `<msup>${this.print(base, ATOM)}${raised}</msup>`;
+  }
+}
+
+// The numbers of a working: `slot` writes the markup, `fill` keeps it up to date.
+export class Slots {
+  constructor(describe) {
+    this.describe = describe; // name -> { label, value(state) }
+    this.names = [];
+    this.roles = [];
+  }
+
+  leaf = (name, role) => {
+    this.names.push(name);
+    this.roles.push(role);
+    return "<mrow class=\"cw-slot\"></mrow>";
+  };
+
+  attach(root) {
+    this.items = [...root.querySelectorAll(".cw-slot")].map((element, i) => ({
+      element, kind: "", role: this.roles[i], text: null, ...this.describe(this.names[i]),
+    }));
+  }
+
+  fill(state) {
+    for (const item of this.items) {
+      const parts = numberParts(item.value(state), item.digits, item.trim);
+      const kind = parts.sign + (parts.power ?? "");
+      const guard = item.role === "base" || (item.role === "factor" && parts.sign !== "");
+      if (item.text === null || kind !== item.kind) {
+        item.element.innerHTML = amount(parts, item.label, guard);
+        item.text = item.element.querySelector("mn").firstChild;
+        item.kind = kind;
+      } else if (item.text.data !== parts.digits) item.text.data = parts.digits;
+    }
+  }
+}

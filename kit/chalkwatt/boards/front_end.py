@@ -1,0 +1,50 @@
+"""The browser's part of a board as text: one ES module and one stylesheet, nothing to download.
+
+The module is written in several files for its readers; here they are joined in order of dependence.
+There is no bundler: an import line between the files is dropped, and so is the word ``export``
+everywhere but in the last file.
+"""
+
+from __future__ import annotations
+
+import base64
+import re
+from functools import cache
+from pathlib import Path
+
+__all__ = ["font", "module", "stylesheet"]
+
+FILES = ("numbers.js", "solving.js", "state.js", "equation.js", "curve.js", "board.js")
+_HERE = Path(__file__).parent
+_IMPORT = re.compile(r"^import .*? from \"\./\w+\.js\";\n", re.MULTILINE)
+_EXPORT = re.compile(r"^export (?!default)", re.MULTILINE)
+
+
+@cache
+def module() -> str:
+    """Return the board as one ES module; its default export is what anywidget calls."""
+    *parts, last = (_IMPORT.sub("", _read(name)) for name in FILES)
+    return "".join(_short(_EXPORT.sub("", part)) for part in parts) + _short(last)
+
+
+@cache
+def stylesheet() -> str:
+    """Return the stylesheet with its maths font inside."""
+    css = _short(re.sub(r"/\*.*?\*/", "", _read("board.css"), flags=re.DOTALL))
+    return css.replace('url("math.woff2")', f"url({font()})")
+
+
+@cache
+def font() -> str:
+    """Return the maths font as a data address."""
+    return "data:font/woff2;base64," + base64.b64encode((_HERE / "math.woff2").read_bytes()).decode()
+
+
+def _read(name: str) -> str:
+    return (_HERE / name).read_text(encoding="utf-8")
+
+
+def _short(text: str) -> str:
+    # Only whole lines of comment and the space at the start of lines go: a parser is not needed for that.
+    lines = (line.strip() for line in text.splitlines())
+    return "".join(line + "\n" for line in lines if line and not line.startswith("// "))

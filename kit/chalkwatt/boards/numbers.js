@@ -1,0 +1,64 @@
+// Numbers as people read them. The strings equal those of chalkwatt.rendering.numbers in Python.
+
+const MINUS = "\u2212";
+const THIN = "\u202f";
+const SUPERSCRIPT = "⁰¹²³⁴⁵⁶⁷⁸⁹";
+
+// Sign, decimal text and power of ten (null for plain notation) of a number.
+export function numberParts(x, digits = 4, trim = false) {
+  if (!Number.isFinite(x)) return { sign: "", digits: "–", power: null };
+  if (x === 0) return { sign: "", digits: "0", power: null };
+  const [mantissa, exponent] = Math.abs(x).toExponential(digits - 1).split("e");
+  const power = Number(exponent);
+  const all = mantissa.replace(".", "");
+  const plain = power >= -3 && power < 6;
+  const before = plain ? power + 1 : 1;
+  let whole, rest;
+  if (before <= 0) [whole, rest] = ["0", "0".repeat(-before) + all];
+  else [whole, rest] = [all.slice(0, before).padEnd(before, "0"), all.slice(before)];
+  if (trim) rest = rest.replace(/0+$/, "");
+  if (whole.length >= 5) whole = whole.replace(/\B(?=(\d{3})+$)/g, THIN);
+  return {
+    sign: x < 0 ? MINUS : "",
+    digits: rest ? whole + "." + rest : whole,
+    power: plain ? null : power,
+  };
+}
+
+export function superscript(n) {
+  return (n < 0 ? "⁻" : "") + String(Math.abs(n)).replace(/\d/g, (d) => SUPERSCRIPT[d]);
+}
+
+function joined({ sign, digits, power }) {
+  return sign + digits + (power === null ? "" : "×10" + superscript(power));
+}
+
+// A result: trailing zeros say how well it is known.
+export const formatNumber = (x, digits = 4) => joined(numberParts(x, digits));
+
+// A given value: no trailing zeros.
+export const formatInput = (x, digits = 6) => joined(numberParts(x, digits, true));
+
+// What a person types, or NaN. Accepts everything that the formatter writes.
+export function parseNumber(text) {
+  const plain = text
+    .trim()
+    .replace(/[\u2212\u2013]/g, "-")
+    .replace(/(\d)[\s\u202f\u2009_](?=\d{3}(?!\d))/g, "$1")
+    .replace(/\s*[×x*·]\s*10\^?([⁻\-+]?[⁰¹²³⁴⁵⁶⁷⁸⁹\d]+)$/, (_, power) =>
+      "e" + power.replace("⁻", "-").replace(/[⁰¹²³⁴⁵⁶⁷⁸⁹]/g, (d) => SUPERSCRIPT.indexOf(d)));
+  return /^[-+]?(\d+\.?\d*|\.\d+)(e[-+]?\d+)?$/i.test(plain) ? Number(plain) : NaN;
+}
+
+// The largest of 1, 2, 5 times a power of ten that is not above x.
+export function roundBelow(x) {
+  const power = 10 ** Math.floor(Math.log10(x) + 1e-9);
+  const lead = x / power + 1e-9;
+  return (lead >= 5 ? 5 : lead >= 2 ? 2 : 1) * power;
+}
+
+// A number on a grid without the dust of binary fractions: 3 * 0.1 is 0.3.
+export function onGrid(x, step) {
+  const places = Math.max(0, Math.min(15, -Math.floor(Math.log10(step) + 1e-9)));
+  return Number((Math.round(x / step) * step).toFixed(places));
+}
