@@ -380,6 +380,7 @@ class System:
                 ground.append(step)
             else:
                 rest.append(step)
+        rest = self._readable(rest, {*self.given, *resting, *self.zeros})
         used = {relation for step in steps for relation in step.relations}
         folded = dict.fromkeys(
             origin
@@ -400,6 +401,18 @@ class System:
             tuple(sorted(needed & self.constants)),
             tuple(self.zeros),
         )
+
+    def _readable(self, steps: list[Step], available: set[str]) -> list[Step]:
+        """Put steps in the author's order of relations as far as what they need allows."""
+        place = {relation: index for index, relation in enumerate(self.relations)}
+        waiting = sorted(steps, key=lambda step: place[step.relations[0]])
+        made: list[Step] = []
+        while waiting:
+            step = next(one for one in waiting if one.needs <= available)
+            waiting.remove(step)
+            available.add(step.find)
+            made.append(step)
+        return made
 
     def _blocks(self, wanted: str) -> list[list[str]]:
         """Return the strongly connected blocks that the wanted needs, in order of solution."""

@@ -1,0 +1,200 @@
+"""The browser rendering: plans as data that the front end runs without a kernel.
+
+The program holds, for every row of a board, the plan that solves for it while all the other rows are
+known, as ordered trees in JSON. The front end turns the trees into closures; nothing is evaluated as
+code.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+from typing import TYPE_CHECKING, Any
+
+from chalkwatt import units
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numpy_function import compile_plan, rest_surplus
+from chalkwatt.rendering.speech import say_unit
+from chalkwatt.rendering.working import assumptions_of, unit_for
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from chalkwatt.planning import Plan, Step
+    from chalkwatt.relations import Relation
+    from chalkwatt.topic import Topic
+
+__all__ = ["program"]
+
+
+def program(
+    topic: Topic,
+    cast: Sequence[str],
+    wanted: str,
+    values: Mapping[str, float],
+    labels: Mapping[str, str] | None = None,
+) -> dict[str, Any]:
+    """Make the program of a board.
+
+    Parameters
+    ----------
+    topic : Topic
+    cast : sequence of str
+        The rows in order; exactly one of them is the wanted.
+    wanted : str
+    values : mapping of str to float
+        SI values of the known rows.
+    labels : mapping of str to str, optional
+        The unit in which each row is first shown.
+
+    Returns
+    -------
+    dict
+        JSON-serialisable: trees, conversions, bounds, plans, sources.
+
+    Raises
+    ------
+    TooLittleKnownError
+        If the cast does not determine the wanted.
+
+    Examples
+    --------
+    >>> from chalkwatt import load
+    >>> from chalkwatt.rendering.browser_program import program
+    >>> made = program(load, ["drag_coefficient", "frontal_area", "drag_area"], "drag_area",
+    ...                {"drag_coefficient": 0.2, "frontal_area": 2.0})
+    >>> made["plans"]["frontal_area"]["steps"][0]["forms"]
+    [['/', 'drag_area', 'drag_coefficient']]
+    """
+    plans = _plans(topic, cast, wanted)
+    relations: list[Relation] = []
+    for plan in plans.values():
+        relations += [one for one in (*plan.relations, *plan.standing) if one not in relations]
+    place = {relation: index for index, relation in enumerate(relations)}
+    shown = dict.fromkeys(cast)
+    assumed: dict[str, float] = {}
+    for plan in plans.values():
+        shown.update(dict.fromkeys(name for relation in plan.relations for name in relation.names))
+        shown.update(dict.fromkeys(name for one in plan.standing for name in one.names))
+        assumed |= compile_plan(plan).assumed
+    names = [name for name in shown if name not in cast]
+    entries = {name: _quantity(name, (labels or {}).get(name)) for name in (*cast, *names)}
+    chosen = {name: _chosen(name, entries[name]["units"], (labels or {}).get(name)) for name in cast}
+    used = {*names}
+    return {
+        "topic": topic.name,
+        "title": topic.title,
+        "caution": topic.caution or None,
+        "cast": list(cast),
+        "wanted": wanted,
+        "values": {
+            name: _typed(name, value, entries[name]["units"][chosen[name]])
+            for name, value in values.items()
+            if name in cast and name != wanted
+        },
+        "chosen_units": chosen,
+        "quantities": entries,
+        "assumed": {name: value for name, value in assumed.items() if name in used},
+        "relations": [_relation(one) for one in relations],
+        "plans": {name: _plan(plan, place) for name, plan in plans.items()},
+    }
+
+
+def _plans(topic: Topic, cast: Sequence[str], wanted: str) -> dict[str, Plan]:
+    plans: dict[str, Plan] = {}
+    for name in cast:
+        known = tuple(one for one in cast if one != name)
+        try:
+            plans[name] = topic.network.plan(name, known)
+        except ChalkwattError:
+            # A row that cannot be turned round stays a given one; the wanted itself must be solvable.
+            if name == wanted:
+                raise
+    return plans
+
+
+def _quantity(name: str, label: str | None) -> dict[str, Any]:
+    entry = look_up(name)
+    labels = list(entry.display)
+    extra = unit_for(name, label) if label is not None else labels[0]
+    if extra not in labels:
+        labels.append(extra)
+    return {
+        "words": entry.words,
+        "symbol": list(entry.symbol_parts),
+        "units": [_unit(one) for one in labels],
+        "si": entry.unit,
+        "bounds": [_finite(one) for one in entry.bounds],
+        "open": list(entry.open_bounds),
+        "usual": list(entry.usual),
+        "whole": entry.whole,
+        "sentence": entry.sentence,
+    }
+
+
+def _unit(label: str) -> list[Any]:
+    known = units.unit(label)
+    return [label, known.factor, known.offset, say_unit(label)]
+
+
+def _finite(value: float) -> float | None:
+    return value if math.isfinite(value) else None
+
+
+def _chosen(name: str, listed: Sequence[Sequence[Any]], label: str | None) -> int:
+    wanted = unit_for(name, label)
+    return next((place for place, one in enumerate(listed) if one[0] == wanted), 0)
+
+
+def _typed(name: str, si: float, unit: Sequence[Any]) -> float:
+    """Return the number as a person typed it: the shortest one that gives the same SI value."""
+    exact = (si - unit[2]) / unit[1]
+    for digits in range(1, 17):
+        short = float(f"{exact:.{digits}g}")
+        if short * unit[1] + unit[2] == si:
+            return short
+    return float(exact)
+
+
+def _relation(relation: Relation) -> dict[str, Any]:
+    return {
+        "title": relation.title,
+        "equation": [_json(side) for side in relation.sides],
+        "source": relation.source,
+        "assumptions": list(relation.assumptions),
+        "standing": relation.standing,
+    }
+
+
+def _plan(plan: Plan, place: Mapping[Relation, int]) -> dict[str, Any]:
+    return {
+        "assumed": [name for name, _, _ in assumptions_of(plan)],
+        "standing": [place[one] for one in plan.standing],
+        "zeros": list(plan.zeros),
+        "steps": [_step(step, place) for step in plan.steps],
+    }
+
+
+def _step(step: Step, place: Mapping[Relation, int]) -> dict[str, Any]:
+    made: dict[str, Any] = {"find": step.find, "relations": [place[one] for one in step.relations], "by": step.by}
+    if step.by == "formula":
+        made["forms"] = [_json(form) for form in step.forms]
+    elif step.by in {"cubic", "quadratic"}:
+        made["cubic"] = [_json(form) for form in step.forms]
+    else:
+        made["slope"] = _json(step.slope)
+    if step.residual is not None:
+        made["residual"] = [_json(side) for side in step.residual]
+    if step.where:
+        made["where"] = [_json(one) for one in step.where]
+    rests = [one.rest for one in step.relations if one.rest is not None and one.rest.quantity == step.find]
+    if rests:
+        made["rest"] = [
+            {"surplus": _json(rest_surplus(one)), "value": one.value, "words": one.words} for one in rests
+        ]
+    return made
+
+
+def _json(tree: Any) -> Any:  # noqa: ANN401  a tree in, lists out
+    return json.loads(json.dumps(tree))

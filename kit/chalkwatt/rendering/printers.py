@@ -1,0 +1,419 @@
+"""Printers: one walk over an ordered tree, four notations.
+
+MathML, LaTeX and plain text are correct as mathematics: a reader who copies a line into a calculator
+gets the number shown. The browser's printer writes the same MathML.
+"""
+
+from __future__ import annotations
+
+from html import escape
+from typing import TYPE_CHECKING
+
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numbers import format_input, split_number
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from chalkwatt.trees import Tree
+
+    Leaf = Callable[[str, str], str]
+
+__all__ = ["LatexPrinter", "MathmlPrinter", "Printer", "SpokenPrinter", "TextPrinter"]
+
+SUM, PRODUCT, POWER, ATOM = 1, 2, 3, 4
+NAMES = {
+    "log": "ln",
+    "asin": "arcsin",
+    "acos": "arccos",
+    "atan": "arctan",
+    "asinh": "arsinh",
+    "acosh": "arcosh",
+    "atanh": "artanh",
+    "sign": "sgn",
+}
+_GREEK = {
+    "α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta", "ε": "varepsilon", "ζ": "zeta", "η": "eta",
+    "θ": "theta", "κ": "kappa", "λ": "lambda", "μ": "mu", "ν": "nu", "ξ": "xi", "π": "pi", "ρ": "rho",
+    "σ": "sigma", "τ": "tau", "φ": "varphi", "χ": "chi", "ψ": "psi", "ω": "omega", "Δ": "Delta",
+    "Θ": "Theta", "Φ": "Phi", "Ω": "Omega", "Λ": "Lambda", "Σ": "Sigma",
+}  # fmt: skip
+_SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
+
+
+class Printer:
+    """Walk a tree and write it; a subclass supplies the notation.
+
+    Parameters
+    ----------
+    leaf : callable, optional
+        ``leaf(name, role)`` writes a quantity; the role is ``"base"`` of a power, a later ``"factor"`` or
+        term, ``"under"`` a fraction bar on one line, or empty. Symbols if left out.
+    numeric : bool
+        Whether the quantities are written as numbers, so that factors need a visible sign between them.
+    """
+
+    def __init__(self, leaf: Leaf | None = None, *, numeric: bool = False) -> None:
+        self.leaf = leaf or (lambda name, _role: self.symbol(name))
+        self.numeric = numeric
+
+    def print(self, tree: Tree, least: int = 0, role: str = "") -> str:
+        """Write a tree, fenced if it binds more loosely than ``least``."""
+        if isinstance(tree, str):
+            return self.leaf(tree, "base" if least >= ATOM else role)
+        if not isinstance(tree, tuple):
+            shown = self.number(float(tree))
+            return self.fence(shown) if tree < 0 and least > SUM else shown
+        level, shown = self.operation(tree)
+        if level < least:
+            return self.fence(shown)
+        return shown if level == ATOM else self.group(shown)
+
+    def operation(self, tree: Tree) -> tuple[int, str]:
+        """Write an operation and say how tightly it binds."""
+        operation, *parts = tree
+        if operation == "+":
+            return SUM, self.sum(parts)
+        if operation == "-":
+            return SUM, self.minus(parts[0])
+        if operation == "*":
+            return PRODUCT, self.product(parts)
+        if operation == "/":
+            return self.fraction(parts[0], parts[1])
+        if operation == "^":
+            return self.power(parts[0], parts[1])
+        return self.function(operation, parts)
+
+    def group(self, shown: str) -> str:
+        """Hold pieces together without showing it."""
+        return shown
+
+    def sum(self, parts: list[Tree]) -> str:
+        """Write a sum with the author's signs."""
+        made = []
+        for place, part in enumerate(parts):
+            minus = isinstance(part, tuple) and part[0] == "-"
+            if place == 0:
+                made.append(self.group(self.operation(part)[1]) if minus else self.print(part, SUM))
+            elif minus:
+                made.append(self.sign("−") + self.print(part[1], PRODUCT, "factor"))
+            elif isinstance(part, int | float) and part < 0:
+                made.append(self.sign("−") + self.number(-float(part)))
+            else:
+                made.append(self.sign("+") + self.print(part, PRODUCT, "factor"))
+        return "".join(made)
+
+    def minus(self, part: Tree) -> str:
+        """Write a leading minus."""
+        return self.prefix_minus() + self.print(part, PRODUCT, "factor")
+
+    def product(self, parts: list[Tree]) -> str:
+        """Write a product."""
+        made = []
+        for place, part in enumerate(parts):
+            if place:
+                made.append(self.between(parts[place - 1], part))
+            made.append(self.print(part, PRODUCT, "factor" if place else ""))
+        return "".join(made)
+
+    def between(self, left: Tree, right: Tree) -> str:
+        """Write what stands between two factors."""
+        number = isinstance(right, int | float)
+        both = number and isinstance(left, int | float)
+        return self.times(visible=self.numeric or number or both)
+
+    # What a notation has to say.
+    def symbol(self, name: str) -> str:
+        """Write the symbol of a quantity."""
+        raise NotImplementedError
+
+    def number(self, value: float) -> str:
+        """Write a plain number of a relation."""
+        raise NotImplementedError
+
+    def amount(self, shown: tuple[str, int | None], label: str, *, guard: bool) -> str:
+        """Write a number with its unit, in parentheses if ``guard``."""
+        raise NotImplementedError
+
+    def times(self, *, visible: bool) -> str:
+        """Write a multiplication."""
+        raise NotImplementedError
+
+    def sign(self, sign: str) -> str:
+        """Write a plus or minus between terms, or an equals sign."""
+        return f" {sign} "
+
+    def prefix_minus(self) -> str:
+        """Write a minus before a term."""
+        return "−"
+
+    def fence(self, shown: str) -> str:
+        """Write parentheses."""
+        return f"({shown})"
+
+    def fraction(self, over: Tree, under: Tree) -> tuple[int, str]:
+        """Write a fraction."""
+        raise NotImplementedError
+
+    def power(self, base: Tree, exponent: Tree) -> tuple[int, str]:
+        """Write a power."""
+        raise NotImplementedError
+
+    def function(self, name: str, parts: list[Tree]) -> tuple[int, str]:
+        """Write a root, a modulus or a named function."""
+        raise NotImplementedError
+
+
+class MathmlPrinter(Printer):
+    """Native MathML; byte for byte what the browser's printer writes."""
+
+    def group(self, shown: str) -> str:
+        """Hold pieces together in a row."""
+        return f"<mrow>{shown}</mrow>"
+
+    def symbol(self, name: str) -> str:
+        """Write the symbol of a quantity."""
+        base, subscript = look_up(name).symbol_parts
+        letter = f"<mi>{escape(base)}</mi>"
+        return f'<msub>{letter}<mi mathvariant="normal">{escape(subscript)}</mi></msub>' if subscript else letter
+
+    def number(self, value: float) -> str:
+        """Write a plain number of a relation."""
+        return self._digits(split_number(value, 6, keep_zeros=False))
+
+    @staticmethod
+    def _digits(shown: tuple[str, int | None]) -> str:
+        mantissa, power = shown
+        minus = '<mo form="prefix">−</mo>' if mantissa.startswith("−") else ""
+        made = f"{minus}<mn>{mantissa.lstrip('−')}</mn>"
+        if power is None:
+            return made
+        exponent = f"<mrow><mo>−</mo><mn>{-power}</mn></mrow>" if power < 0 else f"<mn>{power}</mn>"
+        return f"{made}<mo>×</mo><msup><mn>10</mn>{exponent}</msup>"
+
+    def amount(self, shown: tuple[str, int | None], label: str, *, guard: bool) -> str:
+        """Write a number, a thin space and a unit."""
+        unit = f'<mspace width="0.17em"></mspace><mtext>{escape(label)}</mtext>' if label else ""
+        inner = self._digits(shown) + unit
+        return f"<mo>(</mo>{inner}<mo>)</mo>" if guard else inner
+
+    def times(self, *, visible: bool) -> str:
+        """Write a cross between numbers, and nothing that shows between symbols."""
+        return "<mo>×</mo>" if visible else "<mo>&#x2062;</mo>"
+
+    def sign(self, sign: str) -> str:
+        """Write an operator."""
+        return f"<mo>{sign}</mo>"
+
+    def prefix_minus(self) -> str:
+        """Write a minus before a term."""
+        return '<mo form="prefix">−</mo>'
+
+    def fence(self, shown: str) -> str:
+        """Write parentheses."""
+        return f"<mrow><mo>(</mo>{shown}<mo>)</mo></mrow>"
+
+    def fraction(self, over: Tree, under: Tree) -> tuple[int, str]:
+        """Write a fraction; one of plain numbers stays small."""
+        made = f"<mfrac><mrow>{self._bare(over)}</mrow><mrow>{self._bare(under)}</mrow></mfrac>"
+        if isinstance(over, int | float) and isinstance(under, int | float):
+            made = f'<mstyle displaystyle="false">{made}</mstyle>'
+        return ATOM, made
+
+    def _bare(self, tree: Tree) -> str:
+        return self.operation(tree)[1] if isinstance(tree, tuple) else self.print(tree)
+
+    def power(self, base: Tree, exponent: Tree) -> tuple[int, str]:
+        """Write a power."""
+        return POWER, f"<msup>{self.print(base, ATOM)}<mrow>{self.print(exponent)}</mrow></msup>"
+
+    def function(self, name: str, parts: list[Tree]) -> tuple[int, str]:
+        """Write a root, a modulus or a named function."""
+        first = self.print(parts[0])
+        if name == "sqrt":
+            return ATOM, f"<msqrt>{first}</msqrt>"
+        if name == "cbrt":
+            return ATOM, f"<mroot><mrow>{first}</mrow><mn>3</mn></mroot>"
+        if name == "abs":
+            return ATOM, f'<mrow><mo form="prefix">|</mo>{first}<mo form="postfix">|</mo></mrow>'
+        if name == "exp":
+            return POWER, f"<msup><mi>e</mi><mrow>{first}</mrow></msup>"
+        args = "<mo>,</mo>".join(self.print(part) for part in parts)
+        return PRODUCT, f"<mrow><mi>{NAMES.get(name, name)}</mi><mo>&#x2061;</mo>{self.fence(args)}</mrow>"
+
+
+class TextPrinter(Printer):
+    """One line of plain text that a calculator's owner can follow."""
+
+    def symbol(self, name: str) -> str:
+        """Write the symbol of a quantity."""
+        return look_up(name).symbol
+
+    def number(self, value: float) -> str:
+        """Write a plain number of a relation."""
+        return format_input(value)
+
+    def amount(self, shown: tuple[str, int | None], label: str, *, guard: bool) -> str:
+        """Write a number and a unit."""
+        mantissa, power = shown
+        ten = "" if power is None else f"×10{str(power).translate(_SUPERSCRIPTS)}"
+        unit = "" if not label else label if label == "°" else f" {label}"
+        return f"({mantissa}{ten}{unit})" if guard else f"{mantissa}{ten}{unit}"
+
+    def times(self, *, visible: bool) -> str:
+        """Write a multiplication dot, always."""
+        del visible
+        return " · "
+
+    def fraction(self, over: Tree, under: Tree) -> tuple[int, str]:
+        """Write a fraction on one line."""
+        return PRODUCT, f"{self.print(over, PRODUCT)} / {self.print(under, POWER, 'under')}"
+
+    def power(self, base: Tree, exponent: Tree) -> tuple[int, str]:
+        """Write a power, with a superscript where the exponent is a whole number."""
+        raised = (
+            str(exponent).translate(_SUPERSCRIPTS)
+            if isinstance(exponent, int)
+            else f"^({self.print(exponent)})"
+        )
+        return POWER, f"{self.print(base, ATOM)}{raised}"
+
+    def product(self, parts: list[Tree]) -> str:
+        """Write a product; a fraction among later factors is fenced so that the line reads one way."""
+        made = []
+        for place, part in enumerate(parts):
+            fenced = place and isinstance(part, tuple) and part[0] == "/"
+            made.append(self.print(part, POWER if fenced else PRODUCT, "factor" if place else ""))
+        return self.times(visible=True).join(made)
+
+    def function(self, name: str, parts: list[Tree]) -> tuple[int, str]:
+        """Write a root, a modulus or a named function."""
+        args = ", ".join(self.print(part) for part in parts)
+        if name == "abs":
+            return ATOM, f"|{args}|"
+        shown = {"sqrt": "√", "cbrt": "∛"}.get(name, NAMES.get(name, name))
+        return ATOM, f"{shown}({args})"
+
+
+class LatexPrinter(Printer):
+    """LaTeX that MathJax, KaTeX and TeX itself take."""
+
+    def symbol(self, name: str) -> str:
+        """Write the symbol of a quantity."""
+        base, subscript = look_up(name).symbol_parts
+        letter = f"\\{_GREEK[base]}" if base in _GREEK else base
+        return f"{letter}_{{\\mathrm{{{subscript}}}}}" if subscript else letter
+
+    def number(self, value: float) -> str:
+        """Write a plain number of a relation."""
+        return self._digits(split_number(value, 6, keep_zeros=False))
+
+    @staticmethod
+    def _digits(shown: tuple[str, int | None]) -> str:
+        mantissa, power = shown
+        made = mantissa.replace("−", "-").replace("\u202f", r"\,").replace("–", r"\text{–}")
+        return made if power is None else rf"{made}\times 10^{{{power}}}"
+
+    def amount(self, shown: tuple[str, int | None], label: str, *, guard: bool) -> str:
+        """Write a number, a thin space and an upright unit."""
+        unit = f"\\,{self.unit(label)}" if label else ""
+        made = self._digits(shown) + unit
+        return self.fence(made) if guard else made
+
+    @staticmethod
+    def unit(label: str) -> str:
+        """Write a unit upright."""
+        made = label.replace("%", r"\%").replace("·", r"{\cdot}").replace("Ω", r"\Omega ").replace("µ", r"\mu ")
+        made = made.replace("²", "^2").replace("³", "^3").replace("‰", r"\text{‰}").replace(" ", r"\,")
+        made = made.replace("°", r"{}^{\circ}")
+        return made if label == "%" else rf"\mathrm{{{made}}}"
+
+    def times(self, *, visible: bool) -> str:
+        """Write a cross between numbers and a thin space between symbols."""
+        return r" \times " if visible else r"\,"
+
+    def prefix_minus(self) -> str:
+        """Write a minus before a term."""
+        return "-"
+
+    def sign(self, sign: str) -> str:
+        """Write an operator."""
+        return " - " if sign == "−" else f" {sign} "
+
+    def fence(self, shown: str) -> str:
+        """Write parentheses that grow."""
+        return rf"\left({shown}\right)"
+
+    def fraction(self, over: Tree, under: Tree) -> tuple[int, str]:
+        """Write a fraction; one of plain numbers stays small."""
+        small = isinstance(over, int | float) and isinstance(under, int | float)
+        bar = "tfrac" if small else "frac"
+        return ATOM, rf"\{bar}{{{self.print(over)}}}{{{self.print(under)}}}"
+
+    def power(self, base: Tree, exponent: Tree) -> tuple[int, str]:
+        """Write a power."""
+        return POWER, f"{{{self.print(base, ATOM)}}}^{{{self.print(exponent)}}}"
+
+    def function(self, name: str, parts: list[Tree]) -> tuple[int, str]:
+        """Write a root, a modulus or a named function."""
+        first = self.print(parts[0])
+        if name == "sqrt":
+            return ATOM, rf"\sqrt{{{first}}}"
+        if name == "cbrt":
+            return ATOM, rf"\sqrt[3]{{{first}}}"
+        if name == "abs":
+            return ATOM, rf"\left|{first}\right|"
+        if name == "exp":
+            return POWER, f"e^{{{first}}}"
+        args = ", ".join(self.print(part) for part in parts)
+        return PRODUCT, rf"\operatorname{{{NAMES.get(name, name)}}}{self.fence(args)}"
+
+
+class SpokenPrinter(TextPrinter):
+    """A sentence for an ear: names instead of symbols, words instead of signs."""
+
+    def symbol(self, name: str) -> str:
+        """Say the name."""
+        return look_up(name).words
+
+    def times(self, *, visible: bool) -> str:
+        """Say a multiplication."""
+        del visible
+        return " times "
+
+    def sign(self, sign: str) -> str:
+        """Say an operator."""
+        return {"−": " minus ", "+": " plus ", "=": " equals "}[sign]
+
+    def prefix_minus(self) -> str:
+        """Say a minus."""
+        return "minus "
+
+    def fence(self, shown: str) -> str:
+        """Say a bracket as a pause."""
+        return f"the quantity {shown},"
+
+    def fraction(self, over: Tree, under: Tree) -> tuple[int, str]:
+        """Say a fraction."""
+        if (over, under) == (1, 2):
+            return ATOM, "one half"
+        return PRODUCT, f"{self.print(over, PRODUCT)} divided by {self.print(under, PRODUCT)}"
+
+    def power(self, base: Tree, exponent: Tree) -> tuple[int, str]:
+        """Say a power."""
+        said = {2: "squared", 3: "cubed"}.get(exponent) if isinstance(exponent, int) else None
+        raised = said or f"to the power of {self.print(exponent)}"
+        return POWER, f"{self.print(base, POWER)} {raised}"
+
+    def function(self, name: str, parts: list[Tree]) -> tuple[int, str]:
+        """Say a function."""
+        said = {"sqrt": "the square root of", "cbrt": "the cube root of", "abs": "the size of"}
+        said |= {"exp": "e to the power of", "log": "the natural logarithm of", "sign": "the sign of"}
+        args = " and ".join(self.print(part, PRODUCT) for part in parts)
+        return PRODUCT, f"{said.get(name, f'the {self._function_words(name)} of')} {args}"
+
+    @staticmethod
+    def _function_words(name: str) -> str:
+        words = {"sin": "sine", "cos": "cosine", "tan": "tangent", "min": "smallest", "max": "largest"}
+        words |= {"sinh": "hyperbolic sine", "cosh": "hyperbolic cosine", "tanh": "hyperbolic tangent"}
+        return words.get(name) or f"inverse {words.get(name[1:], name[1:])}"

@@ -1,0 +1,312 @@
+"""The working: symbols, then numbers, then the result, step by step.
+
+Every number is written with its unit (quantity calculus), so a line stays true whatever units are
+mixed in it; only a temperature is written in kelvin, because a degree Celsius cannot be multiplied.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt import units
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numbers import split_number
+from chalkwatt.rendering.printers import LatexPrinter, MathmlPrinter, Printer, SpokenPrinter, TextPrinter
+from chalkwatt.rendering.speech import say_with_unit
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
+    from chalkwatt.answers import Answer
+    from chalkwatt.planning import Step
+    from chalkwatt.relations import Relation
+
+__all__ = ["Assumption", "Shown", "Working", "WorkingStep", "unit_for"]
+
+_PRINTERS: dict[str, type[Printer]] = {"mathml": MathmlPrinter, "latex": LatexPrinter, "text": TextPrinter}
+
+
+def unit_for(name: str, label: str | None = None, *, whole: bool = False) -> str:
+    """Return the unit label in which to show a quantity.
+
+    Parameters
+    ----------
+    name : str
+    label : str, optional
+        What the person used; the same unit in our own spelling is preferred.
+    whole : bool
+        Whether the number stands in a formula, where a unit with an offset cannot.
+
+    Returns
+    -------
+    str
+    """
+    entry = look_up(name)
+    chosen = entry.display[0]
+    if label and units.same_dimension(label, entry.unit):
+        wanted = units.unit(label)
+        alike = [one for one in entry.display if units.unit(one)[1:] == wanted[1:]]
+        chosen = alike[0] if alike else label
+    if whole and units.unit(chosen).offset:
+        return entry.unit
+    return chosen
+
+
+@dataclass(frozen=True)
+class Shown:
+    """One line in every notation."""
+
+    mathml: str
+    latex: str
+    text: str
+    spoken: str
+
+
+@dataclass(frozen=True)
+class WorkingStep:
+    """One step as shown: the equation in symbols, with numbers, and the result."""
+
+    title: str
+    find: str
+    relations: tuple[Relation, ...]
+    symbols: Shown
+    numbers: Shown
+    result: Shown
+    values: tuple[float, ...]
+
+
+@dataclass(frozen=True)
+class Assumption:
+    """Something taken for granted: a standing value, or what follows from standing values alone."""
+
+    name: str
+    title: str
+    si: float
+    source: str
+    shown: Shown
+
+
+class Working:
+    """The shown steps of an answer.
+
+    Attributes
+    ----------
+    steps : tuple of WorkingStep
+    assumptions : tuple of Assumption
+    text, latex, mathml, spoken, html : str
+    """
+
+    def __init__(
+        self,
+        steps: Sequence[Step],
+        values: Mapping[str, float],
+        *,
+        wanted: str,
+        known: Sequence[str],
+        labels: Mapping[str, str],
+        roots: Mapping[str, Sequence[float]],
+        assumptions: Sequence[tuple[str, str, str]],
+        notes: Sequence[str] = (),
+    ) -> None:
+        self._values = values
+        self._known = frozenset(known)
+        self._labels = labels
+        self.wanted = wanted
+        self.notes = tuple(notes)
+        self.steps = tuple(self._step(step, roots.get(step.find, ())) for step in steps)
+        self.assumptions = tuple(
+            Assumption(name, title, float(values[name]), source, self._result(name, [float(values[name])]))
+            for name, title, source in assumptions
+        )
+
+    @classmethod
+    def of(cls, answer: Answer) -> Working:
+        """Make the working of an answer to scalar input."""
+        plan = answer.plan
+        best = answer.best
+        roots: dict[str, list[float]] = {}
+        for step in plan.steps:
+            every = sorted({float(branch.values[step.find]) for branch in answer.branches})
+            roots[step.find] = every if len(every) > 1 else [float(best.values[step.find])]
+        return cls(
+            plan.steps,
+            best.values,
+            wanted=plan.wanted,
+            known=tuple(answer.known),
+            labels=answer.labels,
+            roots=roots,
+            assumptions=assumptions_of(plan),
+            notes=answer.notes,
+        )
+
+    def _step(self, step: Step, roots: Sequence[float]) -> WorkingStep:
+        if step.residual is None:
+            chosen = self._form(step)
+            symbols = self._equation(step.find, chosen)
+            numbers = self._equation(step.find, chosen, numeric=True)
+        else:
+            left, right = step.residual
+            symbols = self._line(left, right)
+            numbers = self._line(left, right, numeric=True, unknown=step.find)
+        title = _together([one.title for one in step.relations])
+        values = [float(one) for one in roots] or [float(self._values[step.find])]
+        return WorkingStep(
+            title, step.find, step.relations, symbols, numbers, self._result(step.find, values), tuple(values)
+        )
+
+    def _form(self, step: Step) -> Any:  # noqa: ANN401  a tree
+        """Choose the branch of a formula that gave the value shown."""
+        from chalkwatt.rendering.numpy_tree import compile_tree  # noqa: PLC0415
+
+        if len(step.forms) == 1:
+            return step.forms[0]
+        value = self._values[step.find]
+        with np.errstate(all="ignore"):
+            apart = [abs(float(compile_tree(form)(self._values)) - value) for form in step.forms]
+        return step.forms[int(np.nanargmin(apart))]
+
+    def _equation(self, find: str, form: Any, *, numeric: bool = False) -> Shown:  # noqa: ANN401
+        return self._line(find, form, numeric=numeric, unknown=find)
+
+    def _line(self, left: Any, right: Any, *, numeric: bool = False, unknown: str = "") -> Shown:  # noqa: ANN401
+        made = {}
+        for notation, kind in (*_PRINTERS.items(), ("spoken", SpokenPrinter)):
+            printer = self.printer(kind, numeric=numeric, unknown=unknown)
+            made[notation] = printer.print(left) + printer.sign("=") + printer.print(right)
+        return Shown(**made)
+
+    def printer(self, kind: type[Printer], *, numeric: bool, unknown: str = "") -> Printer:
+        """Return a printer that writes symbols, or numbers for all but the unknown."""
+        if not numeric:
+            return kind()
+        printer = kind(numeric=True)
+
+        def leaf(name: str, role: str) -> str:
+            if name == unknown:
+                return printer.symbol(name)
+            label, number = self.shown(name)
+            if isinstance(printer, SpokenPrinter):
+                return say_with_unit(number, label)
+            known = name in self._known
+            parts = split_number(number, 6 if known else 4, keep_zeros=not known)
+            linear = isinstance(printer, TextPrinter) and role == "under" and bool(label or parts[1] is not None)
+            guard = role == "base" or (role == "factor" and number < 0) or linear
+            made = printer.amount(parts, label, guard=guard)
+            return f'<mrow class="cw-slot">{made}</mrow>' if isinstance(printer, MathmlPrinter) else made
+
+        printer.leaf = leaf
+        return printer
+
+    def shown(self, name: str) -> tuple[str, float]:
+        """Return the unit label and the number with which a quantity stands in a formula."""
+        label = unit_for(name, self._labels.get(name), whole=True)
+        return label, float(look_up(name).in_unit(self._values[name], label))
+
+    def _result(self, name: str, values: Sequence[float]) -> Shown:
+        label = unit_for(name, self._labels.get(name))
+        entry = look_up(name)
+        numbers = [float(entry.in_unit(one, label)) for one in values]
+        made = {}
+        for notation, kind in _PRINTERS.items():
+            printer = kind()
+            lines = [
+                printer.symbol(name) + printer.sign("=") + printer.amount(split_number(one), label, guard=False)
+                for one in numbers
+            ]
+            word = {"mathml": '<mspace width="0.5em"></mspace><mtext>or</mtext><mspace width="0.5em"></mspace>'}
+            made[notation] = word.get(notation, r" \quad\text{or}\quad " if notation == "latex" else " or ").join(lines)
+        said = " or ".join(say_with_unit(one, label) for one in numbers)
+        return Shown(**made, spoken=f"{entry.words} is about {said}")
+
+    @cached_property
+    def text(self) -> str:
+        """The steps as plain text."""
+        lines = []
+        for step in self.steps:
+            lines += [step.title, f"    {step.symbols.text}"]
+            if step.numbers.text != step.result.text:
+                lines.append(f"    {step.numbers.text}")
+            lines.append(f"    {step.result.text}")
+        if self.assumptions:
+            lines.append("Assumed: " + "; ".join(f"{one.title}: {one.shown.text}" for one in self.assumptions))
+        return "\n".join([*lines, *self.notes])
+
+    @cached_property
+    def latex(self) -> str:
+        """The steps as LaTeX, one aligned block."""
+        rows = []
+        for step in self.steps:
+            rows += [step.symbols.latex, step.numbers.latex, step.result.latex]
+        body = " \\\\\n".join(row.replace(" = ", " &= ", 1) for row in rows)
+        return f"\\begin{{aligned}}\n{body}\n\\end{{aligned}}"
+
+    @cached_property
+    def latex_result(self) -> str:
+        """The last step's equation in symbols and the result, on one line of LaTeX."""
+        last = self.steps[-1]
+        return rf"{last.symbols.latex} \qquad {last.result.latex}"
+
+    @cached_property
+    def mathml(self) -> str:
+        """The steps as native MathML, one element a line."""
+        return "\n".join(
+            f'<math display="block">{line}</math>'
+            for step in self.steps
+            for line in (step.symbols.mathml, step.numbers.mathml, step.result.mathml)
+        )
+
+    @cached_property
+    def spoken(self) -> str:
+        """The steps as sentences to be said."""
+        said = []
+        for step in self.steps:
+            said.append(f"{_capital(step.symbols.spoken)}: {step.numbers.spoken.partition(' equals ')[2]}.")
+            said.append(f"{_capital(step.result.spoken)}.")
+        return " ".join(said)
+
+    @cached_property
+    def html(self) -> str:
+        """The steps as HTML, for a notebook without a front end."""
+        parts = []
+        for step in self.steps:
+            parts.append(f"<p>{escape(step.title)}</p>")
+            parts += [
+                f'<math display="block">{line.mathml}</math>' for line in (step.symbols, step.numbers, step.result)
+            ]
+        if self.assumptions:
+            listed = "; ".join(
+                f"{escape(one.title)}: <math>{one.shown.mathml}</math>" for one in self.assumptions
+            )
+            parts.append(f"<p>Assumed: {listed}</p>")
+        parts += [f"<p>{escape(note)}</p>" for note in self.notes]
+        return "\n".join(parts)
+
+
+def assumptions_of(plan: Any) -> list[tuple[str, str, str]]:  # noqa: ANN401  a Plan; importing it would be a cycle
+    """List name, title and source of everything that a plan takes for granted."""
+    listed = {one.names[0]: (one.title, one.source) for one in plan.standing}
+    used = {name for step in plan.steps for name in step.needs}
+    for step in plan.groundwork:
+        if step.find in used:
+            listed.setdefault(step.find, (step.relations[0].title, step.relations[0].source))
+    return [(name, title, source) for name, (title, source) in listed.items()]
+
+
+def _together(titles: Sequence[str]) -> str:
+    """Name the relations that a step solves at once."""
+    first, *others = titles
+    if not others:
+        return first
+    *most, last = [one[0].lower() + one[1:] for one in others]
+    return f"{first}, together with {', '.join(most)}{' and ' if most else ''}{last}"
+
+
+def _capital(text: str) -> str:
+    return text[:1].upper() + text[1:]
+
+
