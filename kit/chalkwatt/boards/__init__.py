@@ -1,0 +1,1 @@
+"""Boards: the interactive widget of a topic, and its still picture."""

@@ -1,7 +1,7 @@
 // The board of a topic: rows of quantities, working, every solution, a curve. The same module serves a
 // notebook (default export, for anywidget) and a page (`mount`).
 import { Curve, strands, text } from "./curve.js";
-import { Printer, Slots, amount, escape, symbol } from "./equation.js";
+import { Printer, Slots, amount, escape, line, symbol } from "./equation.js";
 import { formatInput, formatNumber, numberParts, onGrid, parseNumber, roundBelow } from "./numbers.js";
 import { State } from "./state.js";
 
@@ -29,9 +29,9 @@ export class Board {
 
   shown(name, value, digits) { return this.measure(name, digits ? formatNumber(value, digits) : formatInput(value)); }
 
-  measure(name, number) {
-    const { label } = this.state.units(name);
-    return label ? `${number}\u00a0${label}` : number;
+  measure(name, number, unit) {
+    const { label } = this.state.units(name, unit);
+    return label ? number + (label === "°" ? "" : "\u00a0") + label : number;
   }
 
   spoken(name, value, digits) {
@@ -62,7 +62,9 @@ export class Board {
     this.dragCurve();
     this.observer = new ResizeObserver(() => {
       if (this.curve.resize(this.find(".cw-canvas").clientWidth)) this.drawCurve();
+      this.fit();
     });
+    this.find(".cw-more").addEventListener("toggle", () => this.fit());
     this.observer.observe(this.find(".cw-canvas"));
     this.alignment = fieldAlignment(this.section);
   }
@@ -215,6 +217,7 @@ export class Board {
     this.buildResult();
     this.buildSources();
     this.update(true);
+    this.fit();
     this.lastWanted = wanted;
   }
 
@@ -235,6 +238,7 @@ export class Board {
     const { usual, whole } = this.state.quantity(name);
     row.element.classList.toggle("cw-wanted", wanted);
     row.pick.checked = wanted;
+    row.pick.disabled = !this.program.plans[name]; // a row that cannot be turned round stays a given one
     row.number.readOnly = wanted;
     row.slider.disabled = wanted;
     if (row.unit) row.unit.value = String(this.state.unit[name]);
@@ -259,23 +263,24 @@ export class Board {
     const { state } = this;
     this.slots = new Slots((name) => this.describe(name));
     const inSymbols = new Printer((name) => this.symbol(name));
-    const line = (kind, markup) => `<math display="block" class="cw-eq ${kind}">${markup}</math>`;
     const steps = plans[state.wanted].steps.map((step) => {
       const titles = [...new Set((step.relations ?? []).map((i) => relations[i].title))];
+      const title = titles.length > 1 ? [titles.at(-1), ...titles.slice(0, -1).map((one) => one.toLowerCase())].join(" with ") : titles[0] ?? "";
       const inNumbers = new Printer((name, role) => (step.by !== "formula" && name === step.find ? this.symbol(name) : this.slots.leaf(name, role)), true);
       const left = this.symbol(step.find);
       let lines;
       if (step.by === "formula") {
-        lines = step.forms.map((form) => line("", `${left}<mo>=</mo>${inSymbols.pieces(form)}`)
-          + line("cw-numbers", `<mo>=</mo>${inNumbers.pieces(form)}<mo>=</mo>${this.slots.leaf(step.find, "")}`)).join("");
+        lines = step.forms.map((form) => line(`${left}<mo>=</mo>${inSymbols.pieces(form)}`)
+          + line(`<mo>=</mo>${inNumbers.pieces(form)}<mo>=</mo>${this.slots.leaf(step.find, "")}`, "cw-numbers")).join("");
       } else {
         const both = (printer) => `${printer.pieces(step.residual[0])}<mo>=</mo>${printer.pieces(step.residual[1])}`;
-        lines = line("", both(inSymbols)) + line("cw-numbers", both(inNumbers)) + `<div class="cw-roots" data-find="${step.find}"></div>`;
+        lines = line(both(inSymbols)) + line(both(inNumbers), "cw-numbers") + `<div class="cw-roots" data-find="${step.find}"></div>`;
       }
-      return `<div class="cw-step"><p class="cw-law">${escape(titles.join(", "))}</p>${lines}</div>`;
+      return `<div class="cw-step"><p class="cw-law">${escape(title)}</p>${lines}</div>`;
     });
     const working = this.find(".cw-working");
     working.innerHTML = steps.join("") + this.assumedLine();
+    breakBeforeOperators(working);
     this.slots.attach(working);
     this.roots = [...working.querySelectorAll(".cw-roots")];
   }
@@ -283,25 +288,16 @@ export class Board {
   assumedLine() {
     const { assumed = [] } = this.program.plans[this.state.wanted];
     if (!assumed.length) return "";
-    const items = assumed.map((name) => `<span class="cw-assumed"><math>${this.symbol(name)}<mo>=</mo>${amount(numberParts(this.state.fromSI(name, this.program.assumed[name], this.wholeUnit(name)), 6, true), this.state.units(name, this.wholeUnit(name)).label)}</math></span>`);
+    const items = assumed.map((name) => `<span class="cw-assumed"><math>${this.symbol(name)}<mo>=</mo>${amount(numberParts(this.state.fromSI(name, this.program.assumed[name], this.state.unit[name] ?? 0)), this.state.units(name).label)}</math></span>`);
     return `<p class="cw-assumptions">Assumed: ${items.join(" ")}</p>`;
-  }
-
-  // A temperature in degrees is no factor in a product: such a unit is passed over for one without offset.
-  wholeUnit(name) {
-    const { units } = this.state.quantity(name);
-    const chosen = this.state.unit[name] ?? 0;
-    if (units[chosen][2] === 0) return chosen;
-    return Math.max(0, units.findIndex((unit) => unit[2] === 0));
   }
 
   describe(name) {
     const { state } = this;
-    const unit = this.wholeUnit(name);
-    const { factor, offset, label } = state.units(name, unit);
+    const { factor, label } = state.formulaUnit(name);
     const at = state.place[name];
-    const given = name !== state.wanted && (this.program.cast.includes(name) || name in this.program.assumed);
-    return { label, digits: given ? 6 : 4, trim: given, value: (x) => (x[at] - offset) / factor };
+    const given = name !== state.wanted && this.program.cast.includes(name);
+    return { label, digits: given ? 6 : 4, trim: given, value: (x) => x[at] / factor };
   }
 
   buildSources() {
@@ -311,8 +307,25 @@ export class Board {
     this.find(".cw-more div").innerHTML = used.map((i) => {
       const { title, equation, source, assumptions = [] } = relations[i];
       const given = assumptions.length ? `<ul>${assumptions.map((one) => `<li>${escape(one)}</li>`).join("")}</ul>` : "";
-      return `<div class="cw-source"><h3>${escape(title)}</h3><math display="block" class="cw-eq">${printer.pieces(equation[0])}<mo>=</mo>${printer.pieces(equation[1])}</math>${given}<p>${escape(source ?? "")}</p></div>`;
+      return `<div class="cw-source"><h3>${escape(title)}</h3>${line(`${printer.pieces(equation[0])}<mo>=</mo>${printer.pieces(equation[1])}`)}${given}<p>${escape(source ?? "")}</p></div>`;
     }).join("");
+    breakBeforeOperators(this.find(".cw-more"));
+  }
+
+  // An equation too wide for its column is set smaller, and scrolls if that is not enough.
+  fit() {
+    const equations = [...this.root.querySelectorAll("math.cw-eq")];
+    for (const one of equations) { one.style.fontSize = ""; one.removeAttribute("tabindex"); }
+    const parts = equations.map((one) => {
+      const room = one.clientWidth - parseFloat(getComputedStyle(one).paddingInlineStart || 0);
+      const widest = Math.max(0, ...[...one.children].map((child) => child.getBoundingClientRect().width));
+      return room > 0 ? room / widest : 1;
+    });
+    equations.forEach((one, i) => {
+      if (parts[i] >= 1) return;
+      one.style.fontSize = `${Math.max(0.85, 1.33 * parts[i] * 0.97).toFixed(3)}rem`;
+      if (1.33 * parts[i] * 0.97 < 0.85) one.setAttribute("tabindex", "0");
+    });
   }
 
   describeCurve() {
@@ -367,7 +380,7 @@ export class Board {
     if (problem) return text(row.note, this.explain(name, problem));
     if (!row.usual) return text(row.note, "");
     const [low, high] = row.usual;
-    const span = `${formatInput(low, 4)} to ${this.measure(name, formatInput(high, 4))}`;
+    const span = `${formatInput(low, 3)} to ${this.measure(name, formatInput(high, 3))}`;
     const slack = 1e-9 * (high - low);
     const outsideUsual = value !== null && (value < low - slack || value > high + slack);
     row.element.classList.toggle("cw-unusual", outsideUsual);
@@ -378,9 +391,8 @@ export class Board {
   explain(name, problem) {
     const words = this.words(name);
     if (problem.text !== undefined) return problem.text.trim() === "" ? `${words} is empty: type a number, with a point for decimals.` : `${words}: “${problem.text}” is not a number; type one like ${formatInput(this.state.given[name]?.value ?? 1)}, with a point for decimals.`;
-    const { label } = this.state.units(name, problem.unit);
-    const unit = label && `\u00a0${label}`;
-    return `${words} = ${formatInput(problem.value)}${unit} is not possible: it must be ${problem.side} ${formatInput(problem.limit)}${unit}.`;
+    const measure = (value) => this.measure(name, formatInput(value), problem.unit);
+    return `${words} = ${measure(problem.value)} is not possible: it must be ${problem.side} ${measure(problem.limit)}.`;
   }
 
   showResult() {
@@ -396,6 +408,7 @@ export class Board {
     const { wanted } = state;
     const further = state.further().map((si) => this.shown(wanted, state.fromSI(wanted, si), 4));
     if (further.length) return `A further solution: ${further.join(", ")}`;
+    if (state.notes.length) return state.notes.join(" ");
     return state.quantity(wanted).whole ? this.sayWhole() : "";
   }
 
@@ -408,7 +421,7 @@ export class Board {
     const given = [Math.floor(value), Math.ceil(value)].map((n) => {
       const x = state.best.slice();
       x[state.place[wanted]] = n;
-      const there = state.solver.best(this.against, state.solver.solve(this.against, x));
+      const there = this.program.plans[this.against] && state.solver.best(this.against, state.solver.solve(this.against, x));
       return there ? `${n} gives ${this.words(this.against)} ${this.shown(this.against, state.fromSI(this.against, there[state.place[this.against]]), 4)}` : `${n} is not possible`;
     });
     return given.join("; ");
@@ -422,8 +435,7 @@ export class Board {
     let why = `No ${this.words(wanted)} fits these values.`;
     if (last) {
       const [value, limit] = [last.value, last.limit].map((si) => state.fromSI(last.name, si, state.unit[last.name] ?? 0));
-      const unit = state.units(last.name).label;
-      why = `No solution: ${this.words(last.name)} would be ${formatNumber(value)}${unit && "\u00a0" + unit}, and must be ${last.side} ${formatInput(limit)}${unit && "\u00a0" + unit}.`;
+      why = `No solution: ${this.words(last.name)} would be ${this.measure(last.name, formatNumber(value))}, and must be ${last.side} ${this.measure(last.name, formatInput(limit))}.`;
     }
     for (const name of [this.against, ...this.program.cast.filter((one) => one !== wanted && one !== this.against)]) {
       const near = state.nearest(name);
@@ -445,10 +457,10 @@ export class Board {
     const name = holder.dataset.find;
     const at = this.state.place[name];
     const values = [...new Set(this.state.solutions.map((x) => x[at]))].sort((u, v) => u - v);
-    const parts = values.map((si) => numberParts(this.state.fromSI(name, si, this.wholeUnit(name)), 4));
+    const parts = values.map((si) => numberParts(this.state.fromSI(name, si, this.state.unit[name] ?? 0)));
     const kind = parts.map((one) => one.sign + one.power).join(" ");
     if (holder.dataset.kind !== kind) {
-      const { label } = this.state.units(name, this.wholeUnit(name));
+      const { label } = this.state.units(name);
       holder.innerHTML = parts.map((one, i) => `<math display="block" class="cw-eq cw-numbers">${i ? "<mtext>or</mtext><mspace width=\"0.5em\"></mspace>" : ""}${this.symbol(name)}<mo>=</mo><mrow class="cw-slot">${amount(one, label)}</mrow></math>`).join("");
       holder.dataset.kind = kind;
       return;
@@ -487,6 +499,23 @@ export class Board {
   dispose() {
     clearTimeout(this.timer);
     this.observer.disconnect();
+  }
+}
+
+// A long line breaks before an operator, never after it: operator and operand become one piece.
+function breakBeforeOperators(root) {
+  for (const equation of root.querySelectorAll("math.cw-eq")) {
+    for (const sign of [...equation.children]) {
+      const operand = sign.nextElementSibling;
+      if (sign.tagName !== "mo" || sign.getAttribute("form") === "prefix" || !operand) continue;
+      const piece = document.createElementNS(equation.namespaceURI, "mrow");
+      const space = sign.classList.contains("cw-times") ? "0.05em" : "0.24em";
+      sign.setAttribute("form", "infix");
+      sign.setAttribute("lspace", sign.previousElementSibling ? space : "0");
+      sign.setAttribute("rspace", space);
+      sign.replaceWith(piece);
+      piece.append(sign, operand);
+    }
   }
 }
 

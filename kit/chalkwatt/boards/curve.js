@@ -82,12 +82,14 @@ function meet(open, ys, x, done) {
     return strand;
   });
   const ended = left.filter(Boolean);
-  if (ended.length === 2) ended[0].push(ended[1][ended[1].length - 1]);
+  if (ended.length === 2 && touch(ended[0].at(-1), ended[1].at(-1))) ended[0].push(ended[1].at(-1));
   done.push(...ended);
   const fresh = next.filter((strand) => strand.length === 1);
-  if (fresh.length === 2) fresh[0].unshift(fresh[1][0]);
+  if (fresh.length === 2 && touch(fresh[0][0], fresh[1][0])) fresh[0].unshift(fresh[1][0]);
   return next;
 }
+
+const touch = ([, u], [, v]) => Math.abs(u - v) <= 0.05 * Math.max(Math.abs(u), Math.abs(v));
 
 export class Curve {
   constructor(holder) {

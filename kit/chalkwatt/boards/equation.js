@@ -7,7 +7,7 @@ const FUNCTION_NAMES = {
   log: "ln", asin: "arcsin", acos: "arccos", atan: "arctan",
   asinh: "arsinh", acosh: "arcosh", atanh: "artanh", sign: "sgn",
 };
-const INVISIBLE_TIMES = '<mo lspace="0" rspace="0">&#x2062;</mo>';
+const INVISIBLE_TIMES = "<mo>&#x2062;</mo>";
 
 export const escape = (text) => String(text).replace(/[&<>"]/g, (c) => `&#${c.charCodeAt(0)};`);
 
@@ -29,6 +29,12 @@ export function amount(parts, label, guard = false) {
   const unit = label && `<mspace width="0.17em"></mspace><mtext>${escape(label)}</mtext>`;
   const inner = numberMarkup(parts) + unit;
   return guard ? `<mo>(</mo>${inner}<mo>)</mo>` : inner;
+}
+
+// An equation on a line of its own, whose top-level pieces are where it may break.
+export function line(markup, kind = "") {
+  const pieces = markup.replaceAll(INVISIBLE_TIMES, INVISIBLE_TIMES.replace("<mo>", "<mo class=\"cw-times\">"));
+  return `<math display="block" class="cw-eq ${kind}">${pieces}</math>`;
 }
 
 // `leaf(name, role)` writes a quantity: its symbol, or a slot for its number.

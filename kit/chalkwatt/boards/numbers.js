@@ -6,7 +6,8 @@ const SUPERSCRIPT = "⁰¹²³⁴⁵⁶⁷⁸⁹";
 
 // Sign, decimal text and power of ten (null for plain notation) of a number.
 export function numberParts(x, digits = 4, trim = false) {
-  if (!Number.isFinite(x)) return { sign: "", digits: "–", power: null };
+  if (Number.isNaN(x)) return { sign: "", digits: "–", power: null };
+  if (!Number.isFinite(x)) return { sign: x < 0 ? MINUS : "", digits: "∞", power: null };
   if (x === 0) return { sign: "", digits: "0", power: null };
   const [mantissa, exponent] = Math.abs(x).toExponential(digits - 1).split("e");
   const power = Number(exponent);

@@ -60,11 +60,24 @@ export function cubicRoots(a, b, c) {
   else if (Math.abs(h) > 1 + 1e-14) roots = [Math.sign(h) * 2 * s * Math.cosh(Math.acosh(Math.abs(h)) / 3)];
   else {
     const third = Math.acos(Math.max(-1, Math.min(1, h))) / 3;
-    roots = [0, 1, 2].map((k) => 2 * s * Math.cos(third - (2 * Math.PI * k) / 3));
+    // the middle root may be far smaller than the others; a sine keeps all its digits
+    const middle = -2 * s * Math.sin(Math.asin(Math.max(-1, Math.min(1, h))) / 3);
+    roots = [2 * s * Math.cos(third), middle, 2 * s * Math.cos(third + (2 * Math.PI) / 3)];
   }
   const f = (t) => (a * t * t + b) * t - c;
   roots = roots.map((t) => polish(t, f, (u) => 3 * a * u * u + b)).sort((u, v) => u - v);
   return roots.filter((t, i) => i === 0 || Math.abs(t - roots[i - 1]) > 1e-12 * Math.abs(t));
+}
+
+// Every real t with a t² + b t = c, without cancellation.
+export function quadraticRoots(a, b, c) {
+  let inside = b * b + 4 * a * c;
+  if (inside < 0 && inside > -4e-16 * b * b) inside = 0;
+  if (a === 0) return b === 0 ? [] : [c / b];
+  if (!(inside >= 0)) return [];
+  const big = -(b + (b < 0 ? -1 : 1) * Math.sqrt(inside)) / 2;
+  const roots = [big / a, big === 0 ? 0 : -c / big].sort((u, v) => u - v);
+  return roots[0] === roots[1] ? [roots[0]] : roots;
 }
 
 // Newton steps as long as they help.
@@ -80,15 +93,16 @@ function polish(t, f, slope) {
 }
 
 // Places to look for sign changes: evenly over the usual range and the bounds, and by decades.
-export function searchGrid(low, high, usual, count) {
+export function searchGrid([low, high], usual, coarse) {
   const size = Math.max(Math.abs(usual[0]), Math.abs(usual[1])) || 1;
-  const top = high ?? 1e6 * size, bottom = low ?? -1e6 * size;
-  const points = [bottom, top];
-  const even = (from, to) => { for (let i = 0; i <= count; i++) points.push(from + ((to - from) * i) / count); };
-  even(...usual);
-  even(bottom, top);
-  for (let i = 0; i <= count; i++) {
-    const decade = size * 10 ** (-9 + (15 * i) / count);
+  const bottom = Math.max(low ?? -Infinity, -1e4 * size), top = Math.min(high ?? Infinity, 1e4 * size);
+  const points = [0];
+  const even = (from, to, n) => { for (let i = 0; i <= n; i++) points.push(from + ((to - from) * i) / n); };
+  even(bottom, top, coarse ? 8 : 32);
+  even(...usual, coarse ? 16 : 32);
+  const decades = coarse ? 13 : 52;
+  for (let i = 0; i <= decades; i++) {
+    const decade = size * 10 ** (-9 + (13 * i) / decades);
     points.push(decade, -decade);
   }
   return points.filter((t) => t >= bottom && t <= top).sort((u, v) => u - v)
@@ -165,30 +179,22 @@ export class Solver {
     return steps.map((step) => {
       const { bounds, usual, open } = this.program.quantities[step.find];
       const made = { name: step.find, at: this.place[step.find], by: step.by, bounds, open };
-      made.where = (step.where ?? []).map((one) => {
-        const terms = Array.isArray(one) && one[0] === "+" ? one.slice(1).map(tree) : [tree(one)];
-        return (x) => {
-          let sum = 0, size = 0;
-          for (const term of terms) { const v = term(x); sum += v; size += Math.abs(v); }
-          return sum >= -1e-12 * size;
-        };
-      });
-      if (step.by === "formula") made.forms = step.forms.map(tree);
-      else {
-        made.residual = step.residual?.map(tree);
-        if (step.by === "cubic") made.cubic = step.cubic.map(tree);
-        else {
-          made.slope = tree(step.slope);
-          made.grids = [60, 24].map((count) => searchGrid(...bounds, usual ?? [0, 1], count));
-        }
-      }
+      made.slack = usual ? BOUND_SLACK * Math.max(Math.abs(usual[0]), Math.abs(usual[1])) : 0;
+      made.where = (step.where ?? []).map(tree);
+      made.rests = (step.rest ?? []).map((rest) => ({ ...rest, surplus: tree(rest.surplus) }));
+      if (step.by === "roots") {
+        made.residual = step.residual.map(tree);
+        made.slope = tree(step.slope);
+        made.grids = [false, true].map((coarse) => searchGrid(bounds, usual ?? [0, 1], coarse));
+      } else made.forms = (step.cubic ?? step.quadratic ?? step.forms).map(tree);
       return made;
     });
   }
 
   candidates(step, x, coarse) {
     if (step.by === "formula") return step.forms.map((form) => form(x));
-    if (step.by === "cubic") return cubicRoots(...step.cubic.map((f) => f(x)));
+    if (step.by === "cubic") return cubicRoots(...step.forms.map((form) => form(x)));
+    if (step.by === "quadratic") return quadraticRoots(...step.forms.map((form) => form(x)));
     const [left, right] = step.residual;
     const before = x[step.at];
     const at = (t, f) => { x[step.at] = t; return f(x); };
@@ -200,21 +206,30 @@ export class Solver {
     return found;
   }
 
-  // Every physical solution, as states. `dropped`, if given, collects what was found but cannot be.
-  solve(wanted, known, { coarse = false, dropped = null } = {}) {
+  // Every physical solution, as states. `dropped`, if given, collects what was found but cannot be, and
+  // `notes` what has to be said beside the number.
+  solve(wanted, known, { coarse = false, dropped = null, notes = null } = {}) {
     let states = [known];
     for (const step of this.plan(wanted)) {
       const next = [];
       for (const x of states) {
+        const rest = step.rests.find((one) => one.surplus(x) <= 0);
+        if (rest) {
+          // at rest by definition: the relation itself has no root there
+          x[step.at] = rest.value;
+          notes?.push(rest.words);
+          next.push(x);
+          continue;
+        }
         const values = this.candidates(step, x, coarse);
         let used = false;
         for (const value of values) {
           if (!Number.isFinite(value)) continue;
-          const limit = outside(value, step.bounds, step.open);
+          const limit = outside(value, step.bounds, step.open, step.slack);
           if (limit) { dropped?.push({ name: step.name, value, ...limit }); continue; }
           const state = used || values.length > 1 ? x.slice() : x;
           state[step.at] = value;
-          if (!step.where.every((holds) => holds(state))) continue;
+          if (!step.where.every((where) => where(state) >= -BOUND_SLACK * Math.abs(value))) continue;
           next.push(state);
           used = true;
         }
@@ -238,8 +253,8 @@ export class Solver {
 }
 
 // The physical bound that a value breaks, or null.
-export function outside(value, [low, high], [openLow, openHigh]) {
-  if (low !== null && (value < low - BOUND_SLACK * Math.abs(low) || (openLow && value <= low))) return { limit: low, side: openLow ? "above" : "at least" };
-  if (high !== null && (value > high + BOUND_SLACK * Math.abs(high) || (openHigh && value >= high))) return { limit: high, side: openHigh ? "below" : "at most" };
+export function outside(value, [low, high], [openLow, openHigh], slack = 0) {
+  if (low !== null && (openLow ? value <= low : value < low - slack)) return { limit: low, side: openLow ? "above" : "at least" };
+  if (high !== null && (openHigh ? value >= high : value > high + slack)) return { limit: high, side: openHigh ? "below" : "at most" };
   return null;
 }

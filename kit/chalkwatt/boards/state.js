@@ -31,6 +31,12 @@ export class State {
     return { label, factor, offset, spoken: spoken ?? label };
   }
 
+  // The unit in which a quantity stands in a formula: a degree Celsius cannot be multiplied, a kelvin can.
+  formulaUnit(name) {
+    const unit = this.units(name);
+    return unit.offset ? { label: this.quantity(name).si ?? "", factor: 1, offset: 0, spoken: "" } : unit;
+  }
+
   toSI(name, value, unit) {
     const { factor, offset } = this.units(name, unit);
     return value * factor + offset;
@@ -80,7 +86,8 @@ export class State {
 
   solve() {
     this.dropped = [];
-    this.solutions = this.broken ? [] : this.solver.solve(this.wanted, this.base(), { dropped: this.dropped });
+    this.notes = [];
+    this.solutions = this.broken ? [] : this.solver.solve(this.wanted, this.base(), { dropped: this.dropped, notes: this.notes });
     this.best = this.solver.best(this.wanted, this.solutions) ?? null;
   }
 

@@ -1,0 +1,1 @@
+"""Publishing: boards and figures outside the notebook."""
