@@ -28,10 +28,11 @@ from chalkwatt.relations import Relation, symbol
 from chalkwatt.trees import Tree, names, substitute
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Mapping, Sequence
+    from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 
 __all__ = ["Network", "Plan", "Step"]
 
+_VARIANTS_FOR_ADVICE = 8  # an error may take a moment, not seconds
 _ZERO_ONLY_AT_ZERO = frozenset({"sin", "tan", "asin", "atan", "sinh", "asinh", "tanh", "sqrt", "cbrt", "-"})
 
 
@@ -169,16 +170,38 @@ class Network:
             self._plans[key] = self._made(wanted, given)
         return self._plans[key]
 
-    def _variants(self, known: Iterable[str]) -> Iterable[tuple[Relation, ...]]:
+    def _variants(self, known: Iterable[str]) -> Iterator[tuple[Relation, ...]]:
         """Every set of relations without a dependent one; the author's own choice first.
 
-        A relation whose quantities are all given is a fact to check, never the one to leave out.
+        A relation whose quantities are all given is a fact to check, never the one to leave out. A
+        group is reshuffled only where that can help: where the relation left out holds something
+        determined and something that is not.
         """
         fixed = {*known, *self.constants}
-        choices = itertools.product(*(tuple(reversed(group)) for group in self.dependent))
-        for left_out in choices:
-            if len(set(left_out)) == len(left_out) and not any(fixed.issuperset(one.names) for one in left_out):
-                yield tuple(one for one in self.strong if one not in left_out)
+        orders = [self._order(group, fixed) for group in self.dependent]
+        usual = tuple(order[0] for order in orders)
+        first = self._without(usual)
+        yield first
+        settled = fixed | System(first, tuple(known), self.constants, ()).determined
+        open_orders = [
+            order if 0 < len(settled.intersection(order[0].names)) < len(order[0].names) else order[:1]
+            for order in orders
+        ]
+        choices = sorted(
+            itertools.product(*open_orders),
+            key=lambda chosen: sum(one is not other for one, other in zip(chosen, usual, strict=True)),
+        )
+        for left_out in choices[1:]:
+            if len(set(left_out)) == len(left_out):
+                yield self._without(left_out)
+
+    @staticmethod
+    def _order(group: tuple[Relation, ...], fixed: set[str]) -> tuple[Relation, ...]:
+        free = tuple(one for one in reversed(group) if not fixed.issuperset(one.names))
+        return free or tuple(reversed(group))
+
+    def _without(self, left_out: Collection[Relation]) -> tuple[Relation, ...]:
+        return tuple(one for one in self.strong if one not in left_out)
 
     def _made(self, wanted: str, known: tuple[str, ...]) -> Plan:
         for standing in ((), self.standing):
@@ -189,16 +212,16 @@ class Network:
         raise self._too_little(wanted, known)
 
     def _too_little(self, wanted: str, known: tuple[str, ...]) -> TooLittleKnownError:
-        unlocks = [
-            one
-            for one in self.names
-            if one not in known
-            and one != wanted
-            and any(
-                wanted in System(variant, (*known, one), self.constants, self.standing, keep=wanted).determined
-                for variant in self._variants((*known, one))
-            )
-        ]
+        unlocks: list[str] = []
+        candidates = [one for one in self.names if one not in known and one != wanted]
+        for variant in itertools.islice(self._variants(known), _VARIANTS_FOR_ADVICE):
+            unlocks = [
+                one
+                for one in candidates
+                if wanted in System(variant, (*known, one), self.constants, self.standing, keep=wanted).determined
+            ]
+            if unlocks:
+                break
         given = ", ".join(known) or "nothing"
         advice = (
             f"Any one of these would unlock it: {', '.join(unlocks)}."

@@ -188,6 +188,8 @@ def check_dimensions(relation: Relation) -> None:
     ...
     chalkwatt.errors.UnitError: Wrong: road_force is in newton but the other side in kilogram * meter / second.
     """
+    if relation.standing and not isinstance(relation.sides[1], tuple | str):
+        return  # a bare number is in the SI unit of its quantity
     left, right = (_dimension(side, relation) for side in relation.sides)
     if not _alike(left, right):
         raise UnitError(f"{relation.title}: {relation.left} is in {left} but the other side in {right}.")

@@ -230,10 +230,13 @@ class _Run:
         return (value if np.all(good) else np.where(good, value, np.nan)[()]), reason
 
     def _rested(self, branch: Branch, made: list[Branch]) -> list[Branch]:
-        """Put the value by definition wherever there is no surplus and so no root."""
+        """Put the value by definition wherever there is no surplus and no root beyond it."""
         find = self.step.find
         for surplus, value, words in self.rests:
-            resting = np.asarray(surplus(branch.values) <= 0)
+            beyond = [np.nan_to_num(one.values[find], nan=value) > value for one in made]
+            resting = np.asarray(surplus(branch.values) <= 0) & ~np.any(beyond, axis=0) if beyond else np.asarray(
+                surplus(branch.values) <= 0
+            )
             if not resting.any():
                 continue
             still = Branch({**branch.values, find: np.where(resting, value, np.nan)[()]}, (*branch.notes, words))

@@ -19,7 +19,7 @@ from chalkwatt.relations import Relation, author_order
 from chalkwatt.topic import Topic
 from chalkwatt.topics import air
 
-__all__ = ["load"]
+__all__ = ["DEPENDENT", "RELATIONS", "STANDING", "load"]
 
 _HANDBOOK = "common practice: handbooks of vehicle dynamics, no single source"
 _EXACT = "definition"
@@ -103,34 +103,38 @@ with author_order() as q:
         Relation("No part linear in speed", q.coast_down_linear, 0, source="standing value", standing=True),
     )
 
+RELATIONS = (
+    DRAG_AREA,
+    *air.RELATIONS,
+    DRAG,
+    SLOPE,
+    ROLLING,
+    CLIMB,
+    ROAD,
+    WHEEL,
+    DRIVE,
+    CONSUMPTION,
+    RANGE,
+    TIME,
+    EMPTY,
+    AIR_SHARE,
+    ROLLING_SHARE,
+    AUXILIARY_SHARE,
+    LOSS_SHARE,
+    ECONOMICAL,
+    COAST_CONSTANT,
+    COAST_SQUARE,
+    COAST,
+)
+
+# In each group any one relation follows from the others; the last is the one left out first.
+DEPENDENT = ((CONSUMPTION, RANGE, TIME, EMPTY),)
+
 load = Topic(
     "load",
     "Road load and range",
-    relations=(
-        DRAG_AREA,
-        *air.RELATIONS,
-        DRAG,
-        SLOPE,
-        ROLLING,
-        CLIMB,
-        ROAD,
-        WHEEL,
-        DRIVE,
-        CONSUMPTION,
-        RANGE,
-        TIME,
-        EMPTY,
-        AIR_SHARE,
-        ROLLING_SHARE,
-        AUXILIARY_SHARE,
-        LOSS_SHARE,
-        ECONOMICAL,
-        COAST_CONSTANT,
-        COAST_SQUARE,
-        COAST,
-        *STANDING,
-    ),
-    dependent=((EMPTY, CONSUMPTION, RANGE, TIME)[::-1],),
+    relations=(*RELATIONS, *STANDING),
+    dependent=DEPENDENT,
     example={
         "speed": "100 km/h",
         "drag_area": "0.42 m²",

@@ -1,0 +1,161 @@
+"""Sun: what a panel on the vehicle brings, and how fast and how far it carries it.
+
+=====================  =========================================================================
+assumed                what it means
+=====================  =========================================================================
+one irradiance         the whole panel sees the same sunlight
+steady state           panel temperature and speed have settled
+equilibrium            the battery neither gives nor takes: the panel pays for driving as it goes
+stalling               at constant power a vehicle slows on a grade but never quite stops, so a slowest
+                       speed that still counts as driving has to be named
+=====================  =========================================================================
+"""
+
+from __future__ import annotations
+
+import sympy
+
+from chalkwatt.relations import Relation, Rest, author_order
+from chalkwatt.topic import Topic
+from chalkwatt.topics import air
+from chalkwatt.topics import load as road
+
+__all__ = ["DEPENDENT", "RELATIONS", "STANDING", "sun"]
+
+_EXACT = "definition"
+_RATING = "IEC 61215: rated at 1000 W/m² and 25 °C"
+_FAIMAN = "Faiman, Prog. Photovolt. 16 (2008) 307"
+
+with author_order() as q:
+    PANEL_TEMPERATURE = Relation(
+        "Temperature of the panel",
+        q.panel_temperature,
+        q.air_temperature + q.irradiance / (q.heat_loss_constant + q.heat_loss_wind * q.panel_wind),
+        source=_FAIMAN,
+        assumptions=("Heat leaves the panel on both sides, as on a roof rack; glued down it runs hotter.",),
+    )
+    PANEL = Relation(
+        "Panel power",
+        q.panel_power,
+        q.irradiance
+        * q.panel_area
+        * q.panel_efficiency
+        * (1 + q.temperature_coefficient * (q.panel_temperature - q.rated_temperature)),
+        source=_RATING,
+    )
+    RATED = Relation(
+        "Rated power", q.rated_power, q.standard_irradiance * q.panel_area * q.panel_efficiency, source=_RATING
+    )
+    SOLAR = Relation("Solar power", q.solar_power, q.conversion_efficiency * q.panel_power, source=_EXACT)
+    BALANCE = Relation(
+        "Balance of sun and road",
+        q.drive_efficiency * (q.solar_power - q.auxiliary_power),
+        (
+            sympy.S.Half
+            * q.air_density
+            * q.drag_area
+            * sympy.Abs(q.equilibrium_speed + q.headwind)
+            * (q.equilibrium_speed + q.headwind)
+            + q.rolling_force
+            + q.grade_force
+        )
+        * q.equilibrium_speed,
+        source="balance of power at a steady speed",
+        assumptions=("The battery neither gives nor takes.",),
+        rest=Rest(
+            "equilibrium_speed",
+            q.solar_power - q.auxiliary_power,
+            0.0,
+            "The panel brings no more than the auxiliary load takes, so the vehicle does not move: speed 0 by definition.",
+        ),
+    )
+    STALL = Relation(
+        "Grade at which it stalls",
+        q.drive_efficiency * (q.solar_power - q.auxiliary_power),
+        (
+            sympy.S.Half * q.air_density * q.drag_area * q.creeping_speed**2
+            + q.rolling_coefficient * q.mass * q.gravity * sympy.cos(q.stall_angle)
+            + q.mass * q.gravity * sympy.sin(q.stall_angle)
+        )
+        * q.creeping_speed,
+        source="balance of power at the creeping speed",
+        assumptions=("No wind.",),
+    )
+    STALL_GRADE = Relation("Stalling grade", q.stall_grade, sympy.tan(q.stall_angle), source=_EXACT)
+    PARKED = Relation(
+        "Distance gained per hour in the sun",
+        q.charging_distance,
+        q.solar_power / q.consumption,
+        source=_EXACT,
+        assumptions=("Parked, with the auxiliary load switched off.",),
+    )
+    DAY = Relation(
+        "Energy of a day",
+        q.daily_solar_energy,
+        q.conversion_efficiency * q.rated_power * q.peak_sun_hours,
+        source=_EXACT,
+        assumptions=("Loss by heat is left out; peak sun hours hold the weather and the shade.",),
+    )
+    DISTANCE = Relation("Distance of a day", q.solar_distance, q.daily_solar_energy / q.consumption, source=_EXACT)
+    SHARE = Relation("Share of a day's driving", q.solar_share, q.solar_distance / q.daily_distance, source=_EXACT)
+    STANDING = (
+        Relation("Rated irradiance", q.standard_irradiance, 1000, source="IEC 61215", standing=True),
+        Relation("Rated temperature", q.rated_temperature, 298.15, source="IEC 61215", standing=True),
+        Relation("No loss by heat", q.temperature_coefficient, 0, source="standing value", standing=True),
+        Relation("Light wind over the panel", q.panel_wind, 1, source="standing value: 1 m/s", standing=True),
+        Relation("Heat loss of a panel", q.heat_loss_constant, 25, source=_FAIMAN, standing=True),
+        Relation("Heat loss by wind", q.heat_loss_wind, 6.84, source=_FAIMAN, standing=True),
+        Relation("No loss behind the panel", q.conversion_efficiency, 1, source="standing value", standing=True),
+        Relation(
+            "Creeping speed", q.creeping_speed, 1.25, source="standing value: 4.5 km/h", standing=True
+        ),
+    )
+
+RELATIONS = (
+    PANEL_TEMPERATURE,
+    PANEL,
+    RATED,
+    SOLAR,
+    BALANCE,
+    STALL,
+    STALL_GRADE,
+    PARKED,
+    DAY,
+    DISTANCE,
+    SHARE,
+)
+DEPENDENT: tuple[tuple[Relation, ...], ...] = ()
+
+sun = Topic(
+    "sun",
+    "Driving on sunlight",
+    relations=(
+        *RELATIONS,
+        road.DRAG_AREA,
+        *air.RELATIONS,
+        road.DRAG,
+        road.SLOPE,
+        road.ROLLING,
+        road.CLIMB,
+        road.ROAD,
+        road.WHEEL,
+        road.DRIVE,
+        road.CONSUMPTION,
+        *STANDING,
+        *road.STANDING[:5],
+    ),
+    dependent=DEPENDENT,
+    example={
+        "irradiance": "850 W/m²",
+        "panel_area": "3.2 m²",
+        "panel_efficiency": "22 %",
+        "drag_area": "0.3 m²",
+        "mass": "680 kg",
+        "rolling_coefficient": 0.007,
+        "drive_efficiency": 0.86,
+        "auxiliary_power": "60 W",
+    },
+    wanted="equilibrium_speed",
+    outcomes=("equilibrium_speed", "solar_share", "solar_distance", "solar_power"),
+    caution="Figures for explanation. On public roads, limits, traffic and weather decide how fast to drive.",
+)
