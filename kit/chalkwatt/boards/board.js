@@ -265,7 +265,6 @@ export class Board {
     const inSymbols = new Printer((name) => this.symbol(name));
     const steps = plans[state.wanted].steps.map((step) => {
       const titles = [...new Set((step.relations ?? []).map((i) => relations[i].title))];
-      const title = titles.length > 1 ? [titles.at(-1), ...titles.slice(0, -1).map((one) => one.toLowerCase())].join(" with ") : titles[0] ?? "";
       const inNumbers = new Printer((name, role) => (step.by !== "formula" && name === step.find ? this.symbol(name) : this.slots.leaf(name, role)), true);
       const left = this.symbol(step.find);
       let lines;
@@ -276,7 +275,7 @@ export class Board {
         const both = (printer) => `${printer.pieces(step.residual[0])}<mo>=</mo>${printer.pieces(step.residual[1])}`;
         lines = line(both(inSymbols)) + line(both(inNumbers), "cw-numbers") + `<div class="cw-roots" data-find="${step.find}"></div>`;
       }
-      return `<div class="cw-step"><p class="cw-law">${escape(title)}</p>${lines}</div>`;
+      return `<div class="cw-step"><p class="cw-law">${escape(together(titles))}</p>${lines}</div>`;
     });
     const working = this.find(".cw-working");
     working.innerHTML = steps.join("") + this.assumedLine();
@@ -502,6 +501,14 @@ export class Board {
   }
 }
 
+// "Range, together with drag, rolling and consumption"
+function together([first = "", ...others]) {
+  if (!others.length) return first;
+  const small = others.map((one) => one[0].toLowerCase() + one.slice(1));
+  const last = small.pop();
+  return `${first}, together with ${small.join(", ")}${small.length ? " and " : ""}${last}`;
+}
+
 // A long line breaks before an operator, never after it: operator and operand become one piece.
 function breakBeforeOperators(root) {
   for (const equation of root.querySelectorAll("math.cw-eq")) {
@@ -538,6 +545,23 @@ function fieldAlignment(section) {
 }
 
 export function mount(root, program, host) { return new Board(root, program, host); }
+
+// The still board in the same notebook output makes room for the living one, and comes back after it.
+function hideStill(el) {
+  let hidden = [];
+  let tries = 0;
+  const look = () => {
+    const output = el.closest(".jp-OutputArea, .output_area, .output");
+    if (!output && tries++ < 60) return requestAnimationFrame(look);
+    for (const still of output?.querySelectorAll(".cw-still") ?? []) {
+      const child = still.closest(".jp-OutputArea-child") ?? still;
+      child.style.display = "none";
+      hidden.push(child);
+    }
+  };
+  look();
+  return () => { tries = Infinity; for (const child of hidden) child.style.display = ""; hidden = []; };
+}
 
 function render({ model, el }) {
   let board = null;
@@ -592,7 +616,8 @@ function render({ model, el }) {
     model.save_changes();
   };
   start();
-  return stop;
+  const showStill = hideStill(el);
+  return () => { stop(); showStill(); };
 }
 
 export default { render };

@@ -213,6 +213,10 @@ class Board(anywidget.AnyWidget):
                 value=change["new"],
                 advice="Set another row, or first set board.wanted to the row that is to follow.",
             )
+        if self._from_browser and self.error:
+            # A row there holds what is no number, or no possible one: there is no result until it is mended.
+            self._answer = None
+            return
         with self._quietly():
             self._solve()
 
@@ -265,7 +269,7 @@ class Board(anywidget.AnyWidget):
             If there is none; it says why.
         """
         if self._answer is None:
-            return self._topic.find(self.wanted, **self._known())
+            raise ChalkwattError(self.error, quantity=self.wanted)
         return self._answer
 
     def __repr__(self) -> str:
