@@ -57,7 +57,9 @@ class Answer:
         self.branches = tuple(branches)
         self.labels = {name: label for name, label in labels.items() if label is not None}
         self.assumed = {
-            name: value for name, value in assumed.items() if name in {*plan.constants, *self._standing_names(plan)}
+            name: value
+            for name, value in assumed.items()
+            if name in {*plan.constants, *self._standing_names(plan)}
         }
 
     @staticmethod
@@ -121,7 +123,7 @@ class Answer:
         if all(np.ndim(one) == 0 for one in found):
             distinct: list[float] = []
             for one in sorted(float(one) for one in found):
-                if not distinct or abs(one - distinct[-1]) > 1e-12 * abs(one):  # noqa: PLR2004  a double root
+                if not distinct or abs(one - distinct[-1]) > 1e-12 * abs(one):
                     distinct.append(one)
             return tuple(units.quantity(one, self.quantity.unit, self.unit) for one in distinct)
         stack = np.sort(np.stack(np.broadcast_arrays(*found)), axis=0)
@@ -146,7 +148,7 @@ class Answer:
     @cached_property
     def working(self) -> Working:
         """The shown steps, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
-        from chalkwatt.rendering.working import Working  # noqa: PLC0415  plain answers do without
+        from chalkwatt.rendering.working import Working
 
         return Working.of(self)
 
@@ -162,7 +164,7 @@ class Answer:
         if not self.quantity.whole or np.ndim(self.si):
             return ()
         low = int(np.floor(self.si + 1e-9))
-        wholes = [low] if abs(self.si - low) < 1e-9 else [low, low + 1]  # noqa: PLR2004
+        wholes = [low] if abs(self.si - low) < 1e-9 else [low, low + 1]
         made = []
         for whole in wholes:
             follows: dict[str, float] = {}
@@ -181,10 +183,12 @@ class Answer:
         if np.ndim(self.si):
             values = np.asarray(self.quantity.in_unit(self.si)).ravel()
             shown = ", ".join(format_number(float(one)) for one in values[:4])
-            more = f", … ({values.size} values)" if values.size > 4 else ""  # noqa: PLR2004
+            more = f", … ({values.size} values)" if values.size > 4 else ""
             return f"{self.wanted} = [{shown}{more}] {self.unit}".rstrip()
         if len(self.solutions) > 1:
-            shown = " or ".join(with_unit(float(one.magnitude), self.unit) for one in self.solutions)
+            shown = " or ".join(
+                with_unit(float(one.magnitude), self.unit) for one in self.solutions
+            )
             return f"{self.wanted} = {shown}"
         return f"{self.wanted} = {with_unit(float(self.quantity.in_unit(self.si)), self.unit)}"
 
@@ -198,7 +202,7 @@ class Answer:
 
     def card(self, *args: Any, **options: Any) -> Any:  # noqa: ANN401
         """Make a picture of the equation; see :func:`chalkwatt.publish.card.equation_card`."""
-        from chalkwatt.publish.card import equation_card  # noqa: PLC0415
+        from chalkwatt.publish.card import equation_card
 
         return equation_card(self, *args, **options)
 
@@ -215,7 +219,11 @@ def explain_nothing(
         if ending.reason == "bounds":
             return _out_of_bounds(ending)
     last = endings[-1] if endings else None
-    where = f" “{last.step.relations[0].title}” has no real solution for {last.step.find}." if last else ""
+    where = (
+        f" “{last.step.relations[0].title}” has no real solution for {last.step.find}."
+        if last
+        else ""
+    )
     given = ", ".join(values)
     return NoSolutionError(
         f"No real {wanted.name} fits.{where}",
@@ -239,7 +247,9 @@ def _out_of_bounds(ending: Ending) -> OutOfBoundsError:
         value=shown,
         unit=label,
         limit=limit,
-        advice="The given values do not go together; check " + ", ".join(sorted(ending.step.needs)) + ".",
+        advice="The given values do not go together; check "
+        + ", ".join(sorted(ending.step.needs))
+        + ".",
     )
 
 
@@ -263,10 +273,14 @@ def _reachable(topic: Topic, plan: Plan, values: Mapping[str, Any]) -> NoSolutio
             continue
         sign = 1.0 if target > high else -1.0
         place = int(np.nanargmax(sign * curve))
-        at, extreme = _refine(lambda t, b=back, o=others, s=sign: s * b(**o, **{wanted.name: t}), grid, place)
+        at, extreme = _refine(
+            lambda t, b=back, o=others, s=sign: s * b(**o, **{wanted.name: t}), grid, place
+        )
         extreme *= sign
         entry = look_up(outcome)
-        shown = [with_unit(float(entry.in_unit(one)), entry.display[0]) for one in (target, extreme)]
+        shown = [
+            with_unit(float(entry.in_unit(one)), entry.display[0]) for one in (target, extreme)
+        ]
         there = with_unit(float(wanted.in_unit(at)), wanted.display[0])
         word = ("greatest", "Lower") if sign > 0 else ("least", "Raise")
         return NoSolutionError(
@@ -284,11 +298,14 @@ def _reachable(topic: Topic, plan: Plan, values: Mapping[str, Any]) -> NoSolutio
 
 def _refine(function: Any, grid: Any, place: int) -> tuple[float, float]:  # noqa: ANN401
     """Narrow a maximum between its neighbours on the grid."""
-    from scipy.optimize import minimize_scalar  # noqa: PLC0415  only a failed question needs it
+    from scipy.optimize import minimize_scalar
 
     low, high = grid[max(place - 1, 0)], grid[min(place + 1, len(grid) - 1)]
     found = minimize_scalar(
-        lambda t: -float(function(t)), bounds=(low, high), method="bounded", options={"xatol": 1e-9 * (high or 1.0)}
+        lambda t: -float(function(t)),
+        bounds=(low, high),
+        method="bounded",
+        options={"xatol": 1e-9 * (high or 1.0)},
     )
     at, best = float(found.x), -float(found.fun)
     edge = float(function(grid[place]))

@@ -16,7 +16,17 @@ if TYPE_CHECKING:
 
 __all__ = ["fold"]
 
-_AT_ZERO = {"sin": 0, "tan": 0, "asin": 0, "atan": 0, "sinh": 0, "asinh": 0, "tanh": 0, "sqrt": 0, "cbrt": 0}
+_AT_ZERO = {
+    "sin": 0,
+    "tan": 0,
+    "asin": 0,
+    "atan": 0,
+    "sinh": 0,
+    "asinh": 0,
+    "tanh": 0,
+    "sqrt": 0,
+    "cbrt": 0,
+}
 _AT_ZERO |= {"abs": 0, "sign": 0, "cos": 1, "cosh": 1, "exp": 1}
 
 

@@ -104,16 +104,16 @@ def _undo(left: Tree, right: Tree, name: str, *, positive: bool) -> list[Tree] |
             return None
         inside, undo = step
         branches = [one for branch in branches for one in undo(branch)]
-    if positive and len(branches) == 2 and branches[1] == negative(branches[0]):  # noqa: PLR2004
+    if positive and len(branches) == 2 and branches[1] == negative(branches[0]):
         branches = branches[:1]
     return branches
 
 
-def _peel(tree: Tree, name: str) -> tuple[Tree, Callable[[Tree], list[Tree]]] | None:  # noqa: C901, PLR0911, PLR0912  one case an operation
+def _peel(tree: Tree, name: str) -> tuple[Tree, Callable[[Tree], list[Tree]]] | None:  # noqa: C901, PLR0911  one case an operation
     operation, *parts = tree
     holding = [part for part in parts if count(part, name)]
     others = [part for part in parts if not count(part, name)]
-    if operation == "*" and len(holding) == 2:  # noqa: PLR2004
+    if operation == "*" and len(holding) == 2:
         return _signed_square(holding, others)
     if len(holding) != 1:
         return None
@@ -153,7 +153,9 @@ def _multiplied(value: Tree, factor: Tree) -> Tree:
     return times([value, factor])
 
 
-def _signed_square(holding: list[Tree], others: list[Tree]) -> tuple[Tree, Callable[[Tree], list[Tree]]] | None:
+def _signed_square(
+    holding: list[Tree], others: list[Tree]
+) -> tuple[Tree, Callable[[Tree], list[Tree]]] | None:
     """|x| x = y has the one real solution x = sign(y) √|y|."""
     first, second = holding
     inner = second if first == ("abs", second) else first if second == ("abs", first) else None
@@ -167,12 +169,14 @@ def _signed_square(holding: list[Tree], others: list[Tree]) -> tuple[Tree, Calla
     return inner, undo
 
 
-def _root(base: Tree, exponent: Tree, name: str) -> tuple[Tree, Callable[[Tree], list[Tree]]] | None:
+def _root(
+    base: Tree, exponent: Tree, name: str
+) -> tuple[Tree, Callable[[Tree], list[Tree]]] | None:
     if count(exponent, name):
         return exponent, lambda value: [quotient(("log", value), ("log", base))]
-    if exponent == 2:  # noqa: PLR2004
+    if exponent == 2:
         return base, lambda value: [("sqrt", value), negative(("sqrt", value))]
-    if exponent == 3:  # noqa: PLR2004
+    if exponent == 3:
         return base, lambda value: [("cbrt", value)]
     if isinstance(exponent, int) and exponent % 2 == 0:
         root = ("/", 1, exponent)
@@ -180,8 +184,10 @@ def _root(base: Tree, exponent: Tree, name: str) -> tuple[Tree, Callable[[Tree],
     return base, lambda value: [("^", value, quotient(1, exponent))]
 
 
-def _polynomial(left: Tree, right: Tree, name: str, symbol: Callable[[str], sympy.Symbol]) -> Isolated:
-    import sympy  # noqa: PLC0415  only equations that need it pay for it
+def _polynomial(
+    left: Tree, right: Tree, name: str, symbol: Callable[[str], sympy.Symbol]
+) -> Isolated:
+    import sympy
 
     unknown = symbol(name)
     order = list(dict.fromkeys([*names(left), *names(right)]))
@@ -189,7 +195,7 @@ def _polynomial(left: Tree, right: Tree, name: str, symbol: Callable[[str], symp
     over, under = sympy.fraction(sympy.together(both))
     polynomial = sympy.Poly(over, unknown) if over.is_polynomial(unknown) else None
     slope = from_sympy(sympy.diff(both, unknown), order)
-    if polynomial is None or under.has(unknown) and not _harmless(under, unknown):
+    if polynomial is None or (under.has(unknown) and not _harmless(under, unknown)):
         return Isolated("roots", (), slope)
 
     def read(place: int) -> Tree:
@@ -198,10 +204,14 @@ def _polynomial(left: Tree, right: Tree, name: str, symbol: Callable[[str], symp
     degree = polynomial.degree()
     if degree == 1:
         form = quotient(negative(read(0)), read(1))
-        return Isolated("formula", (form,)) if _size(form) <= _LONGEST else Isolated("roots", (), slope)
-    if degree == 2:  # noqa: PLR2004
+        return (
+            Isolated("formula", (form,))
+            if _size(form) <= _LONGEST
+            else Isolated("roots", (), slope)
+        )
+    if degree == 2:
         return Isolated("quadratic", (read(2), read(1), negative(read(0))), slope)
-    if degree == 3 and polynomial.coeff_monomial(unknown**2) == 0:  # noqa: PLR2004
+    if degree == 3 and polynomial.coeff_monomial(unknown**2) == 0:
         return Isolated("cubic", (read(3), read(1), negative(read(0))), slope)
     return Isolated("roots", (), slope)
 
@@ -213,5 +223,3 @@ def _harmless(under: sympy.Expr, unknown: sympy.Symbol) -> bool:
 
 def _size(tree: Tree) -> int:
     return 1 + sum(_size(part) for part in tree[1:]) if isinstance(tree, tuple) else 1
-
-

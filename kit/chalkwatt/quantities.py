@@ -131,7 +131,9 @@ class Quantity:
         elif hasattr(value, "magnitude") and hasattr(value, "units"):
             given, label = value.magnitude, str(value.units)
         if isinstance(given, bool):
-            raise UnitError(f"{self.name} = {given} is not a number.", quantity=self.name, value=given)
+            raise UnitError(
+                f"{self.name} = {given} is not a number.", quantity=self.name, value=given
+            )
         try:
             numbers = np.asarray(given, dtype=float)
         except (TypeError, ValueError) as cause:
@@ -145,7 +147,9 @@ class Quantity:
             numbers = self._convert(numbers, label, value)
         return float(numbers) if numbers.ndim == 0 else numbers
 
-    def _convert(self, numbers: NDArray[np.float64], label: str, value: object) -> NDArray[np.float64]:
+    def _convert(
+        self, numbers: NDArray[np.float64], label: str, value: object
+    ) -> NDArray[np.float64]:
         if not units.same_dimension(label, self.unit):
             raise UnitError(
                 f"{self.name} = {value!r}: {label} does not measure what {self.display[0] or 'a plain number'} does.",
@@ -216,7 +220,7 @@ def glossary() -> dict[str, Quantity]:
     >>> glossary()["drag_area"].unit
     'm^2'
     """
-    import chalkwatt.glossary as package  # noqa: PLC0415  its entries import this module
+    import chalkwatt.glossary as package
 
     entries: dict[str, Quantity] = {}
     for module in pkgutil.iter_modules(package.__path__):
@@ -256,7 +260,9 @@ def look_up(name: str, among: Iterable[str] | None = None) -> Quantity:
     names = known.keys() if among is None else set(among)
     if name not in names:
         nearest = difflib.get_close_matches(name, sorted(names), n=3)
-        raise NameUnknownError(f"There is no quantity called {name!r} here.", nearest=nearest, quantity=name)
+        raise NameUnknownError(
+            f"There is no quantity called {name!r} here.", nearest=nearest, quantity=name
+        )
     return known[name]
 
 

@@ -54,7 +54,11 @@ def symbol(name: str) -> sympy.Symbol:
     """
     entry = look_up(name)
     if entry.positive:
-        return sympy.Symbol(name, positive=True) if entry.open_bounds[0] else sympy.Symbol(name, nonnegative=True)
+        return (
+            sympy.Symbol(name, positive=True)
+            if entry.open_bounds[0]
+            else sympy.Symbol(name, nonnegative=True)
+        )
     return sympy.Symbol(name, real=True)
 
 
@@ -192,7 +196,9 @@ def check_dimensions(relation: Relation) -> None:
         return  # a bare number is in the SI unit of its quantity
     left, right = (_dimension(side, relation) for side in relation.sides)
     if not _alike(left, right):
-        raise UnitError(f"{relation.title}: {relation.left} is in {left} but the other side in {right}.")
+        raise UnitError(
+            f"{relation.title}: {relation.left} is in {left} but the other side in {right}."
+        )
     for condition in relation.conditions:
         _dimension(condition, relation)
 
@@ -212,7 +218,9 @@ def _dimension(tree: Tree, relation: Relation) -> Any:  # noqa: ANN401  a pint u
     if operation in {"+", "min", "max"}:
         for part in parts[1:]:
             if not _alike(parts[0], part):
-                raise UnitError(f"{relation.title}: {parts[0]} and {part} cannot be added or compared.")
+                raise UnitError(
+                    f"{relation.title}: {parts[0]} and {part} cannot be added or compared."
+                )
         return parts[0]
     if operation in {"-", "abs"}:
         return parts[0]

@@ -75,10 +75,14 @@ def cubic_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64]:  # noqa: ANN401
             t = _one_root(a, b, c)
             if np.all(np.isfinite(t)):
                 return np.asarray(t)[np.newaxis]
-        return _every_root(*np.broadcast_arrays(*(np.asarray(one, dtype=float) for one in (a, b, c))))
+        return _every_root(
+            *np.broadcast_arrays(*(np.asarray(one, dtype=float) for one in (a, b, c)))
+        )
 
 
-def _every_root(a: NDArray[np.float64], b: NDArray[np.float64], c: NDArray[np.float64]) -> NDArray[np.float64]:
+def _every_root(
+    a: NDArray[np.float64], b: NDArray[np.float64], c: NDArray[np.float64]
+) -> NDArray[np.float64]:
     flip = np.where(a < 0, -1.0, 1.0)
     a, b, c = a * flip, b * flip, c * flip
     roots = np.full((3, *a.shape), np.nan)
@@ -103,7 +107,9 @@ def _every_root(a: NDArray[np.float64], b: NDArray[np.float64], c: NDArray[np.fl
     roots[2] = np.where(down & ~far, 2 * third * np.cos(angle), roots[2])
     roots[0] = np.where(down & ~far, 2 * third * np.cos(angle + _THIRD_TURN), roots[0])
     # The middle root may be far smaller than the outer two; a sine keeps all its digits.
-    roots[1] = np.where(down & ~far, -2 * third * np.sin(np.arcsin(np.clip(ratio, -1, 1)) / 3), roots[1])
+    roots[1] = np.where(
+        down & ~far, -2 * third * np.sin(np.arcsin(np.clip(ratio, -1, 1)) / 3), roots[1]
+    )
     for _ in range(3):
         roots = _newton(a, b, c, roots)
     roots.sort(axis=0)
@@ -231,7 +237,10 @@ def _brackets(
 
 
 def _bisected(
-    slope: Callable[[Any, Any], Any], low: NDArray[np.float64], high: NDArray[np.float64], who: NDArray[np.int_]
+    slope: Callable[[Any, Any], Any],
+    low: NDArray[np.float64],
+    high: NDArray[np.float64],
+    who: NDArray[np.int_],
 ) -> NDArray[np.float64]:
     start = np.sign(slope(low, who))
     for _ in range(60):

@@ -96,7 +96,9 @@ class Topic:
         ------
         NameUnknownError, UnitError, OutOfBoundsError
         """
-        return {name: look_up(name, self.network.names).read(value) for name, value in known.items()}
+        return {
+            name: look_up(name, self.network.names).read(value) for name, value in known.items()
+        }
 
     def find(self, wanted: str, /, **known: Any) -> Answer:  # noqa: ANN401  whatever a person gives
         """Solve for any quantity of the topic.
@@ -214,7 +216,7 @@ class Topic:
         ChalkwattError
             The same errors as :meth:`find`.
         """
-        from chalkwatt.boards.board import board  # noqa: PLC0415  widgets are slow to import
+        from chalkwatt.boards.board import board
 
         return board(self, sheet, wanted=wanted, **known)
 
@@ -232,14 +234,14 @@ class Topic:
         Path
             Where the file is.
         """
-        from chalkwatt.publish.page import page  # noqa: PLC0415
+        from chalkwatt.publish.page import page
 
         return page(self, path, wanted=wanted, **known)
 
 
 def label_of(value: Any) -> str | None:  # noqa: ANN401
     """Return the unit label that a person used, or None for a bare number."""
-    from chalkwatt import units  # noqa: PLC0415
+    from chalkwatt import units
 
     if isinstance(value, str):
         return units.read(value)[1]
@@ -250,7 +252,7 @@ def label_of(value: Any) -> str | None:  # noqa: ANN401
 
 def vars_of(plan: Any) -> dict[str, Any]:  # noqa: ANN401
     """Return the fields of a plan, for a copy with one of them changed."""
-    from dataclasses import fields  # noqa: PLC0415
+    from dataclasses import fields
 
     return {one.name: getattr(plan, one.name) for one in fields(plan)}
 

@@ -31,9 +31,28 @@ __all__ = [
 type_of_tree = "float | str | tuple[Tree, ...]"
 Tree = Any  # a number, a name, or (operation, *trees); Python 3.11 cannot spell it recursively
 
-FUNCTIONS = (
-    "sqrt cbrt abs sign exp log sin cos tan asin acos atan sinh cosh tanh asinh acosh atanh min max"
-).split()
+FUNCTIONS = [
+    "sqrt",
+    "cbrt",
+    "abs",
+    "sign",
+    "exp",
+    "log",
+    "sin",
+    "cos",
+    "tan",
+    "asin",
+    "acos",
+    "atan",
+    "sinh",
+    "cosh",
+    "tanh",
+    "asinh",
+    "acosh",
+    "atanh",
+    "min",
+    "max",
+]
 
 
 def names(tree: Tree) -> Iterator[str]:
@@ -151,7 +170,9 @@ def _fraction(tree: Tree) -> tuple[list[Tree], list[Tree]]:
     if isinstance(tree, tuple) and tree[0] == "*":
         over, under = [], []
         for part in tree[1:]:
-            above, below = _fraction(part) if isinstance(part, tuple) and part[0] == "/" else ([part], [])
+            above, below = (
+                _fraction(part) if isinstance(part, tuple) and part[0] == "/" else ([part], [])
+            )
             over.extend(above)
             under.extend(below)
         return over, under
@@ -197,7 +218,11 @@ class _Reader:
         if expression.is_Mul:
             return self._product(expression)
         if expression.is_Add:
-            return plus(self._sorted([self.read(part) for part in self._flat(expression)], constants_last=True))
+            return plus(
+                self._sorted(
+                    [self.read(part) for part in self._flat(expression)], constants_last=True
+                )
+            )
         if expression.is_Pow:
             return self._power(expression)
         kind = type(expression).__name__.lower()
@@ -260,7 +285,7 @@ class _Reader:
         if exponent == 1:
             return base
         if exponent.is_Rational and exponent.p == 1 and exponent.q in {2, 3}:
-            return ("sqrt" if exponent.q == 2 else "cbrt", base)  # noqa: PLR2004
+            return ("sqrt" if exponent.q == 2 else "cbrt", base)
         return ("^", base, self.read(exponent))
 
     def _sorted(self, parts: list[Tree], *, constants_last: bool = False) -> list[Tree]:
@@ -278,7 +303,7 @@ class _Reader:
 
 def to_sympy(tree: Tree, symbol: Callable[[str], sympy.Symbol]) -> Any:  # noqa: ANN401  SymPy is untyped
     """Turn a tree into an evaluated SymPy expression; ``symbol`` makes the symbol of a name."""
-    import sympy  # noqa: PLC0415  a third of a second that a cached plan does not need
+    import sympy
 
     if isinstance(tree, str):
         return symbol(tree)

@@ -65,7 +65,7 @@ def registry() -> pint.UnitRegistry[Any]:
     >>> units.registry().Quantity(90.0, "km/h").to("m/s").magnitude
     25.0
     """
-    import pint  # noqa: PLC0415  a quarter of a second that most first steps do not need
+    import pint
 
     made: pint.UnitRegistry[Any] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
     for line in ("hundred_km = 100 * kilometer", "permille = 0.001 = ‰"):
@@ -79,7 +79,9 @@ def _expression(label: str) -> str:
         return _ALIASES[text]
     text = _POWER.sub(lambda found: found[1] + "**" + found[2].translate(_SUPERSCRIPTS), text)
     text = text.replace("·", "*").replace("^", "**").replace("−", "-").replace("Ω", "ohm")
-    return "/".join(_ALIASES.get(part.strip(), part) if part.strip() else part for part in text.split("/"))
+    return "/".join(
+        _ALIASES.get(part.strip(), part) if part.strip() else part for part in text.split("/")
+    )
 
 
 @cache
@@ -116,16 +118,23 @@ def unit(label: str) -> Unit:
 
 def _clean(factor: float) -> float:
     # 1 - 273.15 + 273.15 leaves dust in the last bits of a degree; nothing else has an offset.
-    return round(factor, 12) if abs(factor - 1) < 1e-9 else factor  # noqa: PLR2004
+    return round(factor, 12) if abs(factor - 1) < 1e-9 else factor
 
 
 @cache
 def _pint_unit(label: str) -> pint.Unit:
-    import pint  # noqa: PLC0415
+    import pint
 
     try:
         return registry().parse_units(_expression(label))
-    except (pint.PintError, ValueError, TypeError, AttributeError, AssertionError, SyntaxError) as cause:
+    except (
+        pint.PintError,
+        ValueError,
+        TypeError,
+        AttributeError,
+        AssertionError,
+        SyntaxError,
+    ) as cause:
         raise _unreadable(label) from cause
     except Exception as cause:  # tokenizer errors of the standard library have no common base
         if type(cause).__name__ in {"DefinitionSyntaxError", "TokenError"}:
@@ -177,7 +186,9 @@ def read(text: str) -> tuple[float, str]:
             value=text,
             advice='Write the number first and its unit after it, like "38 kWh".',
         )
-    number = found["number"].replace("−", "-").replace("_", "").replace(" ", "").replace("\u202f", "")
+    number = (
+        found["number"].replace("−", "-").replace("_", "").replace(" ", "").replace("\u202f", "")
+    )
     return float(number), found["unit"]
 
 

@@ -78,7 +78,9 @@ def share(
     )
 
 
-def constant(name: str, symbol: str, unit: str, value: float, sentence: str, source: str) -> Quantity:
+def constant(
+    name: str, symbol: str, unit: str, value: float, sentence: str, source: str
+) -> Quantity:
     """Make an entry for a constant, exact or agreed by convention."""
     return Quantity(
         name,

@@ -80,7 +80,9 @@ def program(
         assumed |= compile_plan(plan).assumed
     names = [name for name in shown if name not in cast]
     entries = {name: _quantity(name, (labels or {}).get(name)) for name in (*cast, *names)}
-    chosen = {name: _chosen(name, entries[name]["units"], (labels or {}).get(name)) for name in cast}
+    chosen = {
+        name: _chosen(name, entries[name]["units"], (labels or {}).get(name)) for name in cast
+    }
     used = {*names}
     return {
         "topic": topic.name,
@@ -177,7 +179,11 @@ def _plan(plan: Plan, place: Mapping[Relation, int]) -> dict[str, Any]:
 
 
 def _step(step: Step, place: Mapping[Relation, int]) -> dict[str, Any]:
-    made: dict[str, Any] = {"find": step.find, "relations": [place[one] for one in step.relations], "by": step.by}
+    made: dict[str, Any] = {
+        "find": step.find,
+        "relations": [place[one] for one in step.relations],
+        "by": step.by,
+    }
     if step.by == "formula":
         made["forms"] = [_json(form) for form in step.forms]
     elif step.by in {"cubic", "quadratic"}:
@@ -188,10 +194,15 @@ def _step(step: Step, place: Mapping[Relation, int]) -> dict[str, Any]:
         made["residual"] = [_json(side) for side in step.residual]
     if step.where:
         made["where"] = [_json(one) for one in step.where]
-    rests = [one.rest for one in step.relations if one.rest is not None and one.rest.quantity == step.find]
+    rests = [
+        one.rest
+        for one in step.relations
+        if one.rest is not None and one.rest.quantity == step.find
+    ]
     if rests:
         made["rest"] = [
-            {"surplus": _json(rest_surplus(one)), "value": one.value, "words": one.words} for one in rests
+            {"surplus": _json(rest_surplus(one)), "value": one.value, "words": one.words}
+            for one in rests
         ]
     return made
 

@@ -19,7 +19,9 @@ _GROUP = "\u202f"
 _GROUPED_FROM = 5  # digits before the point
 
 
-def split_number(value: float, digits: int = 4, *, keep_zeros: bool = True) -> tuple[str, int | None]:
+def split_number(
+    value: float, digits: int = 4, *, keep_zeros: bool = True
+) -> tuple[str, int | None]:
     """Round a number and split it into mantissa and power of ten.
 
     Parameters

@@ -94,7 +94,9 @@ class PlanFunction:
             return self._best(given)
         return self._in_chunks(given, shape, size)
 
-    def _in_chunks(self, given: Mapping[str, Any], shape: tuple[int, ...], size: int) -> NDArray[np.float64]:
+    def _in_chunks(
+        self, given: Mapping[str, Any], shape: tuple[int, ...], size: int
+    ) -> NDArray[np.float64]:
         flat = {
             name: one if np.ndim(one) == 0 else np.broadcast_to(one, shape).reshape(size)
             for name, one in given.items()
@@ -102,7 +104,9 @@ class PlanFunction:
         made = np.empty(size)
         for start in range(0, size, _CHUNK):
             part = slice(start, start + _CHUNK)
-            made[part] = self._best({name: one if np.ndim(one) == 0 else one[part] for name, one in flat.items()})
+            made[part] = self._best(
+                {name: one if np.ndim(one) == 0 else one[part] for name, one in flat.items()}
+            )
         return made.reshape(shape)
 
     def _best(self, given: Mapping[str, Any]) -> Any:  # noqa: ANN401
@@ -121,7 +125,9 @@ class PlanFunction:
             return np.full(shape, np.nan)[()]
         return best_of(wanted, found)
 
-    def branches(self, given: Mapping[str, Any], endings: list[Ending] | None = None) -> list[Branch]:
+    def branches(
+        self, given: Mapping[str, Any], endings: list[Ending] | None = None
+    ) -> list[Branch]:
         """Return every solution.
 
         Parameters
@@ -184,7 +190,11 @@ class _Run:
                 endings.append(Ending(self.step, reason, float(value), branch.values))
         if self.rests:
             made = self._rested(branch, made)
-        if endings is not None and not made and not any(np.any(np.isfinite(one)) for one in candidates):
+        if (
+            endings is not None
+            and not made
+            and not any(np.any(np.isfinite(one)) for one in candidates)
+        ):
             endings.append(Ending(self.step, "no root", values=branch.values))
         return made
 
@@ -234,14 +244,22 @@ class _Run:
         find = self.step.find
         for surplus, value, words in self.rests:
             beyond = [np.nan_to_num(one.values[find], nan=value) > value for one in made]
-            resting = np.asarray(surplus(branch.values) <= 0) & ~np.any(beyond, axis=0) if beyond else np.asarray(
-                surplus(branch.values) <= 0
+            resting = (
+                np.asarray(surplus(branch.values) <= 0) & ~np.any(beyond, axis=0)
+                if beyond
+                else np.asarray(surplus(branch.values) <= 0)
             )
             if not resting.any():
                 continue
-            still = Branch({**branch.values, find: np.where(resting, value, np.nan)[()]}, (*branch.notes, words))
+            still = Branch(
+                {**branch.values, find: np.where(resting, value, np.nan)[()]},
+                (*branch.notes, words),
+            )
             moving = [
-                Branch({**one.values, find: np.where(resting, np.nan, one.values[find])[()]}, one.notes) for one in made
+                Branch(
+                    {**one.values, find: np.where(resting, np.nan, one.values[find])[()]}, one.notes
+                )
+                for one in made
             ]
             made = [still, *(one for one in moving if np.any(np.isfinite(one.values[find])))]
         return made
@@ -249,7 +267,7 @@ class _Run:
 
 def rest_surplus(rest: Any) -> Any:  # noqa: ANN401  Rest in, tree out
     """Return the surplus of a resting rule as an ordered tree."""
-    from chalkwatt.trees import from_sympy  # noqa: PLC0415
+    from chalkwatt.trees import from_sympy
 
     return from_sympy(rest.surplus)
 

@@ -11,7 +11,6 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
@@ -89,12 +88,14 @@ def _apply(operation: str, numbers: list[float]) -> float:
     return float(_FUNCTIONS[operation](*numbers))
 
 
-def _operation(tree: Tree, parts: list[Callable[[Mapping[str, Any]], Any]]) -> Callable[[Mapping[str, Any]], Any]:
+def _operation(
+    tree: Tree, parts: list[Callable[[Mapping[str, Any]], Any]]
+) -> Callable[[Mapping[str, Any]], Any]:
     operation = tree[0]
-    if operation == "^" and tree[2] == 2:  # noqa: PLR2004  a square is a multiplication, ten times faster
+    if operation == "^" and tree[2] == 2:
         base = parts[0]
         return lambda values: np.square(base(values))
-    if operation == "^" and tree[2] == 3:  # noqa: PLR2004
+    if operation == "^" and tree[2] == 3:
         return _cube(parts[0])
     if operation in _REDUCED:
         return _chain(_REDUCED[operation], parts)
@@ -114,8 +115,10 @@ def _cube(base: Callable[[Mapping[str, Any]], Any]) -> Callable[[Mapping[str, An
     return cubed
 
 
-def _chain(function: Callable[..., Any], parts: list[Callable[[Mapping[str, Any]], Any]]) -> Callable[[Mapping[str, Any]], Any]:
-    if len(parts) == 2:  # noqa: PLR2004
+def _chain(
+    function: Callable[..., Any], parts: list[Callable[[Mapping[str, Any]], Any]]
+) -> Callable[[Mapping[str, Any]], Any]:
+    if len(parts) == 2:
         first, second = parts
         return lambda values: function(first(values), second(values))
 
@@ -131,8 +134,8 @@ def _chain(function: Callable[..., Any], parts: list[Callable[[Mapping[str, Any]
 @cache
 def constants() -> dict[str, float]:
     """Return the value of every constant of the glossary, in SI units."""
-    from chalkwatt.quantities import glossary  # noqa: PLC0415
+    from chalkwatt.quantities import glossary
 
-    return {name: entry.constant for name, entry in glossary().items() if entry.constant is not None}
-
-
+    return {
+        name: entry.constant for name, entry in glossary().items() if entry.constant is not None
+    }

@@ -19,7 +19,7 @@ if TYPE_CHECKING:
 
     Leaf = Callable[[str, str], str]
 
-__all__ = ["LatexPrinter", "MathmlPrinter", "Printer", "SpokenPrinter", "TextPrinter"]
+__all__ = ["LatexPrinter", "MathmlPrinter", "Printer", "TextPrinter"]
 
 SUM, PRODUCT, POWER, ATOM = 1, 2, 3, 4
 NAMES = {
@@ -175,7 +175,11 @@ class MathmlPrinter(Printer):
         """Write the symbol of a quantity."""
         base, subscript = look_up(name).symbol_parts
         letter = f"<mi>{escape(base)}</mi>"
-        return f'<msub>{letter}<mi mathvariant="normal">{escape(subscript)}</mi></msub>' if subscript else letter
+        return (
+            f'<msub>{letter}<mi mathvariant="normal">{escape(subscript)}</mi></msub>'
+            if subscript
+            else letter
+        )
 
     def number(self, value: float) -> str:
         """Write a plain number of a relation."""
@@ -239,7 +243,10 @@ class MathmlPrinter(Printer):
         if name == "exp":
             return POWER, f"<msup><mi>e</mi><mrow>{first}</mrow></msup>"
         args = "<mo>,</mo>".join(self.print(part) for part in parts)
-        return PRODUCT, f"<mrow><mi>{NAMES.get(name, name)}</mi><mo>&#x2061;</mo>{self.fence(args)}</mrow>"
+        return (
+            PRODUCT,
+            f"<mrow><mi>{NAMES.get(name, name)}</mi><mo>&#x2061;</mo>{self.fence(args)}</mrow>",
+        )
 
 
 class TextPrinter(Printer):
@@ -323,8 +330,15 @@ class LatexPrinter(Printer):
     @staticmethod
     def unit(label: str) -> str:
         """Write a unit upright."""
-        made = label.replace("%", r"\%").replace("·", r"{\cdot}").replace("Ω", r"\Omega ").replace("µ", r"\mu ")
-        made = made.replace("²", "^2").replace("³", "^3").replace("‰", r"\text{‰}").replace(" ", r"\,")
+        made = (
+            label.replace("%", r"\%")
+            .replace("·", r"{\cdot}")
+            .replace("Ω", r"\Omega ")
+            .replace("µ", r"\mu ")
+        )
+        made = (
+            made.replace("²", "^2").replace("³", "^3").replace("‰", r"\text{‰}").replace(" ", r"\,")
+        )
         made = made.replace("°", r"{}^{\circ}")
         return made if label == "%" else rf"\mathrm{{{made}}}"
 
@@ -367,53 +381,3 @@ class LatexPrinter(Printer):
             return POWER, f"e^{{{first}}}"
         args = ", ".join(self.print(part) for part in parts)
         return PRODUCT, rf"\operatorname{{{NAMES.get(name, name)}}}{self.fence(args)}"
-
-
-class SpokenPrinter(TextPrinter):
-    """A sentence for an ear: names instead of symbols, words instead of signs."""
-
-    def symbol(self, name: str) -> str:
-        """Say the name."""
-        return look_up(name).words
-
-    def times(self, *, visible: bool) -> str:
-        """Say a multiplication."""
-        del visible
-        return " times "
-
-    def sign(self, sign: str) -> str:
-        """Say an operator."""
-        return {"−": " minus ", "+": " plus ", "=": " equals "}[sign]
-
-    def prefix_minus(self) -> str:
-        """Say a minus."""
-        return "minus "
-
-    def fence(self, shown: str) -> str:
-        """Say a bracket as a pause."""
-        return f"the quantity {shown},"
-
-    def fraction(self, over: Tree, under: Tree) -> tuple[int, str]:
-        """Say a fraction."""
-        if (over, under) == (1, 2):
-            return ATOM, "one half"
-        return PRODUCT, f"{self.print(over, PRODUCT)} divided by {self.print(under, PRODUCT)}"
-
-    def power(self, base: Tree, exponent: Tree) -> tuple[int, str]:
-        """Say a power."""
-        said = {2: "squared", 3: "cubed"}.get(exponent) if isinstance(exponent, int) else None
-        raised = said or f"to the power of {self.print(exponent)}"
-        return POWER, f"{self.print(base, POWER)} {raised}"
-
-    def function(self, name: str, parts: list[Tree]) -> tuple[int, str]:
-        """Say a function."""
-        said = {"sqrt": "the square root of", "cbrt": "the cube root of", "abs": "the size of"}
-        said |= {"exp": "e to the power of", "log": "the natural logarithm of", "sign": "the sign of"}
-        args = " and ".join(self.print(part, PRODUCT) for part in parts)
-        return PRODUCT, f"{said.get(name, f'the {self._function_words(name)} of')} {args}"
-
-    @staticmethod
-    def _function_words(name: str) -> str:
-        words = {"sin": "sine", "cos": "cosine", "tan": "tangent", "min": "smallest", "max": "largest"}
-        words |= {"sinh": "hyperbolic sine", "cosh": "hyperbolic cosine", "tanh": "hyperbolic tangent"}
-        return words.get(name) or f"inverse {words.get(name[1:], name[1:])}"

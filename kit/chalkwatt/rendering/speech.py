@@ -74,7 +74,12 @@ _UNITS = {
     "lbf/mph": "pounds of force per mile per hour",
     "lbf/mph²": "pounds of force per mile per hour squared",
 }
-_ONE = {"feet": "foot", "pounds of force": "pound of force", "henries": "henry", "degrees": "degree"}
+_ONE = {
+    "feet": "foot",
+    "pounds of force": "pound of force",
+    "henries": "henry",
+    "degrees": "degree",
+}
 
 
 def say_unit(label: str, *, one: bool = False) -> str:

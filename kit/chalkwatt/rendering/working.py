@@ -16,8 +16,15 @@ import numpy as np
 from chalkwatt import units
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import split_number
-from chalkwatt.rendering.printers import LatexPrinter, MathmlPrinter, Printer, SpokenPrinter, TextPrinter
+from chalkwatt.rendering.printers import (
+    LatexPrinter,
+    MathmlPrinter,
+    Printer,
+    SpokenPrinter,
+    TextPrinter,
+)
 from chalkwatt.rendering.speech import say_with_unit
+from chalkwatt.rendering.spoken_printer import SpokenPrinter
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -28,7 +35,11 @@ if TYPE_CHECKING:
 
 __all__ = ["Assumption", "Shown", "Working", "WorkingStep", "unit_for"]
 
-_PRINTERS: dict[str, type[Printer]] = {"mathml": MathmlPrinter, "latex": LatexPrinter, "text": TextPrinter}
+_PRINTERS: dict[str, type[Printer]] = {
+    "mathml": MathmlPrinter,
+    "latex": LatexPrinter,
+    "text": TextPrinter,
+}
 
 
 def unit_for(name: str, label: str | None = None, *, whole: bool = False) -> str:
@@ -120,7 +131,9 @@ class Working:
         self.notes = tuple(notes)
         self.steps = tuple(self._step(step, roots.get(step.find, ())) for step in steps)
         self.assumptions = tuple(
-            Assumption(name, title, float(values[name]), source, self._result(name, [float(values[name])]))
+            Assumption(
+                name, title, float(values[name]), source, self._result(name, [float(values[name])])
+            )
             for name, title, source in assumptions
         )
 
@@ -156,12 +169,18 @@ class Working:
         title = _together([one.title for one in step.relations])
         values = [float(one) for one in roots] or [float(self._values[step.find])]
         return WorkingStep(
-            title, step.find, step.relations, symbols, numbers, self._result(step.find, values), tuple(values)
+            title,
+            step.find,
+            step.relations,
+            symbols,
+            numbers,
+            self._result(step.find, values),
+            tuple(values),
         )
 
     def _form(self, step: Step) -> Any:  # noqa: ANN401  a tree
         """Choose the branch of a formula that gave the value shown."""
-        from chalkwatt.rendering.numpy_tree import compile_tree  # noqa: PLC0415
+        from chalkwatt.rendering.numpy_tree import compile_tree
 
         if len(step.forms) == 1:
             return step.forms[0]
@@ -194,10 +213,18 @@ class Working:
                 return say_with_unit(number, label)
             known = name in self._known
             parts = split_number(number, 6 if known else 4, keep_zeros=not known)
-            linear = isinstance(printer, TextPrinter) and role == "under" and bool(label or parts[1] is not None)
+            linear = (
+                isinstance(printer, TextPrinter)
+                and role == "under"
+                and bool(label or parts[1] is not None)
+            )
             guard = role == "base" or (role == "factor" and number < 0) or linear
             made = printer.amount(parts, label, guard=guard)
-            return f'<mrow class="cw-slot">{made}</mrow>' if isinstance(printer, MathmlPrinter) else made
+            return (
+                f'<mrow class="cw-slot">{made}</mrow>'
+                if isinstance(printer, MathmlPrinter)
+                else made
+            )
 
         printer.leaf = leaf
         return printer
@@ -215,11 +242,17 @@ class Working:
         for notation, kind in _PRINTERS.items():
             printer = kind()
             lines = [
-                printer.symbol(name) + printer.sign("=") + printer.amount(split_number(one), label, guard=False)
+                printer.symbol(name)
+                + printer.sign("=")
+                + printer.amount(split_number(one), label, guard=False)
                 for one in numbers
             ]
-            word = {"mathml": '<mspace width="0.5em"></mspace><mtext>or</mtext><mspace width="0.5em"></mspace>'}
-            made[notation] = word.get(notation, r" \quad\text{or}\quad " if notation == "latex" else " or ").join(lines)
+            word = {
+                "mathml": '<mspace width="0.5em"></mspace><mtext>or</mtext><mspace width="0.5em"></mspace>'
+            }
+            made[notation] = word.get(
+                notation, r" \quad\text{or}\quad " if notation == "latex" else " or "
+            ).join(lines)
         said = " or ".join(say_with_unit(one, label) for one in numbers)
         return Shown(**made, spoken=f"{entry.words} is about {said}")
 
@@ -233,7 +266,10 @@ class Working:
                 lines.append(f"    {step.numbers.text}")
             lines.append(f"    {step.result.text}")
         if self.assumptions:
-            lines.append("Assumed: " + "; ".join(f"{one.title}: {one.shown.text}" for one in self.assumptions))
+            lines.append(
+                "Assumed: "
+                + "; ".join(f"{one.title}: {one.shown.text}" for one in self.assumptions)
+            )
         return "\n".join([*lines, *self.notes])
 
     @cached_property
@@ -265,7 +301,9 @@ class Working:
         """The steps as sentences to be said."""
         said = []
         for step in self.steps:
-            said.append(f"{_capital(step.symbols.spoken)}: {step.numbers.spoken.partition(' equals ')[2]}.")
+            said.append(
+                f"{_capital(step.symbols.spoken)}: {step.numbers.spoken.partition(' equals ')[2]}."
+            )
             said.append(f"{_capital(step.result.spoken)}.")
         return " ".join(said)
 
@@ -276,7 +314,8 @@ class Working:
         for step in self.steps:
             parts.append(f"<p>{escape(step.title)}</p>")
             parts += [
-                f'<math display="block">{line.mathml}</math>' for line in (step.symbols, step.numbers, step.result)
+                f'<math display="block">{line.mathml}</math>'
+                for line in (step.symbols, step.numbers, step.result)
             ]
         if self.assumptions:
             listed = "; ".join(
@@ -308,5 +347,3 @@ def _together(titles: Sequence[str]) -> str:
 
 def _capital(text: str) -> str:
     return text[:1].upper() + text[1:]
-
-

@@ -24,7 +24,8 @@ with author_order() as q:
             "Pressure of the standard atmosphere",
             q.air_pressure,
             q.sea_level_pressure
-            * (1 - q.lapse_rate * q.geopotential_altitude / q.sea_level_temperature) ** q.pressure_exponent,
+            * (1 - q.lapse_rate * q.geopotential_altitude / q.sea_level_temperature)
+            ** q.pressure_exponent,
             source=_ISA,
             assumptions=("Pressure follows the standard atmosphere, below 11 km.",),
         ),

@@ -29,8 +29,12 @@ with author_order() as q:
         assumptions=("City and highway count by their share of the distance.",),
     )
     CITY = Relation("Economy in the city", q.city_economy, 1 / q.city_consumption, source=_EXACT)
-    HIGHWAY = Relation("Economy on the highway", q.highway_economy, 1 / q.highway_consumption, source=_EXACT)
-    ECONOMY = Relation("Economy combined", q.combined_economy, 1 / q.combined_consumption, source=_EXACT)
+    HIGHWAY = Relation(
+        "Economy on the highway", q.highway_economy, 1 / q.highway_consumption, source=_EXACT
+    )
+    ECONOMY = Relation(
+        "Economy combined", q.combined_economy, 1 / q.combined_consumption, source=_EXACT
+    )
     EQUIVALENT = Relation(
         "Gallon equivalent",
         q.equivalent_economy,
@@ -38,8 +42,12 @@ with author_order() as q:
         source="gallon of 33.705 kWh: figure of the US EPA as widely quoted; its primary text was not seen",
         assumptions=("Energy counts at the meter; how the electricity was made does not.",),
     )
-    TESTED = Relation("Range as tested", q.tested_range, q.usable_energy / q.combined_consumption, source=_EXACT)
-    LABEL = Relation("Range on the label", q.label_range, q.label_factor * q.tested_range, source=_LABEL)
+    TESTED = Relation(
+        "Range as tested", q.tested_range, q.usable_energy / q.combined_consumption, source=_EXACT
+    )
+    LABEL = Relation(
+        "Range on the label", q.label_range, q.label_factor * q.tested_range, source=_LABEL
+    )
     STANDING = (
         Relation("City share of the distance", q.city_share, 0.55, source=_COMBINED, standing=True),
         Relation("Label factor", q.label_factor, 0.7, source=_LABEL, standing=True),

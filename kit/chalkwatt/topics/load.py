@@ -25,11 +25,17 @@ _HANDBOOK = "common practice: handbooks of vehicle dynamics, no single source"
 _EXACT = "definition"
 
 with author_order() as q:
-    DRAG_AREA = Relation("Drag area", q.drag_area, q.drag_coefficient * q.frontal_area, source=_EXACT)
+    DRAG_AREA = Relation(
+        "Drag area", q.drag_area, q.drag_coefficient * q.frontal_area, source=_EXACT
+    )
     DRAG = Relation(
         "Air drag",
         q.air_force,
-        sympy.S.Half * q.air_density * q.drag_area * sympy.Abs(q.speed + q.headwind) * (q.speed + q.headwind),
+        sympy.S.Half
+        * q.air_density
+        * q.drag_area
+        * sympy.Abs(q.speed + q.headwind)
+        * (q.speed + q.headwind),
         source="MacKay, Sustainable Energy – without the hot air (2008), p. 255",
         assumptions=("Drag grows with the square of the speed through the air.",),
     )
@@ -41,8 +47,12 @@ with author_order() as q:
         source="MacKay, Sustainable Energy – without the hot air (2008), p. 258",
         assumptions=("Rolling resistance does not change with speed.",),
     )
-    CLIMB = Relation("Grade", q.grade_force, q.mass * q.gravity * sympy.sin(q.grade_angle), source=_EXACT)
-    ROAD = Relation("Road force", q.road_force, q.air_force + q.rolling_force + q.grade_force, source=_EXACT)
+    CLIMB = Relation(
+        "Grade", q.grade_force, q.mass * q.gravity * sympy.sin(q.grade_angle), source=_EXACT
+    )
+    ROAD = Relation(
+        "Road force", q.road_force, q.air_force + q.rolling_force + q.grade_force, source=_EXACT
+    )
     WHEEL = Relation("Power at the wheels", q.wheel_power, q.road_force * q.speed, source=_EXACT)
     DRIVE = Relation(
         "From battery to wheel",
@@ -54,13 +64,23 @@ with author_order() as q:
     CONSUMPTION = Relation("Consumption", q.consumption, q.battery_power / q.speed, source=_EXACT)
     RANGE = Relation("Range", q.range, q.usable_energy / q.consumption, source=_EXACT)
     TIME = Relation("Driving time", q.driving_time, q.range / q.speed, source=_EXACT)
-    EMPTY = Relation("Time to empty", q.driving_time, q.usable_energy / q.battery_power, source=_EXACT)
-    AIR_SHARE = Relation("Share of air drag", q.air_share, q.air_force * q.speed / q.battery_power, source=_EXACT)
+    EMPTY = Relation(
+        "Time to empty", q.driving_time, q.usable_energy / q.battery_power, source=_EXACT
+    )
+    AIR_SHARE = Relation(
+        "Share of air drag", q.air_share, q.air_force * q.speed / q.battery_power, source=_EXACT
+    )
     ROLLING_SHARE = Relation(
-        "Share of rolling", q.rolling_share, q.rolling_force * q.speed / q.battery_power, source=_EXACT
+        "Share of rolling",
+        q.rolling_share,
+        q.rolling_force * q.speed / q.battery_power,
+        source=_EXACT,
     )
     AUXILIARY_SHARE = Relation(
-        "Share of the auxiliary load", q.auxiliary_share, q.auxiliary_power / q.battery_power, source=_EXACT
+        "Share of the auxiliary load",
+        q.auxiliary_share,
+        q.auxiliary_power / q.battery_power,
+        source=_EXACT,
     )
     LOSS_SHARE = Relation(
         "Share lost in the drive",
@@ -80,7 +100,10 @@ with author_order() as q:
         ),
     )
     COAST_CONSTANT = Relation(
-        "Coast-down, constant part", q.coast_down_constant, q.rolling_force + q.grade_force, source="40 CFR 1066.305"
+        "Coast-down, constant part",
+        q.coast_down_constant,
+        q.rolling_force + q.grade_force,
+        source="40 CFR 1066.305",
     )
     COAST_SQUARE = Relation(
         "Coast-down, square part",
@@ -100,7 +123,13 @@ with author_order() as q:
         Relation("Level road", q.grade, 0, source="standing value", standing=True),
         Relation("Standard gravity", q.gravity, 9.80665, source="40 CFR 1066.210", standing=True),
         *air.STANDING,
-        Relation("No part linear in speed", q.coast_down_linear, 0, source="standing value", standing=True),
+        Relation(
+            "No part linear in speed",
+            q.coast_down_linear,
+            0,
+            source="standing value",
+            standing=True,
+        ),
     )
 
 RELATIONS = (

@@ -26,24 +26,59 @@ CAUTION = (
 )
 
 with author_order() as q:
-    COUNT = Relation("Cells in all", q.cell_count, q.cells_in_series * q.cells_in_parallel, source=_EXACT)
-    MODULES = Relation("Cells by modules", q.cell_count, q.module_count * q.cells_per_module, source=_EXACT)
-    VOLTAGE = Relation("Nominal voltage", q.pack_voltage, q.cells_in_series * q.cell_voltage, source=_OHM)
-    VOLTAGE_MAX = Relation("Voltage when full", q.pack_voltage_max, q.cells_in_series * q.cell_voltage_max, source=_OHM)
-    VOLTAGE_MIN = Relation("Voltage when empty", q.pack_voltage_min, q.cells_in_series * q.cell_voltage_min, source=_OHM)
-    CAPACITY = Relation("Capacity", q.pack_capacity, q.cells_in_parallel * q.cell_capacity, source=_OHM)
-    CELL_ENERGY = Relation("Energy of a cell", q.cell_energy, q.cell_voltage * q.cell_capacity, source=_EXACT)
-    ENERGY = Relation("Energy of the pack", q.pack_energy, q.pack_voltage * q.pack_capacity, source=_EXACT)
-    COUNTED = Relation("Energy by cells", q.pack_energy, q.cell_count * q.cell_energy, source=_EXACT)
-    USABLE = Relation("Usable energy", q.usable_energy, q.usable_fraction * q.pack_energy, source=_EXACT)
-    RESERVE = Relation("Energy kept back", q.reserve_energy, q.pack_energy - q.usable_energy, source=_EXACT)
-    CELLS_MASS = Relation("Mass of the cells", q.cells_mass, q.cell_count * q.cell_mass, source=_EXACT)
-    FRACTION = Relation("Cells in the pack's mass", q.cell_mass_fraction, q.cells_mass / q.pack_mass, source=_EXACT)
+    COUNT = Relation(
+        "Cells in all", q.cell_count, q.cells_in_series * q.cells_in_parallel, source=_EXACT
+    )
+    MODULES = Relation(
+        "Cells by modules", q.cell_count, q.module_count * q.cells_per_module, source=_EXACT
+    )
+    VOLTAGE = Relation(
+        "Nominal voltage", q.pack_voltage, q.cells_in_series * q.cell_voltage, source=_OHM
+    )
+    VOLTAGE_MAX = Relation(
+        "Voltage when full", q.pack_voltage_max, q.cells_in_series * q.cell_voltage_max, source=_OHM
+    )
+    VOLTAGE_MIN = Relation(
+        "Voltage when empty",
+        q.pack_voltage_min,
+        q.cells_in_series * q.cell_voltage_min,
+        source=_OHM,
+    )
+    CAPACITY = Relation(
+        "Capacity", q.pack_capacity, q.cells_in_parallel * q.cell_capacity, source=_OHM
+    )
+    CELL_ENERGY = Relation(
+        "Energy of a cell", q.cell_energy, q.cell_voltage * q.cell_capacity, source=_EXACT
+    )
+    ENERGY = Relation(
+        "Energy of the pack", q.pack_energy, q.pack_voltage * q.pack_capacity, source=_EXACT
+    )
+    COUNTED = Relation(
+        "Energy by cells", q.pack_energy, q.cell_count * q.cell_energy, source=_EXACT
+    )
+    USABLE = Relation(
+        "Usable energy", q.usable_energy, q.usable_fraction * q.pack_energy, source=_EXACT
+    )
+    RESERVE = Relation(
+        "Energy kept back", q.reserve_energy, q.pack_energy - q.usable_energy, source=_EXACT
+    )
+    CELLS_MASS = Relation(
+        "Mass of the cells", q.cells_mass, q.cell_count * q.cell_mass, source=_EXACT
+    )
+    FRACTION = Relation(
+        "Cells in the pack's mass", q.cell_mass_fraction, q.cells_mass / q.pack_mass, source=_EXACT
+    )
     CELL_SPECIFIC = Relation(
-        "Specific energy of a cell", q.cell_specific_energy, q.cell_energy / q.cell_mass, source=_EXACT
+        "Specific energy of a cell",
+        q.cell_specific_energy,
+        q.cell_energy / q.cell_mass,
+        source=_EXACT,
     )
     PACK_SPECIFIC = Relation(
-        "Specific energy of the pack", q.pack_specific_energy, q.pack_energy / q.pack_mass, source=_EXACT
+        "Specific energy of the pack",
+        q.pack_specific_energy,
+        q.pack_energy / q.pack_mass,
+        source=_EXACT,
     )
     SPECIFIC = Relation(
         "Specific energy from cell to pack",
@@ -51,13 +86,23 @@ with author_order() as q:
         q.cell_mass_fraction * q.cell_specific_energy,
         source=_EXACT,
     )
-    CELL_CURRENT = Relation("Current through a cell", q.pack_current, q.cells_in_parallel * q.cell_current, source=_OHM)
+    CELL_CURRENT = Relation(
+        "Current through a cell", q.pack_current, q.cells_in_parallel * q.cell_current, source=_OHM
+    )
     CURRENT_MAX = Relation(
         "Largest current", q.pack_current_max, q.cells_in_parallel * q.cell_current_max, source=_OHM
     )
-    C_RATE = Relation("C-rate", q.c_rate, q.pack_current / q.pack_capacity, source="IEC 62660-1 (current over capacity)")
+    C_RATE = Relation(
+        "C-rate",
+        q.c_rate,
+        q.pack_current / q.pack_capacity,
+        source="IEC 62660-1 (current over capacity)",
+    )
     CELL_C_RATE = Relation(
-        "C-rate of a cell", q.c_rate, q.cell_current / q.cell_capacity, source="IEC 62660-1 (current over capacity)"
+        "C-rate of a cell",
+        q.c_rate,
+        q.cell_current / q.cell_capacity,
+        source="IEC 62660-1 (current over capacity)",
     )
     RESISTANCE = Relation(
         "Resistance of the pack",
@@ -71,14 +116,23 @@ with author_order() as q:
         q.terminal_voltage,
         q.pack_voltage - q.pack_current * q.pack_resistance,
         source=_OHM,
-        assumptions=("Of two currents that give one power, the lower: beyond half the voltage, more current brings less.",),
+        assumptions=(
+            "Of two currents that give one power, the lower: beyond half the voltage, more current brings less.",
+        ),
         where=(q.pack_voltage - 2 * q.pack_current * q.pack_resistance,),
     )
-    POWER = Relation("Power at the terminals", q.pack_power, q.terminal_voltage * q.pack_current, source=_EXACT)
-    SAG_SHARE = Relation(
-        "Share of voltage lost", q.voltage_sag, q.pack_current * q.pack_resistance / q.pack_voltage, source=_OHM
+    POWER = Relation(
+        "Power at the terminals", q.pack_power, q.terminal_voltage * q.pack_current, source=_EXACT
     )
-    HEAT = Relation("Heat in the pack", q.pack_heat, q.pack_current**2 * q.pack_resistance, source="Joule's law")
+    SAG_SHARE = Relation(
+        "Share of voltage lost",
+        q.voltage_sag,
+        q.pack_current * q.pack_resistance / q.pack_voltage,
+        source=_OHM,
+    )
+    HEAT = Relation(
+        "Heat in the pack", q.pack_heat, q.pack_current**2 * q.pack_resistance, source="Joule's law"
+    )
     FLOOR = Relation(
         "Power at the lowest voltage",
         q.voltage_limited_power,
@@ -144,6 +198,12 @@ pack = Topic(
         "cell_capacity": "5 Ah",
     },
     wanted="pack_energy",
-    outcomes=("voltage_limited_power", "pack_power", "pack_energy", "usable_energy", "pack_specific_energy"),
+    outcomes=(
+        "voltage_limited_power",
+        "pack_power",
+        "pack_energy",
+        "usable_energy",
+        "pack_specific_energy",
+    ),
     caution=CAUTION,
 )

@@ -32,7 +32,9 @@ with author_order() as q:
         q.panel_temperature,
         q.air_temperature + q.irradiance / (q.heat_loss_constant + q.heat_loss_wind * q.panel_wind),
         source=_FAIMAN,
-        assumptions=("Heat leaves the panel on both sides, as on a roof rack; glued down it runs hotter.",),
+        assumptions=(
+            "Heat leaves the panel on both sides, as on a roof rack; glued down it runs hotter.",
+        ),
     )
     PANEL = Relation(
         "Panel power",
@@ -44,9 +46,14 @@ with author_order() as q:
         source=_RATING,
     )
     RATED = Relation(
-        "Rated power", q.rated_power, q.standard_irradiance * q.panel_area * q.panel_efficiency, source=_RATING
+        "Rated power",
+        q.rated_power,
+        q.standard_irradiance * q.panel_area * q.panel_efficiency,
+        source=_RATING,
     )
-    SOLAR = Relation("Solar power", q.solar_power, q.conversion_efficiency * q.panel_power, source=_EXACT)
+    SOLAR = Relation(
+        "Solar power", q.solar_power, q.conversion_efficiency * q.panel_power, source=_EXACT
+    )
     BALANCE = Relation(
         "Balance of sun and road",
         q.drive_efficiency * (q.solar_power - q.auxiliary_power),
@@ -96,18 +103,47 @@ with author_order() as q:
         source=_EXACT,
         assumptions=("Loss by heat is left out; peak sun hours hold the weather and the shade.",),
     )
-    DISTANCE = Relation("Distance of a day", q.solar_distance, q.daily_solar_energy / q.consumption, source=_EXACT)
-    SHARE = Relation("Share of a day's driving", q.solar_share, q.solar_distance / q.daily_distance, source=_EXACT)
+    DISTANCE = Relation(
+        "Distance of a day", q.solar_distance, q.daily_solar_energy / q.consumption, source=_EXACT
+    )
+    SHARE = Relation(
+        "Share of a day's driving",
+        q.solar_share,
+        q.solar_distance / q.daily_distance,
+        source=_EXACT,
+    )
     STANDING = (
-        Relation("Rated irradiance", q.standard_irradiance, 1000, source="IEC 61215", standing=True),
-        Relation("Rated temperature", q.rated_temperature, 298.15, source="IEC 61215", standing=True),
-        Relation("No loss by heat", q.temperature_coefficient, 0, source="standing value", standing=True),
-        Relation("Light wind over the panel", q.panel_wind, 1, source="standing value: 1 m/s", standing=True),
+        Relation(
+            "Rated irradiance", q.standard_irradiance, 1000, source="IEC 61215", standing=True
+        ),
+        Relation(
+            "Rated temperature", q.rated_temperature, 298.15, source="IEC 61215", standing=True
+        ),
+        Relation(
+            "No loss by heat", q.temperature_coefficient, 0, source="standing value", standing=True
+        ),
+        Relation(
+            "Light wind over the panel",
+            q.panel_wind,
+            1,
+            source="standing value: 1 m/s",
+            standing=True,
+        ),
         Relation("Heat loss of a panel", q.heat_loss_constant, 25, source=_FAIMAN, standing=True),
         Relation("Heat loss by wind", q.heat_loss_wind, 6.84, source=_FAIMAN, standing=True),
-        Relation("No loss behind the panel", q.conversion_efficiency, 1, source="standing value", standing=True),
         Relation(
-            "Creeping speed", q.creeping_speed, 1.25, source="standing value: 4.5 km/h", standing=True
+            "No loss behind the panel",
+            q.conversion_efficiency,
+            1,
+            source="standing value",
+            standing=True,
+        ),
+        Relation(
+            "Creeping speed",
+            q.creeping_speed,
+            1.25,
+            source="standing value: 4.5 km/h",
+            standing=True,
         ),
     )
 
