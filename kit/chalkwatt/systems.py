@@ -1,0 +1,303 @@
+"""Systems: one choice of relations and known quantities, matched, ordered into blocks, and torn.
+
+A relation is matched to each unknown quantity by a maximum matching. What an alternating path from
+an unmatched quantity reaches is not determined (Dulmage and Mendelsohn, 1958); the rest falls into
+strongly connected blocks. A block of one is turned round; in a larger one, one quantity is solved for
+and the others follow from it (tearing).
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+import numpy as np
+
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.folding import fold
+from chalkwatt.isolate import isolate
+from chalkwatt.plans import Plan, Step
+from chalkwatt.quantities import look_up
+from chalkwatt.relations import Relation, symbol
+from chalkwatt.trees import Tree, names, substitute
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping, Sequence
+
+__all__ = ["System"]
+
+_ZERO_ONLY_AT_ZERO = frozenset(
+    {"sin", "tan", "asin", "atan", "sinh", "asinh", "tanh", "sqrt", "cbrt", "-"}
+)
+
+
+class System:
+    """One choice of relations and known quantities, matched and ordered."""
+
+    def __init__(
+        self,
+        relations: Sequence[Relation],
+        known: Collection[str],
+        constants: Collection[str],
+        standing: Sequence[Relation],
+        *,
+        keep: str = "",
+    ) -> None:
+        self.given = tuple(known)
+        self.constants = frozenset(constants)
+        self.zeros: dict[str, tuple[Relation, ...]] = {}
+        self.taken: list[Relation] = []
+        self.relations = list(relations)
+        self._arrange()
+        for one in standing:
+            target = one.names[0]
+            if keep in self.determined:
+                break
+            if target in self.given or target == keep or target in self.determined:
+                continue
+            self.taken.append(one)
+            if one.sides[1] == 0:
+                self.zeros[target] = (one,)
+            else:
+                self.relations.append(one)
+            self._arrange()
+
+    def _arrange(self) -> None:
+        """Fold zeros, match relations to unknowns, and find what is determined."""
+        self._fold()
+        fixed = {*self.given, *self.constants, *self.zeros}
+        self.held = {
+            relation: tuple(
+                one for one in dict.fromkeys([*names(left), *names(right)]) if one not in fixed
+            )
+            for relation, (left, right) in self.sides.items()
+        }
+        self.rows = [one for one in self.sides if self.held[one]]
+        self.empty = [one for one in self.sides if not self.held[one]]
+        self.unknowns = list(
+            dict.fromkeys(one for relation in self.rows for one in self.held[relation])
+        )
+        self.match = _matching(self.rows, self.unknowns, self.held)
+        self.determined = set(self.unknowns) - self._undetermined()
+        self.determined |= set(self.zeros) - set(self.given)
+
+    def _fold(self) -> None:
+        self.sides = {one: one.sides for one in self.relations}
+        if not self.zeros:
+            return
+        changed = True
+        while changed:
+            changed = False
+            for relation in self.relations:
+                origins = {one: self.zeros[one] for one in relation.names if one in self.zeros}
+                if not origins or relation not in self.sides:
+                    continue
+                left, right = (fold(side, self.zeros) for side in relation.sides)
+                self.sides[relation] = left, right
+                if {left, right} == {0}:
+                    del self.sides[relation]
+                alone = left if right == 0 else right if left == 0 else None
+                if isinstance(alone, tuple) and alone[0] in _ZERO_ONLY_AT_ZERO:
+                    alone = alone[1]
+                if isinstance(alone, str) and alone not in self.zeros and alone not in self.given:
+                    self.zeros[alone] = tuple(
+                        dict.fromkeys(o for group in origins.values() for o in group)
+                    )
+                    self.sides.pop(relation, None)
+                    changed = True
+
+    def _undetermined(self) -> set[str]:
+        by_unknown: dict[str, list[Relation]] = {}
+        for relation in self.rows:
+            for one in self.held[relation]:
+                by_unknown.setdefault(one, []).append(relation)
+        owner = {relation: unknown for unknown, relation in self.match.items()}
+        stack = [one for one in self.unknowns if one not in self.match]
+        reached = set(stack)
+        while stack:
+            for relation in by_unknown.get(stack.pop(), ()):
+                unknown = owner.get(relation)
+                if unknown is not None and unknown not in reached:
+                    reached.add(unknown)
+                    stack.append(unknown)
+        return reached
+
+    def surplus(self) -> list[Relation]:
+        """Return the relations that are not needed because everything in them is known without them."""
+        used = set(self.match.values())
+        return [*self.empty, *(one for one in self.rows if one not in used)]
+
+    def plan(self, topic: str, wanted: str) -> Plan:
+        """Order the blocks that lead to a determined quantity."""
+        if wanted in self.zeros:
+            standing = self.zeros[wanted]
+            step = Step(wanted, standing, "formula", (0,))
+            return Plan(topic, self.given, wanted, (step,), standing=standing)
+        steps: list[Step] = []
+        for block in self._blocks(wanted):
+            steps.extend(self._solved(block, wanted))
+        needed = {wanted}
+        kept: list[Step] = []
+        for step in reversed(steps):
+            if step.find in needed:
+                needed |= step.needs
+                kept.append(step)
+        return self._split(topic, wanted, kept[::-1], needed)
+
+    def _split(self, topic: str, wanted: str, steps: list[Step], needed: set[str]) -> Plan:
+        """Put the steps that rest on standing values and constants alone into the groundwork."""
+        ground: list[Step] = []
+        rest: list[Step] = []
+        resting = set(self.constants)
+        for step in steps:
+            if step.needs <= resting and step.find != wanted:
+                resting.add(step.find)
+                ground.append(step)
+            else:
+                rest.append(step)
+        rest = self._readable(rest, {*self.given, *resting, *self.zeros})
+        used = {relation for step in steps for relation in step.relations}
+        folded = dict.fromkeys(
+            origin
+            for relation in self.relations
+            if relation in used
+            for one in relation.names
+            if one in self.zeros
+            for origin in self.zeros[one]
+        )
+        standing = [one for one in self.taken if one in used or one in folded]
+        return Plan(
+            topic,
+            self.given,
+            wanted,
+            tuple(rest),
+            tuple(ground),
+            tuple(standing),
+            tuple(sorted(needed & self.constants)),
+            tuple(self.zeros),
+        )
+
+    def _readable(self, steps: list[Step], available: set[str]) -> list[Step]:
+        """Put steps in the author's order of relations as far as what they need allows."""
+        place = {relation: index for index, relation in enumerate(self.relations)}
+        waiting = sorted(steps, key=lambda step: place[step.relations[0]])
+        made: list[Step] = []
+        while waiting:
+            step = next(one for one in waiting if one.needs <= available)
+            waiting.remove(step)
+            available.add(step.find)
+            made.append(step)
+        return made
+
+    def _blocks(self, wanted: str) -> list[list[str]]:
+        """Return the strongly connected blocks that the wanted needs, in order of solution."""
+        from scipy.sparse import csr_array
+        from scipy.sparse.csgraph import connected_components
+
+        needed: list[str] = []
+        stack = [wanted]
+        while stack:
+            one = stack.pop()
+            if one not in needed:
+                needed.append(one)
+                stack.extend(self.held[self.match[one]])
+        # Author's order, so that the working reads as the topic file does.
+        needed.sort(key=lambda one: self.rows.index(self.match[one]))
+        place = {one: index for index, one in enumerate(needed)}
+        arrows = np.zeros((len(needed), len(needed)))
+        for one in needed:
+            for other in self.held[self.match[one]]:
+                arrows[place[one], place[other]] = 1
+        count, label = connected_components(csr_array(arrows), connection="strong")
+        blocks = [[one for one in needed if label[place[one]] == number] for number in range(count)]
+        return self._ordered(blocks)
+
+    def _ordered(self, blocks: list[list[str]]) -> list[list[str]]:
+        blocks.sort(key=lambda block: min(self.rows.index(self.match[one]) for one in block))
+        done: set[str] = set()
+        ordered: list[list[str]] = []
+        while blocks:
+            for block in blocks:
+                inside = {*block, *done}
+                if all(other in inside for one in block for other in self.held[self.match[one]]):
+                    break
+            blocks.remove(block)
+            done.update(block)
+            ordered.append(block)
+        return ordered
+
+    def _solved(self, block: list[str], wanted: str) -> list[Step]:
+        relations = [self.match[one] for one in block]
+        if len(block) == 1:
+            return [self._turned(block[0], relations[0])]
+        tried = sorted(block, key=lambda one: one != wanted)
+        best: tuple[int, list[Step]] | None = None
+        for tear in tried:
+            found = self._torn(tear, block, relations)
+            if found and (best is None or found[0] < best[0]):
+                best = found
+        if best is None:
+            titles = ", ".join(one.title for one in relations)
+            raise ChalkwattError(
+                f"{wanted} needs these relations solved together, which one unknown at a time cannot do: {titles}.",
+                quantity=wanted,
+                advice="Give one more of " + ", ".join(block) + ".",
+            )
+        return best[1]
+
+    def _turned(self, name: str, relation: Relation) -> Step:
+        left, right = self.sides[relation]
+        way = isolate(left, right, name, symbol, positive=look_up(name).positive)
+        residual = None if way.by == "formula" else (left, right)
+        return Step(name, (relation,), way.by, way.forms, residual, way.slope, relation.conditions)
+
+    def _torn(
+        self, tear: str, block: list[str], relations: list[Relation]
+    ) -> tuple[int, list[Step]] | None:
+        """Express everything in a block by one of its quantities; the last relation then fixes that one."""
+        expressed: dict[str, Tree] = {}
+        after: list[Step] = []
+        left = list(relations)
+        while len(left) > 1:
+            for relation in left:
+                open_names = [
+                    one
+                    for one in self.held[relation]
+                    if one in block and one != tear and one not in expressed
+                ]
+                if len(open_names) == 1:
+                    step = self._turned(open_names[0], relation)
+                    if step.by == "formula" and len(step.forms) == 1:
+                        break
+            else:
+                return None
+            expressed[step.find] = substitute(step.forms[0], expressed)
+            after.append(step)
+            left.remove(relation)
+        sides = tuple(substitute(side, expressed) for side in self.sides[left[0]])
+        if not {tear} & {*names(sides[0]), *names(sides[1])}:
+            return None
+        way = isolate(sides[0], sides[1], tear, symbol, positive=look_up(tear).positive)
+        used = (left[0], *(step.relations[0] for step in after))
+        where = tuple(
+            substitute(one, expressed) for relation in used for one in relation.conditions
+        )
+        first = Step(tear, used, way.by, way.forms, (sides[0], sides[1]), way.slope, where)
+        rank = {"formula": 0, "quadratic": 1, "cubic": 1, "roots": 2}[way.by]
+        return rank, [first, *after]
+
+
+def _matching(
+    rows: Sequence[Relation], unknowns: Sequence[str], held: Mapping[Relation, tuple[str, ...]]
+) -> dict[str, Relation]:
+    from scipy.sparse import csr_array
+    from scipy.sparse.csgraph import maximum_bipartite_matching
+
+    if not rows:
+        return {}
+    column = {one: place for place, one in enumerate(unknowns)}
+    table = np.zeros((len(rows), len(unknowns)))
+    for place, relation in enumerate(rows):
+        for one in held[relation]:
+            table[place, column[one]] = 1
+    found = maximum_bipartite_matching(csr_array(table), perm_type="row")
+    return {one: rows[found[place]] for one, place in column.items() if found[place] >= 0}
