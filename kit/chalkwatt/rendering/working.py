@@ -20,7 +20,6 @@ from chalkwatt.rendering.printers import (
     LatexPrinter,
     MathmlPrinter,
     Printer,
-    SpokenPrinter,
     TextPrinter,
 )
 from chalkwatt.rendering.speech import say_with_unit
