@@ -10,12 +10,13 @@ import re
 from functools import cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
+from chalkwatt.conversions import TABLE
 from chalkwatt.errors import UnitError
 
 if TYPE_CHECKING:
     import pint
 
-__all__ = ["Unit", "quantity", "read", "registry", "same_dimension", "unit"]
+__all__ = ["Unit", "dimension", "quantity", "read", "registry", "same_dimension", "unit"]
 
 # Labels that pint would read differently from a person, or that need a spoken form of their own.
 _ALIASES = {
@@ -27,11 +28,6 @@ _ALIASES = {
     "°": "degree",
     "%": "percent",
     "‰": "permille",
-    "mph": "mile/hour",
-    "mi": "mile",
-    "Wh/mi": "Wh/mile",
-    "lb": "pound",
-    "h": "hour",
     "1": "",
     "": "",
 }
@@ -79,9 +75,7 @@ def _expression(label: str) -> str:
         return _ALIASES[text]
     text = _POWER.sub(lambda found: found[1] + "**" + found[2].translate(_SUPERSCRIPTS), text)
     text = text.replace("·", "*").replace("^", "**").replace("−", "-").replace("Ω", "ohm")
-    return "/".join(
-        _ALIASES.get(part.strip(), part) if part.strip() else part for part in text.split("/")
-    )
+    return text
 
 
 @cache
@@ -109,6 +103,8 @@ def unit(label: str) -> Unit:
     >>> units.unit("kWh").factor
     3600000.0
     """
+    if label in TABLE:
+        return Unit(label, *TABLE[label][:2])
     made = _pint_unit(label)
     ureg = registry()
     zero = ureg.Quantity(0.0, made).to_base_units().magnitude
@@ -153,7 +149,29 @@ def _unreadable(label: str) -> UnitError:
 @cache
 def same_dimension(first: str, second: str) -> bool:
     """Say whether two unit labels measure the same thing."""
-    return bool(_pint_unit(first).dimensionality == _pint_unit(second).dimensionality)
+    return dimension(first) == dimension(second)
+
+
+@cache
+def dimension(label: str) -> str:
+    """Return the dimension of a unit as text.
+
+    An angle counts as a dimension of its own here, although it is a plain number to pint: a grade of 5 % and
+    a grade angle of 5° are not the same thing.
+
+    Examples
+    --------
+    >>> from chalkwatt import units
+    >>> units.dimension("km/h")
+    'length^1 time^-1'
+    """
+    if label in TABLE:
+        return TABLE[label][2]
+    made = _pint_unit(label)
+    powers = {str(name).strip("[]"): power for name, power in made.dimensionality.items()}
+    _, root = registry().get_root_units(made)
+    powers |= {"angle": power for name, power in root._units.items() if name == "radian"}  # noqa: SLF001  pint has no public view of a unit's parts
+    return " ".join(f"{name}^{power:g}" for name, power in sorted(powers.items()))
 
 
 def read(text: str) -> tuple[float, str]:
