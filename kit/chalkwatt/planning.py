@@ -198,6 +198,33 @@ class Network:
         ]
         return [one for one in dict.fromkeys(near) if one != wanted and one not in self.constants]
 
+    def reach(self, known: Iterable[str], *, standing: bool = False) -> frozenset[str]:
+        """Return the names of all that the known quantities determine, themselves left out.
+
+        Parameters
+        ----------
+        known : iterable of str
+        standing : bool
+            Whether standing values help.
+
+        Returns
+        -------
+        frozenset of str
+
+        Examples
+        --------
+        >>> from chalkwatt import load
+        >>> sorted(load.network.reach(["drag_coefficient", "frontal_area"]))
+        ['drag_area']
+        """
+        given = tuple(known)
+        found: set[str] = set()
+        for variant in self._variants(given):
+            found |= System(
+                variant, given, self.constants, self.standing if standing else ()
+            ).determined
+        return frozenset(found.difference(given))
+
     def determined(self, known: Iterable[str]) -> dict[str, Plan]:
         """Return a plan for every quantity that the known ones determine without standing values.
 
