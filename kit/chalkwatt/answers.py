@@ -68,7 +68,7 @@ class Answer:
 
     @cached_property
     def si(self) -> Any:  # noqa: ANN401  float, or an array when an input was one
-        """The best solution in SI units: the largest within the usual range, or else the largest."""
+        """The best solution in SI: the largest within the usual range, or else the largest."""
         found = [branch.values[self.wanted] for branch in self.branches]
         best = best_of(self.wanted, found) if found else np.nan
         shape = np.broadcast_shapes(*(np.shape(one) for one in self.known.values()), np.shape(best))
@@ -112,10 +112,11 @@ class Answer:
         return float(made) if np.ndim(made) == 0 else made
 
     @cached_property
-    def solutions(self) -> tuple[Any, ...]:
-        """Every physical solution as a pint quantity, in rising order.
+    def solutions_si(self) -> tuple[Any, ...]:
+        """Every physical solution in SI units, in rising order.
 
-        When an input was an array, each is an array, with not-a-number where there is no such solution.
+        When an input was an array, each is an array, with not-a-number where there is no such
+        solution.
         """
         found = [branch.values[self.wanted] for branch in self.branches]
         if not found:
@@ -125,9 +126,15 @@ class Answer:
             for one in sorted(float(one) for one in found):
                 if not distinct or abs(one - distinct[-1]) > 1e-12 * abs(one):
                     distinct.append(one)
-            return tuple(units.quantity(one, self.quantity.unit, self.unit) for one in distinct)
-        stack = np.sort(np.stack(np.broadcast_arrays(*found)), axis=0)
-        return tuple(units.quantity(row, self.quantity.unit, self.unit) for row in stack)
+            return tuple(distinct)
+        return tuple(np.sort(np.stack(np.broadcast_arrays(*found)), axis=0))
+
+    @cached_property
+    def solutions(self) -> tuple[Any, ...]:
+        """Every physical solution as a pint quantity, in rising order; arrays as in SI."""
+        return tuple(
+            units.quantity(one, self.quantity.unit, self.unit) for one in self.solutions_si
+        )
 
     @cached_property
     def best(self) -> Branch:
@@ -185,12 +192,10 @@ class Answer:
             shown = ", ".join(format_number(float(one)) for one in values[:4])
             more = f", … ({values.size} values)" if values.size > 4 else ""
             return f"{self.wanted} = [{shown}{more}] {self.unit}".rstrip()
-        if len(self.solutions) > 1:
-            shown = " or ".join(
-                with_unit(float(one.magnitude), self.unit) for one in self.solutions
-            )
-            return f"{self.wanted} = {shown}"
-        return f"{self.wanted} = {with_unit(float(self.quantity.in_unit(self.si)), self.unit)}"
+        shown = " or ".join(
+            with_unit(float(self.quantity.in_unit(one)), self.unit) for one in self.solutions_si
+        )
+        return f"{self.wanted} = {shown}"
 
     def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
         """Give every front end what it can show."""
@@ -210,7 +215,7 @@ class Answer:
 def explain_nothing(
     topic: Topic, plan: Plan, values: Mapping[str, Any], endings: Sequence[Ending]
 ) -> ChalkwattError:
-    """Say why a question has no answer: out of bounds, or no real solution and what could be reached."""
+    """Say why a question has no answer: out of bounds, or nothing real, and what can be reached."""
     wanted = look_up(plan.wanted)
     reach = _reachable(topic, plan, values)
     if reach is not None:
@@ -284,7 +289,8 @@ def _reachable(topic: Topic, plan: Plan, values: Mapping[str, Any]) -> NoSolutio
         there = with_unit(float(wanted.in_unit(at)), wanted.display[0])
         word = ("greatest", "Lower") if sign > 0 else ("least", "Raise")
         return NoSolutionError(
-            f"No {wanted.words} gives a {entry.words} of {shown[0]}: the {word[0]} that can be reached is {shown[1]}, "
+            f"No {wanted.words} gives a {entry.words} of {shown[0]}: "
+            f"the {word[0]} that can be reached is {shown[1]}, "
             f"at a {wanted.words} of {there}.",
             quantity=wanted.name,
             value=float(entry.in_unit(target)),

@@ -69,7 +69,8 @@ class Topic:
 
     def __repr__(self) -> str:
         """Show the name and how much it holds."""
-        return f"<topic {self.name}: {len(self.quantities)} quantities, {len(self.network.relations)} relations>"
+        size = f"{len(self.quantities)} quantities, {len(self.network.relations)} relations"
+        return f"<topic {self.name}: {size}>"
 
     @cached_property
     def quantities(self) -> dict[str, Quantity]:
@@ -108,8 +109,8 @@ class Topic:
         wanted : str
             Name of the quantity to solve for.
         **known : number, str, pint quantity or array
-            What is given, by name: numbers in SI units, text with a unit, pint quantities, or arrays of
-            numbers, which broadcast against each other.
+            What is given, by name: numbers in SI units, text with a unit, pint quantities, or
+            arrays of numbers, which broadcast against each other.
 
         Returns
         -------
@@ -138,7 +139,30 @@ class Topic:
         >>> load.find("air_force", speed="72 km/h", drag_area="0.5 m^2", air_density=1.2)
         air_force = 120.0 N
         """
-        values = self.read(known)
+        labels = {name: label_of(value) for name, value in known.items()}
+        return self.solve(wanted, self.read(known), labels)
+
+    def solve(
+        self, wanted: str, values: Mapping[str, Any], labels: Mapping[str, str | None] | None = None
+    ) -> Answer:
+        """Solve for any quantity from checked SI values; :meth:`find` reads and checks them first.
+
+        Parameters
+        ----------
+        wanted : str
+        values : mapping of str to float or ndarray
+            SI values.
+        labels : mapping of str to str, optional
+            The unit in which each value is shown in the working.
+
+        Returns
+        -------
+        Answer
+
+        Raises
+        ------
+        TooLittleKnownError, TooMuchKnownError, NoSolutionError, OutOfBoundsError
+        """
         plan = self.network.plan(wanted, tuple(values))
         self._check_agreement(values)
         function = compile_plan(plan)
@@ -147,8 +171,7 @@ class Topic:
         branches = function.branches(values, endings)
         if scalar and not branches:
             raise explain_nothing(self, plan, values, endings or [])
-        labels = {name: label_of(value) for name, value in known.items()}
-        return Answer(self, plan, values, branches, labels, function.assumed)
+        return Answer(self, plan, values, branches, labels or {}, function.assumed)
 
     def _check_agreement(self, values: Mapping[str, Any]) -> None:
         for relation, plans in self.network.surplus(tuple(values)):
@@ -265,7 +288,8 @@ def _disagreement(
         involved += [name for step in plan.steps for name in sorted(step.needs) if name in values]
     names = tuple(dict.fromkeys(involved))
     return TooMuchKnownError(
-        f"Too much is known, and it disagrees: the two sides of “{relation.title}” differ by {100 * apart:.3g} %.",
+        f"Too much is known, and it disagrees: "
+        f"the two sides of “{relation.title}” differ by {100 * apart:.3g} %.",
         quantity=names[0] if names else None,
         relation=relation.title,
         disagreement=apart,

@@ -56,13 +56,12 @@ class Start:
 
     def answer(self) -> Answer:
         """Solve with the values of the start, labels kept."""
-        shown = {name: self._with_label(name) for name in self.si}
-        return self.topic.find(self.wanted, **shown)
+        shown = {name: self._label(name) for name in self.si}
+        return self.topic.solve(self.wanted, self.si, shown)
 
-    def _with_label(self, name: str) -> Any:  # noqa: ANN401  a pint quantity
+    def _label(self, name: str) -> str:
         chosen = self.program["chosen_units"][name]
-        label = self.program["quantities"][name]["units"][chosen][0]
-        return units.quantity(self.si[name], look_up(name).unit, label) if label else self.si[name]
+        return str(self.program["quantities"][name]["units"][chosen][0])
 
 
 def _single(name: str, value: Any) -> float:  # noqa: ANN401  float or array
@@ -228,7 +227,8 @@ class Board(anywidget.AnyWidget):
         wanted = self.wanted
         self._answer = None
         try:
-            self._answer = self._topic.find(wanted, **self._known())
+            labels = {name: self._label(name) for name in self._cast if name != wanted}
+            self._answer = self._topic.solve(wanted, self._known(), labels)
         except ChalkwattError as problem:
             self.error = str(problem)
             if getattr(self, wanted) is not None:
@@ -241,7 +241,7 @@ class Board(anywidget.AnyWidget):
             setattr(self, wanted, value)
 
     def _known(self) -> dict[str, Any]:
-        """Every known row as a pint quantity in the unit it shows."""
+        """Every known row, checked, in SI units."""
         made = {}
         for name in self._cast:
             if name == self.wanted:
@@ -250,9 +250,9 @@ class Board(anywidget.AnyWidget):
             if value is None:
                 raise ChalkwattError(f"{name} has no value.", quantity=name, advice=f"Set board.{name}.")
             entry = look_up(name)
-            si = value * units.unit(entry.display[0]).factor + units.unit(entry.display[0]).offset
-            label = self._label(name)
-            made[name] = units.quantity(si, entry.unit, label) if label else si
+            first = units.unit(entry.display[0])
+            made[name] = value * first.factor + first.offset
+            entry.check(made[name])
         return made
 
     def _label(self, name: str) -> str:
