@@ -79,7 +79,7 @@ def curve(answer: Answer, name: str | None = None) -> str:
         for one in branches
     ]
     point = float(across.in_unit(answer.known[name], labels[name])), float(up.in_unit(answer.si, labels[up.name]))
-    solutions = [float(up.in_unit(one.to_base_units().magnitude, labels[up.name])) for one in answer.solutions]
+    solutions = [float(up.in_unit(one, labels[up.name])) for one in answer.solutions_si]
     further = [one for one in solutions if not math.isclose(one, point[1], rel_tol=1e-9)]
     usual = [float(across.in_unit(one, labels[name])) for one in across.usual]
     titles = [f"{one.words} in {labels[one.name]}" if labels[one.name] else one.words for one in (across, up)]
