@@ -45,6 +45,7 @@ class Answer:
         topic: Topic,
         plan: Plan,
         known: Mapping[str, Any],
+        *,
         branches: Sequence[Branch],
         labels: Mapping[str, str | None],
         assumed: Mapping[str, float],
@@ -197,7 +198,11 @@ class Answer:
         )
         return f"{self.wanted} = {shown}"
 
-    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
+    def _repr_mimebundle_(
+        self,
+        include: object = None,  # noqa: ARG002  Jupyter names them
+        exclude: object = None,  # noqa: ARG002  as above
+    ) -> dict[str, str]:
         """Give every front end what it can show."""
         bundle = {"text/plain": repr(self)}
         if not np.ndim(self.si):

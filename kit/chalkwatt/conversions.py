@@ -1,7 +1,7 @@
-"""Conversions of the units that boards and sheets use most, so that a first board need not load pint.
+"""Conversions of the units that boards and sheets use most; a first board need not load pint.
 
-Label: (factor, offset, dimension) with ``si = value * factor + offset``. These are pint's own numbers,
-and a test compares every row with pint; a unit that is not listed here is left to pint.
+Label: (factor, offset, dimension) with ``si = value * factor + offset``. These are pint's own
+numbers, and a test compares every row with pint; a unit that is not listed here is left to pint.
 """
 
 TABLE: dict[str, tuple[float, float, str]] = {

@@ -1,7 +1,8 @@
 """One family of errors, each with the facts a person needs to mend the input.
 
-Every error keeps its facts as fields (quantity, value, unit, limit, advice), so that a board can show
-them beside the field they belong to, and its message says what, where, which limit, and what to do.
+Every error keeps its facts as fields (quantity, value, unit, limit, advice), so that a board can
+show them beside the field they belong to, and its message says what, where, which limit, and what
+to do.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ __all__ = [
     "NameUnknownError",
     "NoSolutionError",
     "OutOfBoundsError",
+    "SheetError",
     "TooLittleKnownError",
     "TooMuchKnownError",
     "UnitError",
@@ -81,8 +83,8 @@ class OutOfBoundsError(ChalkwattError):
 class NoSolutionError(ChalkwattError):
     """No real value of the wanted quantity satisfies the relations.
 
-    ``nearest`` holds the nearest reachable value of the known quantity that stands in the way, in SI
-    units, where one is known.
+    ``nearest`` holds the nearest reachable value of the known quantity that stands in the way, in
+    SI units, where one is known.
     """
 
     def __init__(self, message: str, *, nearest: float | None = None, **facts: object) -> None:
@@ -118,3 +120,28 @@ class TooMuchKnownError(ChalkwattError):
         self.relation = relation
         self.disagreement = disagreement
         self.involved = tuple(involved)
+
+
+class SheetError(ChalkwattError):
+    """A spec sheet that cannot be read.
+
+    ``path``, ``line`` and ``key`` say where, ``nearest`` what was meant.
+    """
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        path: str = "",
+        line: int = 1,
+        key: str = "",
+        nearest: Sequence[str] = (),
+        **facts: object,
+    ) -> None:
+        where = f"{path or 'sheet'}, line {line}" + (f", {key}" if key else "")
+        meant = f" Did you mean {' or '.join(nearest)}?" if nearest else ""
+        super().__init__(f"{where}: {message}{meant}", **facts)  # type: ignore[arg-type]  # fields only
+        self.path = path
+        self.line = line
+        self.key = key
+        self.nearest = tuple(nearest)

@@ -1,8 +1,9 @@
 """Turning one equation round for one quantity, in the order in which a person would.
 
-Where the quantity occurs once, the operations around it are undone from the outside in; the author's
-order of terms survives. Where it occurs more often, SymPy decides whether the equation is a
-polynomial of a degree that has a compact solution. Everything else is left to a search for roots.
+Where the quantity occurs once, the operations around it are undone from the outside in; the
+author's order of terms survives. Where it occurs more often, SymPy decides whether the equation
+is a polynomial of a degree that has a compact solution. Everything else is left to a search for
+roots.
 """
 
 from __future__ import annotations
@@ -50,8 +51,8 @@ class Isolated:
     """How a quantity follows from an equation.
 
     ``by`` is ``"formula"`` (``forms`` holds one tree per branch), ``"quadratic"`` or ``"cubic"``
-    (``forms`` holds the coefficients a, b, c of a t² + b t = c or of a t³ + b t = c), or ``"roots"``
-    (``forms`` is empty, ``slope`` holds the derivative of left minus right).
+    (``forms`` holds the coefficients a, b, c of a t² + b t = c or of a t³ + b t = c), or
+    ``"roots"`` (``forms`` is empty, ``slope`` holds the derivative of left minus right).
     """
 
     by: str
@@ -122,8 +123,9 @@ def _peel(tree: Tree, name: str) -> tuple[Tree, Callable[[Tree], list[Tree]]] | 
         return inner, lambda value: [difference(value, others)]
     if operation == "*":
         return inner, lambda value: [quotient(value, times(others))]
-    if operation == "-":
-        return inner, lambda value: [negative(value)]
+    if operation in {"-", "min"}:
+        # Of the least of several, the one asked for is the least; a relation's conditions say so.
+        return inner, lambda value: [negative(value) if operation == "-" else value]
     if operation == "/":
         if inner is parts[0]:
             return inner, lambda value: [_multiplied(value, parts[1])]

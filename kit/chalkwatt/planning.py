@@ -2,11 +2,13 @@
 
 Planning is structural: it looks at which relation holds which quantity, never at values.
 
-1. Relations are matched to unknown quantities (`scipy.sparse.csgraph`). What an alternating path from
+1. Relations are matched to unknown quantities (`scipy.sparse.csgraph`). What an alternating path
+from
    an unmatched quantity reaches is not determined (Dulmage and Mendelsohn, 1958).
 2. If the wanted is not determined, standing values are taken in, one at a time and only for
    quantities that nothing given determines; a standing nought is folded away.
-3. The matched pairs are ordered into blocks; a block of one is turned round, a larger block is torn:
+3. The matched pairs are ordered into blocks; a block of one is turned round, a larger block is
+torn:
    one quantity is solved for, the others follow from it.
 4. Whatever the wanted does not need is left out.
 """
@@ -101,7 +103,8 @@ class Network:
         Examples
         --------
         >>> from chalkwatt import load
-        >>> [step.find for step in load.network.plan("air_force", ["speed", "drag_area", "air_density"]).steps]
+        >>> plan = load.network.plan("air_force", ["speed", "drag_area", "air_density"])
+        >>> [step.find for step in plan.steps]
         ['air_force']
         """
         given = tuple(known)
@@ -186,7 +189,8 @@ class Network:
             + "."
         )
         return TooLittleKnownError(
-            f"Too little is known for {wanted}: {given} and the standing values of {self.name} do not determine it.",
+            f"Too little is known for {wanted}: "
+            f"{given} and the standing values of {self.name} do not determine it.",
             quantity=wanted,
             unlocks=unlocks,
             advice=advice,
@@ -246,7 +250,7 @@ class Network:
         return found
 
     def surplus(self, known: Iterable[str]) -> list[tuple[Relation, dict[str, Plan]]]:
-        """Return the relations that the known quantities meet twice over, to be checked for agreement.
+        """Return the relations that the known quantities meet twice over, to be checked.
 
         Parameters
         ----------

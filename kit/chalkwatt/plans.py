@@ -18,10 +18,10 @@ __all__ = ["Plan", "Step"]
 class Step:
     """One step of a plan: how one quantity follows from those before it.
 
-    ``by`` is ``"formula"`` (``forms``: a tree per branch), ``"quadratic"`` or ``"cubic"`` (``forms``: the
-    coefficients a, b, c of ``a t² + b t = c`` or ``a t³ + b t = c``) or ``"roots"``; the last three keep
-    the equation solved in ``residual`` (left, right), and the last the derivative of left minus right
-    in ``slope``.
+    ``by`` is ``"formula"`` (``forms``: a tree per branch), ``"quadratic"`` or ``"cubic"``
+    (``forms``: the coefficients a, b, c of ``a t² + b t = c`` or ``a t³ + b t = c``) or
+    ``"roots"``; the last three keep the equation solved in ``residual`` (left, right), and the
+    last the derivative of left minus right in ``slope``.
     """
 
     find: str
@@ -45,9 +45,9 @@ class Step:
 class Plan:
     """The ordered way from the known quantities to the wanted one.
 
-    ``assumed`` holds the names of the standing values and constants that it uses; ``standing`` the
-    standing relations they come from; ``groundwork`` the steps that depend on nothing but those, and
-    ``steps`` the rest.
+    ``assumed`` holds the names of the standing values and constants that it uses; ``standing``
+    the standing relations they come from; ``groundwork`` the steps that depend on nothing but
+    those, and ``steps`` the rest.
     """
 
     topic: str

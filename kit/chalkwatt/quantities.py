@@ -126,7 +126,8 @@ class Quantity:
                     quantity=self.name,
                     value=value,
                     unit=self.unit,
-                    advice=f"Text needs one, like {' or '.join(self.display)}; a bare number is SI ({self.unit}).",
+                    advice=f"Text needs one, like {' or '.join(self.display)}; "
+                    f"a bare number is SI ({self.unit}).",
                 )
         elif hasattr(value, "magnitude") and hasattr(value, "units"):
             given, label = value.magnitude, str(value.units)
@@ -141,7 +142,7 @@ class Quantity:
                 f"{self.name} = {value!r} is not a number.",
                 quantity=self.name,
                 value=value,
-                advice='Give a number in SI units, text like "38 kWh", a pint quantity or an array.',
+                advice='Give a number in SI, text like "38 kWh", a pint quantity or an array.',
             ) from cause
         if label:
             numbers = self._convert(numbers, label, value)
@@ -150,9 +151,20 @@ class Quantity:
     def _convert(
         self, numbers: NDArray[np.float64], label: str, value: object
     ) -> NDArray[np.float64]:
-        if not units.same_dimension(label, self.unit):
+        try:
+            alike = units.same_dimension(label, self.unit)
+        except UnitError as cause:
             raise UnitError(
-                f"{self.name} = {value!r}: {label} does not measure what {self.display[0] or 'a plain number'} does.",
+                f"{self.name} = {value!r}: the unit {label!r} cannot be read.",
+                quantity=self.name,
+                value=value,
+                unit=label,
+                advice=f"Use {' or '.join(one or 'a plain number' for one in self.display)}.",
+            ) from cause
+        if not alike:
+            raise UnitError(
+                f"{self.name} = {value!r}: {label} does not measure what "
+                f"{self.display[0] or 'a plain number'} does.",
                 quantity=self.name,
                 value=value,
                 unit=label,
@@ -192,7 +204,8 @@ class Quantity:
         word = ("above" if low else "below") if open_bound else ("at least" if low else "at most")
         label = f" {self.display[0]}" if self.display[0] else ""
         raise OutOfBoundsError(
-            f"{self.name} = {shown[0]:.6g}{label} is outside its physical bounds: it must be {word} {shown[1]:.6g}{label}.",
+            f"{self.name} = {shown[0]:.6g}{label} is outside its physical bounds: "
+            f"it must be {word} {shown[1]:.6g}{label}.",
             quantity=self.name,
             value=shown[0],
             unit=self.display[0],

@@ -4,11 +4,12 @@ A topic file writes its relations inside :func:`author_order`, which keeps SymPy
 what the author wrote::
 
     with author_order() as q:
-        DRAG = Relation("Drag", q.air_force, q.air_density * q.drag_area * q.speed**2 / 2, source="...")
+        DRAG = Relation("Drag", q.air_force, q.coast_down_square * q.speed**2, source="...")
 """
 
 from __future__ import annotations
 
+import math
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache, cached_property
@@ -21,7 +22,7 @@ from chalkwatt.errors import UnitError
 from chalkwatt.quantities import look_up
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterator
 
     from chalkwatt.trees import Tree
 
@@ -81,10 +82,11 @@ def author_order() -> Iterator[Symbols]:
 
     Examples
     --------
-    >>> from chalkwatt.relations import author_order
+    >>> from chalkwatt.relations import Relation, author_order
     >>> with author_order() as q:
-    ...     q.mass * q.gravity
-    mass*gravity
+    ...     weight = Relation("Weight", q.road_force, q.mass * q.gravity, source="none")
+    >>> weight.sides
+    ('road_force', ('*', 'mass', 'gravity'))
     """
     with sympy.evaluate(False):  # noqa: FBT003  SymPy's own signature
         yield Symbols()
@@ -94,8 +96,8 @@ def author_order() -> Iterator[Symbols]:
 class Rest:
     """What a quantity is where the relation has no root for it, by definition.
 
-    A vehicle whose panel brings less than the auxiliary load takes does not move: its speed is 0, which is
-    no root of the balance of power.
+    A vehicle whose panel brings less than the auxiliary load takes does not move: its speed is 0,
+    which is no root of the balance of power.
 
     Parameters
     ----------
@@ -132,7 +134,7 @@ class Relation:
     where : tuple of sympy.Expr
         Expressions that must not be negative for a solution to be physical.
     standing : bool
-        Whether it is a standing value, to be used only where nothing given determines its left side.
+        Whether it is a standing value, used only where nothing given determines its left side.
     rest : Rest, optional
         What a quantity is, by definition, where the relation has no root for it.
     """
@@ -190,7 +192,7 @@ def check_dimensions(relation: Relation) -> None:
     >>> check_dimensions(wrong)
     Traceback (most recent call last):
     ...
-    chalkwatt.errors.UnitError: Wrong: road_force is in newton but the other side in kilogram * meter / second.
+    chalkwatt.errors.UnitError: Wrong: road_force is in newton but the other side in kilogram * ...
     """
     if relation.standing and not isinstance(relation.sides[1], tuple | str):
         return  # a bare number is in the SI unit of its quantity
@@ -215,6 +217,10 @@ def _dimension(tree: Tree, relation: Relation) -> Any:  # noqa: ANN401  a pint u
         return ureg.parse_units("")
     operation = tree[0]
     parts = [_dimension(part, relation) for part in tree[1:]]
+    if operation in _DIMENSIONS:
+        return _DIMENSIONS[operation](parts)
+    if operation == "^" and isinstance(tree[2], int | float):
+        return parts[0] ** tree[2]
     if operation in {"+", "min", "max"}:
         for part in parts[1:]:
             if not _alike(parts[0], part):
@@ -222,22 +228,18 @@ def _dimension(tree: Tree, relation: Relation) -> Any:  # noqa: ANN401  a pint u
                     f"{relation.title}: {parts[0]} and {part} cannot be added or compared."
                 )
         return parts[0]
-    if operation in {"-", "abs"}:
-        return parts[0]
-    if operation == "*":
-        made = parts[0]
-        for part in parts[1:]:
-            made = made * part
-        return made
-    if operation == "/":
-        return parts[0] / parts[1]
-    if operation in {"sqrt", "cbrt"}:
-        return parts[0] ** (1 / 2 if operation == "sqrt" else 1 / 3)
-    if operation == "^" and isinstance(tree[2], int | float):
-        return parts[0] ** tree[2]
-    if operation == "sign":
-        return ureg.parse_units("")
     for part in parts:
         if not part.dimensionless:
             raise UnitError(f"{relation.title}: {operation} needs a plain number, not {part}.")
     return ureg.parse_units("")
+
+
+_DIMENSIONS: dict[str, Callable[[list[Any]], Any]] = {
+    "-": lambda parts: parts[0],
+    "abs": lambda parts: parts[0],
+    "*": math.prod,
+    "/": lambda parts: parts[0] / parts[1],
+    "sqrt": lambda parts: parts[0] ** 0.5,
+    "cbrt": lambda parts: parts[0] ** (1 / 3),
+    "sign": lambda parts: parts[0] ** 0,
+}

@@ -56,10 +56,8 @@ def cubic_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64]:  # noqa: ANN401
     ndarray, shape (1, ...) or (3, ...)
         The roots along the first axis in rising order, with not-a-number where there are fewer.
 
-    Notes
-    -----
-    Viète's trigonometric and hyperbolic forms, polished by Newton's iteration. For a, b > 0 the root
-    is ``2 √(b/3a) sinh(asinh(c √(27 a / b³) / 2) / 3)``.
+    Notes ----- Viète's trigonometric and hyperbolic forms, polished by Newton's iteration. For a,
+    b > 0 the root is ``2 √(b/3a) sinh(asinh(c √(27 a / b³) / 2) / 3)``.
 
     Examples
     --------
@@ -186,8 +184,8 @@ def bracketed_roots(
     Parameters
     ----------
     function, slope : callable
-        ``function(t, pick)`` gives the value, ``slope(t, pick)`` its derivative; ``pick`` indexes the
-        parameter sets and has the shape of the last axis of ``t``.
+        ``function(t, pick)`` gives the value, ``slope(t, pick)`` its derivative; ``pick`` indexes
+        the parameter sets and has the shape of the last axis of ``t``.
     size : int
         Number of parameter sets.
     grid : ndarray, shape (n,)

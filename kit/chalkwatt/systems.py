@@ -1,9 +1,9 @@
 """Systems: one choice of relations and known quantities, matched, ordered into blocks, and torn.
 
-A relation is matched to each unknown quantity by a maximum matching. What an alternating path from
-an unmatched quantity reaches is not determined (Dulmage and Mendelsohn, 1958); the rest falls into
-strongly connected blocks. A block of one is turned round; in a larger one, one quantity is solved for
-and the others follow from it (tearing).
+A relation is matched to each unknown quantity by a maximum matching. What an alternating path
+from an unmatched quantity reaches is not determined (Dulmage and Mendelsohn, 1958); the rest
+falls into strongly connected blocks. A block of one is turned round; in a larger one, one
+quantity is solved for and the others follow from it (tearing).
 """
 
 from __future__ import annotations
@@ -122,7 +122,7 @@ class System:
         return reached
 
     def surplus(self) -> list[Relation]:
-        """Return the relations that are not needed because everything in them is known without them."""
+        """Return the relations that are not needed: all in them is known without them."""
         used = set(self.match.values())
         return [*self.empty, *(one for one in self.rows if one not in used)]
 
@@ -238,7 +238,8 @@ class System:
         if best is None:
             titles = ", ".join(one.title for one in relations)
             raise ChalkwattError(
-                f"{wanted} needs these relations solved together, which one unknown at a time cannot do: {titles}.",
+                f"{wanted} needs these relations solved together, "
+                f"which one unknown at a time cannot do: {titles}.",
                 quantity=wanted,
                 advice="Give one more of " + ", ".join(block) + ".",
             )
@@ -253,7 +254,7 @@ class System:
     def _torn(
         self, tear: str, block: list[str], relations: list[Relation]
     ) -> tuple[int, list[Step]] | None:
-        """Express everything in a block by one of its quantities; the last relation then fixes that one."""
+        """Express a block by one of its quantities; the last relation then fixes that one."""
         expressed: dict[str, Tree] = {}
         after: list[Step] = []
         left = list(relations)

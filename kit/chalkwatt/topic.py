@@ -171,7 +171,14 @@ class Topic:
         branches = function.branches(values, endings)
         if scalar and not branches:
             raise explain_nothing(self, plan, values, endings or [])
-        return Answer(self, plan, values, branches, labels or {}, function.assumed)
+        return Answer(
+            self,
+            plan,
+            values,
+            branches=branches,
+            labels=labels or {},
+            assumed=function.assumed,
+        )
 
     def _check_agreement(self, values: Mapping[str, Any]) -> None:
         for relation, plans in self.network.surplus(tuple(values)):

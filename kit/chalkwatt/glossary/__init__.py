@@ -13,7 +13,7 @@ from chalkwatt.quantities import Quantity
 __all__ = ["constant", "positive", "share", "signed"]
 
 
-def positive(
+def positive(  # noqa: PLR0917  the columns of a table
     name: str,
     symbol: str,
     unit: str,
@@ -41,7 +41,7 @@ def positive(
     )
 
 
-def signed(
+def signed(  # noqa: PLR0917  the columns of a table
     name: str,
     symbol: str,
     unit: str,
@@ -78,7 +78,7 @@ def share(
     )
 
 
-def constant(
+def constant(  # noqa: PLR0917  the columns of a table
     name: str, symbol: str, unit: str, value: float, sentence: str, source: str
 ) -> Quantity:
     """Make an entry for a constant, exact or agreed by convention."""

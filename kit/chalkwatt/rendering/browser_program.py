@@ -1,8 +1,8 @@
 """The browser rendering: plans as data that the front end runs without a kernel.
 
-The program holds, for every row of a board, the plan that solves for it while all the other rows are
-known, as ordered trees in JSON. The front end turns the trees into closures; nothing is evaluated as
-code.
+The program holds, for every row of a board, the plan that solves for it while all the other rows
+are known, as ordered trees in JSON. The front end turns the trees into closures; nothing is
+evaluated as code.
 """
 
 from __future__ import annotations
@@ -91,7 +91,7 @@ def program(
         "cast": list(cast),
         "wanted": wanted,
         "values": {
-            name: _typed(name, value, entries[name]["units"][chosen[name]])
+            name: _typed(value, entries[name]["units"][chosen[name]])
             for name, value in values.items()
             if name in cast and name != wanted
         },
@@ -110,7 +110,7 @@ def _plans(topic: Topic, cast: Sequence[str], wanted: str) -> dict[str, Plan]:
         try:
             plans[name] = topic.network.plan(name, known)
         except ChalkwattError:
-            # A row that cannot be turned round stays a given one; the wanted itself must be solvable.
+            # A row that cannot be turned round stays a given one; the wanted must be solvable.
             if name == wanted:
                 raise
     return plans
@@ -149,7 +149,7 @@ def _chosen(name: str, listed: Sequence[Sequence[Any]], label: str | None) -> in
     return next((place for place, one in enumerate(listed) if one[0] == wanted), 0)
 
 
-def _typed(name: str, si: float, unit: Sequence[Any]) -> float:
+def _typed(si: float, unit: Sequence[Any]) -> float:
     """Return the number as a person typed it: the shortest one that gives the same SI value."""
     exact = (si - unit[2]) / unit[1]
     for digits in range(1, 17):

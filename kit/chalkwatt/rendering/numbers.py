@@ -116,7 +116,7 @@ def _joined(value: float, digits: int, *, keep_zeros: bool) -> str:
 
 
 def with_unit(value: float, label: str, digits: int = 4) -> str:
-    """Show a result with its unit; a percent sign and a degree sign follow as the trade writes them.
+    """Show a result with its unit; percent and degree signs follow as the trade writes them.
 
     Examples
     --------

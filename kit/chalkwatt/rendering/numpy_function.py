@@ -27,7 +27,7 @@ _CHUNK = 8192  # elements; temporaries of this size stay in the processor's cach
 
 @dataclass(frozen=True)
 class Ending:
-    """Why a branch of a scalar solution ended: at which step, with which value, for which reason."""
+    """Why a branch of a scalar solution ended: at which step, with which value, and why."""
 
     step: Step
     reason: str
@@ -82,11 +82,12 @@ class PlanFunction:
         return made
 
     def __call__(self, *args: Any, **named: Any) -> Any:  # noqa: ANN401
-        """Return the best solution for SI numbers or arrays, in the order of ``plan.known`` or by name."""
+        """Return the best solution for SI numbers or arrays, by name or in the plan's order."""
         given = dict(zip(self.plan.known, args, strict=False)) | named
         missing = [one for one in self.plan.known if one not in given]
         if missing or len(args) > len(self.plan.known):
-            message = f"this plan takes {', '.join(self.plan.known)}; missing: {', '.join(missing) or 'none'}"
+            takes, lacks = ", ".join(self.plan.known), ", ".join(missing) or "none"
+            message = f"this plan takes {takes}; missing: {lacks}"
             raise TypeError(message)
         shape = np.broadcast_shapes(*(np.shape(one) for one in given.values()))
         size = int(np.prod(shape))

@@ -1,7 +1,7 @@
 """Printers: one walk over an ordered tree, four notations.
 
-MathML, LaTeX and plain text are correct as mathematics: a reader who copies a line into a calculator
-gets the number shown. The browser's printer writes the same MathML.
+MathML, LaTeX and plain text are correct as mathematics: a reader who copies a line into a
+calculator gets the number shown. The browser's printer writes the same MathML.
 """
 
 from __future__ import annotations
@@ -33,10 +33,11 @@ NAMES = {
     "sign": "sgn",
 }
 _GREEK = {
-    "α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta", "ε": "varepsilon", "ζ": "zeta", "η": "eta",
-    "θ": "theta", "κ": "kappa", "λ": "lambda", "μ": "mu", "ν": "nu", "ξ": "xi", "π": "pi", "ρ": "rho",
-    "σ": "sigma", "τ": "tau", "φ": "varphi", "χ": "chi", "ψ": "psi", "ω": "omega", "Δ": "Delta",
-    "Θ": "Theta", "Φ": "Phi", "Ω": "Omega", "Λ": "Lambda", "Σ": "Sigma",
+    "α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta", "ε": "varepsilon", "ζ": "zeta", "η":
+    "eta",     "θ": "theta", "κ": "kappa", "λ": "lambda", "μ": "mu", "ν": "nu", "ξ": "xi", "π":
+    "pi", "ρ": "rho",     "σ": "sigma", "τ": "tau", "φ": "varphi", "χ": "chi", "ψ": "psi", "ω":
+    "omega", "Δ": "Delta",     "Θ": "Theta", "Φ": "Phi", "Ω": "Omega", "Λ": "Lambda", "Σ":
+    "Sigma",
 }  # fmt: skip
 _SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
@@ -47,10 +48,11 @@ class Printer:
     Parameters
     ----------
     leaf : callable, optional
-        ``leaf(name, role)`` writes a quantity; the role is ``"base"`` of a power, a later ``"factor"`` or
-        term, ``"under"`` a fraction bar on one line, or empty. Symbols if left out.
+        ``leaf(name, role)`` writes a quantity; the role is ``"base"`` of a power, a later
+        ``"factor"`` or term, ``"under"`` a fraction bar on one line, or empty. Symbols if left
+        out.
     numeric : bool
-        Whether the quantities are written as numbers, so that factors need a visible sign between them.
+        Whether quantities are written as numbers, so that factors need a visible sign between.
     """
 
     def __init__(self, leaf: Leaf | None = None, *, numeric: bool = False) -> None:
@@ -286,7 +288,7 @@ class TextPrinter(Printer):
         return POWER, f"{self.print(base, ATOM)}{raised}"
 
     def product(self, parts: list[Tree]) -> str:
-        """Write a product; a fraction among later factors is fenced so that the line reads one way."""
+        """Write a product; a fraction among later factors is fenced: the line reads one way."""
         made = []
         for place, part in enumerate(parts):
             fenced = place and isinstance(part, tuple) and part[0] == "/"

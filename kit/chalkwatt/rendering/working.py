@@ -247,7 +247,8 @@ class Working:
                 for one in numbers
             ]
             word = {
-                "mathml": '<mspace width="0.5em"></mspace><mtext>or</mtext><mspace width="0.5em"></mspace>'
+                "mathml": '<mspace width="0.5em"></mspace><mtext>or</mtext>'
+                '<mspace width="0.5em"></mspace>'
             }
             made[notation] = word.get(
                 notation, r" \quad\text{or}\quad " if notation == "latex" else " or "

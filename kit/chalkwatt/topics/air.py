@@ -1,7 +1,7 @@
 """Air and gravity: what every topic that moves through air shares.
 
-The standard atmosphere up to 11 km (ICAO Doc 7488, 1993) gives pressure and temperature by altitude; a
-measured temperature may replace its own.
+The standard atmosphere up to 11 km (ICAO Doc 7488, 1993) gives pressure and temperature by
+altitude; a measured temperature may replace its own.
 """
 
 from __future__ import annotations

@@ -94,8 +94,11 @@ with author_order() as q:
         sympy.cbrt(q.drive_efficiency * q.auxiliary_power / (q.air_density * q.drag_area)),
         source="stationary point of consumption against speed",
         assumptions=(
-            "It exists because the auxiliary load takes its power for as long as the drive lasts: slower means "
-            "longer. Faster means more drag. Rolling and grade cost the same at any speed.",
+            (
+                "It exists because the auxiliary load takes its power for as long as the drive "
+                "lasts: slower means longer. Faster means more drag. Rolling and grade cost the "
+                "same at any speed."
+            ),
             "No wind.",
         ),
     )
@@ -175,5 +178,6 @@ load = Topic(
     },
     wanted="range",
     outcomes=("range", "driving_time", "consumption", "battery_power", "wheel_power", "road_force"),
-    caution="Figures for explanation. On public roads, limits, traffic and weather decide how fast to drive.",
+    caution="Figures for explanation. "
+    "On public roads, limits, traffic and weather decide how fast to drive.",
 )

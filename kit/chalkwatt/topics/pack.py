@@ -21,7 +21,8 @@ _EXACT = "definition"
 _OHM = "Ohm's and Kirchhoff's laws"
 
 CAUTION = (
-    "Packs of these voltages can kill, charged or not in use. These figures are for explanation, not for building: "
+    "Packs of these voltages can kill, charged or not in use. "
+    "These figures are for explanation, not for building: "
     "local codes and licensed practice decide how a pack is made, opened and handled."
 )
 
@@ -117,7 +118,10 @@ with author_order() as q:
         q.pack_voltage - q.pack_current * q.pack_resistance,
         source=_OHM,
         assumptions=(
-            "Of two currents that give one power, the lower: beyond half the voltage, more current brings less.",
+            (
+                "Of two currents that give one power, the lower: "
+                "beyond half the voltage, more current brings less."
+            ),
         ),
         where=(q.pack_voltage - 2 * q.pack_current * q.pack_resistance,),
     )

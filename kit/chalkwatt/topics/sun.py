@@ -6,8 +6,8 @@ assumed                what it means
 one irradiance         the whole panel sees the same sunlight
 steady state           panel temperature and speed have settled
 equilibrium            the battery neither gives nor takes: the panel pays for driving as it goes
-stalling               at constant power a vehicle slows on a grade but never quite stops, so a slowest
-                       speed that still counts as driving has to be named
+stalling               at constant power a vehicle slows on a grade but never quite stops, so a
+                       slowest speed that still counts as driving has to be named
 =====================  =========================================================================
 """
 
@@ -73,7 +73,8 @@ with author_order() as q:
             "equilibrium_speed",
             q.solar_power - q.auxiliary_power,
             0.0,
-            "The panel brings no more than the auxiliary load takes, so the vehicle does not move: speed 0 by definition.",
+            "The panel brings no more than the auxiliary load takes, so the vehicle does not move: "
+            "speed 0 by definition.",
         ),
     )
     STALL = Relation(
@@ -193,5 +194,6 @@ sun = Topic(
     },
     wanted="equilibrium_speed",
     outcomes=("equilibrium_speed", "solar_share", "solar_distance", "solar_power"),
-    caution="Figures for explanation. On public roads, limits, traffic and weather decide how fast to drive.",
+    caution="Figures for explanation. "
+    "On public roads, limits, traffic and weather decide how fast to drive.",
 )
