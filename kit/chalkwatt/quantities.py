@@ -131,7 +131,7 @@ class Quantity:
                 )
         elif hasattr(value, "magnitude") and hasattr(value, "units"):
             given, label = value.magnitude, str(value.units)
-        if isinstance(given, bool):
+        if given is None or isinstance(given, bool):
             raise UnitError(
                 f"{self.name} = {given} is not a number.", quantity=self.name, value=given
             )

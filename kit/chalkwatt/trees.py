@@ -226,6 +226,10 @@ class _Reader:
         if expression.is_Pow:
             return self._power(expression)
         kind = type(expression).__name__.lower()
+        if kind == "heaviside":  # the slope of a least of several
+            return ("/", ("+", 1, ("sign", self.read(expression.args[0]))), 2)
+        if kind == "diracdelta":  # the slope of a sign, which matters nowhere but at its jump
+            return 0
         if kind in FUNCTIONS:
             return (kind, *(self.read(part) for part in expression.args))
         message = f"relations cannot hold {type(expression).__name__}: {expression}"
@@ -252,6 +256,8 @@ class _Reader:
         over: list[Tree] = []
         under: list[Tree] = []
         sign = 1
+        if any(type(part).__name__ == "DiracDelta" for part in expression.args):
+            return 0
         for part in self._flat(expression):
             if part.is_Number and part < 0:
                 sign = -sign

@@ -285,9 +285,9 @@ export class Board {
   }
 
   assumedLine() {
-    const { assumed = [] } = this.program.plans[this.state.wanted];
+    const { assumed = [], exact = [] } = this.program.plans[this.state.wanted];
     if (!assumed.length) return "";
-    const items = assumed.map((name) => `<span class="cw-assumed"><math>${this.symbol(name)}<mo>=</mo>${amount(numberParts(this.state.fromSI(name, this.program.assumed[name], this.state.unit[name] ?? 0)), this.state.units(name).label)}</math></span>`);
+    const items = assumed.map((name) => `<span class="cw-assumed"><math>${this.symbol(name)}<mo>=</mo>${amount(numberParts(this.state.fromSI(name, this.program.assumed[name], this.state.unit[name] ?? 0), ...(exact.includes(name) ? [6, true] : [])), this.state.units(name).label)}</math></span>`);
     return `<p class="cw-assumptions">Assumed: ${items.join(" ")}</p>`;
   }
 
@@ -295,7 +295,8 @@ export class Board {
     const { state } = this;
     const { factor, label } = state.formulaUnit(name);
     const at = state.place[name];
-    const given = name !== state.wanted && this.program.cast.includes(name);
+    const { exact = [] } = this.program.plans[state.wanted];
+    const given = name !== state.wanted && (this.program.cast.includes(name) || exact.includes(name));
     return { label, digits: given ? 6 : 4, trim: given, value: (x) => x[at] / factor };
   }
 

@@ -82,11 +82,12 @@ def constant(  # noqa: PLR0917  the columns of a table
     name: str, symbol: str, unit: str, value: float, sentence: str, source: str
 ) -> Quantity:
     """Make an entry for a constant, exact or agreed by convention."""
+    shown = unit.replace("*", "·").replace("^2", "²").replace("^3", "³")
     return Quantity(
         name,
         symbol,
         unit,
-        (unit,),
+        (shown,),
         (-math.inf, math.inf),
         (value, value),
         sentence,

@@ -16,7 +16,7 @@ from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numpy_function import compile_plan, rest_surplus
 from chalkwatt.rendering.speech import say_unit
-from chalkwatt.rendering.working import assumptions_of, unit_for
+from chalkwatt.rendering.working import assumptions_of, exact_names, unit_for
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -172,6 +172,7 @@ def _relation(relation: Relation) -> dict[str, Any]:
 def _plan(plan: Plan, place: Mapping[Relation, int]) -> dict[str, Any]:
     return {
         "assumed": [name for name, _, _ in assumptions_of(plan)],
+        "exact": list(exact_names(plan)),
         "standing": [place[one] for one in plan.standing],
         "zeros": list(plan.zeros),
         "steps": [_step(step, place) for step in plan.steps],

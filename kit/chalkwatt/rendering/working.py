@@ -121,10 +121,13 @@ class Working:
         labels: Mapping[str, str],
         roots: Mapping[str, Sequence[float]],
         assumptions: Sequence[tuple[str, str, str]],
+        exact: Sequence[str] = (),
         notes: Sequence[str] = (),
     ) -> None:
         self._values = values
         self._known = frozenset(known)
+        # Constants and standing values are as exact as given ones, and are shown with all their digits.
+        self._exact = frozenset(exact)
         self._labels = labels
         self.wanted = wanted
         self.notes = tuple(notes)
@@ -153,6 +156,7 @@ class Working:
             labels=answer.labels,
             roots=roots,
             assumptions=assumptions_of(plan),
+            exact=exact_names(plan),
             notes=answer.notes,
         )
 
@@ -210,7 +214,7 @@ class Working:
             label, number = self.shown(name)
             if isinstance(printer, SpokenPrinter):
                 return say_with_unit(number, label)
-            known = name in self._known
+            known = name in self._known or name in self._exact
             parts = split_number(number, 6 if known else 4, keep_zeros=not known)
             linear = (
                 isinstance(printer, TextPrinter)
@@ -240,10 +244,14 @@ class Working:
         made = {}
         for notation, kind in _PRINTERS.items():
             printer = kind()
+            exact = name in self._exact
+            digits = (6, False) if exact else (4, True)
             lines = [
                 printer.symbol(name)
                 + printer.sign("=")
-                + printer.amount(split_number(one), label, guard=False)
+                + printer.amount(
+                    split_number(one, digits[0], keep_zeros=digits[1]), label, guard=False
+                )
                 for one in numbers
             ]
             word = {
@@ -324,6 +332,12 @@ class Working:
             parts.append(f"<p>Assumed: {listed}</p>")
         parts += [f"<p>{escape(note)}</p>" for note in self.notes]
         return "\n".join(parts)
+
+
+def exact_names(plan: Any) -> tuple[str, ...]:  # noqa: ANN401  a Plan, as below
+    """Return the constants of a plan and the standing values that are plain numbers."""
+    standing = [one.names[0] for one in plan.standing if not isinstance(one.sides[1], tuple | str)]
+    return (*plan.constants, *standing)
 
 
 def assumptions_of(plan: Any) -> list[tuple[str, str, str]]:  # noqa: ANN401  a Plan; importing it would be a cycle
