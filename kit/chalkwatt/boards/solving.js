@@ -226,7 +226,7 @@ export class Solver {
         for (const value of values) {
           if (!Number.isFinite(value)) continue;
           const limit = outside(value, step.bounds, step.open, step.slack);
-          if (limit) { dropped?.push({ name: step.name, value, ...limit }); continue; }
+          if (limit) { if (step.by === "formula") dropped?.push({ name: step.name, value, ...limit }); continue; }
           const state = used || values.length > 1 ? x.slice() : x;
           state[step.at] = value;
           if (!step.where.every((where) => where(state) >= -BOUND_SLACK * Math.abs(value))) continue;
