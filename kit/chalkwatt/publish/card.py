@@ -1,0 +1,303 @@
+"""Equation cards: one step of a working as a picture for a video or an article.
+
+The equation stands in symbols, with its numbers and with its result, on a canvas whose layout does
+not depend on how much of it is shown, so that an editor can lay one file over the other.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.publish.equation_lines import Line, broken, line_of
+from chalkwatt.publish.look import Look, choose
+from chalkwatt.publish.picture import Canvas, Card, Placed, format_of
+from chalkwatt.publish.typesetting import set_words
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from chalkwatt.answers import Answer
+    from chalkwatt.publish.typesetting import Setting
+    from chalkwatt.rendering.working import WorkingStep
+
+__all__ = ["PARTS", "equation_build", "equation_card"]
+
+PARTS = ("symbols", "numbers", "result")
+_SIZES = (120, 108, 96, 88, 80, 72, 66, 60)  # units of em, largest first
+_BETWEEN = 0.62  # em between the boxes of two lines
+_TITLE_GAP = 0.9  # em between title and equation
+_WIDEST_MARGIN = 4.0  # em; a broken line does not start further in
+_LEAST_ABOVE, _LEAST_BELOW = 0.72, 0.24  # em; a line without tall or deep letters is no smaller
+
+
+@dataclass(frozen=True)
+class _Row:
+    """One line on a card: a part of the working or the title, with its place in pixels."""
+
+    part: str
+    placed: tuple[Placed, ...]
+
+
+def equation_card(
+    answer: Answer,
+    path: str | Path | None = None,
+    *,
+    show: str | Iterable[str] = PARTS,
+    step: str | None = None,
+    size: str | tuple[int, int] = "landscape",
+    theme: str = "light",
+    ground: str = "clear",
+    title: bool | str = True,
+    kind: str | None = None,
+) -> Card:
+    """Make a picture of one step of an answer's working.
+
+    Parameters
+    ----------
+    answer : Answer
+    path : str or Path, optional
+        Where to write it; without one, nothing is written and a notebook shows the card.
+    show : str or iterable of str
+        Any of ``"symbols"``, ``"numbers"`` and ``"result"``; what is left out keeps its place.
+    step : str, optional
+        Name of the quantity that the step finds; the wanted one if left out.
+    size : str or tuple of two ints
+        ``"landscape"`` (1920 × 1080), ``"portrait"``, ``"square"``, ``"double"`` (3840 × 2160),
+        text such as ``"1280x720"``, or width and height in pixels.
+    theme : str
+        ``"light"``, for a light ground, or ``"dark"``.
+    ground : str
+        ``"clear"`` for a transparent picture, ``"paper"`` for the ground of the theme.
+    title : bool or str
+        Whether the name of the relation stands above, or another text.
+    kind : str, optional
+        ``"png"`` or ``"svg"``; the file's name decides if left out.
+
+    Returns
+    -------
+    Card
+        Its data, its path, the picture in words, and the quantities whose numbers it shows.
+
+    Raises
+    ------
+    ChalkwattError
+        If the equation does not fit at a legible size, or a choice is none.
+
+    Examples
+    --------
+    >>> from chalkwatt import load
+    >>> drag = load.find("air_force", speed="72 km/h", drag_area="0.5 m^2", air_density=1.2)
+    >>> card = drag.card(show="result")
+    >>> card.size, dict(card.carries)
+    ((1920, 1080), {'air_force': 120.0})
+    """
+    chosen, find = _chosen(show), step or answer.wanted
+    look = choose(size, theme, ground)
+    rows = _layout(answer, [find], look, title=title)[0]
+    card = _drawn(answer, find, chosen, Canvas(look, _placed(rows, chosen)), format_of(path, kind))
+    return card if path is None else card.write(path)
+
+
+def equation_build(
+    answer: Answer,
+    folder: str | Path | None = None,
+    *,
+    steps: Iterable[str] | None = None,
+    size: str | tuple[int, int] = "landscape",
+    theme: str = "light",
+    ground: str = "clear",
+    title: bool | str = True,
+    kind: str = "png",
+) -> tuple[Card, ...]:
+    """Make the pictures that build an equation up: symbols, then numbers, then the result.
+
+    Every file has the same canvas, the same size of letters and each line in the same place, over
+    all steps, so that nothing jumps.
+
+    Parameters
+    ----------
+    answer : Answer
+    folder : str or Path, optional
+        Where to write them, as ``air_force-1.png`` and so on; nothing is written without one.
+    steps : iterable of str, optional
+        Names of the quantities whose steps are shown; the wanted one if left out.
+    size, theme, ground, title, kind
+        As for :func:`equation_card`.
+
+    Returns
+    -------
+    tuple of Card
+
+    Raises
+    ------
+    ChalkwattError
+        If an equation does not fit at a legible size, or a choice is none.
+
+    Examples
+    --------
+    >>> from chalkwatt import load
+    >>> drag = load.find("air_force", speed="72 km/h", drag_area="0.5 m^2", air_density=1.2)
+    >>> from chalkwatt.publish.card import equation_build
+    >>> [len(card.carries) for card in equation_build(drag, kind="svg")]
+    [0, 4, 4]
+    """
+    names = list(steps) if steps is not None else [answer.wanted]
+    look, form = choose(size, theme, ground), format_of(None, kind)
+    cards = []
+    for name, rows in zip(names, _layout(answer, names, look, title=title), strict=True):
+        for number in range(1, len(PARTS) + 1):
+            shown = PARTS[:number]
+            card = _drawn(answer, name, shown, Canvas(look, _placed(rows, shown)), form)
+            cards.append(
+                card if folder is None else card.write(Path(folder) / f"{name}-{number}.{form}")
+            )
+    return tuple(cards)
+
+
+def _placed(rows: Iterable[_Row], chosen: Sequence[str]) -> list[Placed]:
+    return [one for row in rows if row.part in {"title", *chosen} for one in row.placed]
+
+
+def _chosen(show: str | Iterable[str]) -> tuple[str, ...]:
+    given = (show,) if isinstance(show, str) else tuple(show)
+    wrong = [one for one in given if one not in PARTS]
+    if wrong or not given:
+        raise ChalkwattError(
+            f"A card cannot show {wrong[0]!r}." if wrong else "A card that shows nothing is none.",
+            value=show,
+            limit=PARTS,
+            advice=f"Choose among {', '.join(PARTS)}.",
+        )
+    return tuple(one for one in PARTS if one in given)
+
+
+def _step(answer: Answer, name: str) -> WorkingStep:
+    steps = {one.find: one for one in answer.working.steps}
+    if name not in steps:
+        raise ChalkwattError(
+            f"The working of {answer.wanted} has no step that finds {name!r}.",
+            quantity=name,
+            advice=f"Its steps find {', '.join(steps)}.",
+        )
+    return steps[name]
+
+
+def _drawn(answer: Answer, name: str, chosen: Sequence[str], canvas: Canvas, kind: str) -> Card:
+    step = _step(answer, name)
+    return canvas.card(kind, _words(step, chosen), _carried(answer, step, chosen))
+
+
+def _carried(answer: Answer, step: WorkingStep, chosen: Sequence[str]) -> dict[str, float]:
+    """Say which quantities the shown lines carry, in SI units."""
+    values = answer.best.values
+    shown: list[str] = []
+    if "numbers" in chosen:
+        plan_step = next(one for one in answer.plan.steps if one.find == step.find)
+        shown += sorted(plan_step.needs)
+    if {"numbers", "result"} & set(chosen):
+        shown.append(step.find)
+    return {one: float(values[one]) for one in shown}
+
+
+def _words(step: WorkingStep, chosen: Sequence[str]) -> str:
+    said = [f"{step.title}."]
+    for part in chosen:
+        text = getattr(step, part).spoken
+        said.append(f"{text[:1].upper()}{text[1:]}.")
+    return " ".join(said)
+
+
+def _layout(
+    answer: Answer, names: Sequence[str], look: Look, *, title: bool | str
+) -> list[list[_Row]]:
+    """Lay out several steps with letters of one size, the largest at which all of them fit."""
+    steps = [_step(answer, name) for name in names]
+    blocks = [{part: line_of(getattr(step, part).mathml) for part in PARTS} for step in steps]
+    left, _, right, _ = look.frame.safe
+    titles = [title if isinstance(title, str) else step.title if title else "" for step in steps]
+    heads = [set_words(one, (right - left) / look.text) for one in titles]
+    for breaking in (False, True):
+        fits = []
+        for units in _SIZES:
+            tried = [
+                _fit(block, head, units * look.unit, look, breaking=breaking)
+                for block, head in zip(blocks, heads, strict=True)
+            ]
+            rows = [one for one in tried if one is not None]
+            if len(rows) == len(blocks):
+                fits.append(rows)
+            if fits and not breaking:
+                break  # the largest, for every line is whole
+        if fits:
+            # A break reads worse than small letters: fewest breaks first, then the largest letters.
+            return min(fits, key=lambda found: sum(len(rows) for rows in found))
+    size = look.frame
+    raise ChalkwattError(
+        f"{steps[0].title} does not fit on {size.width} × {size.height} pixels "
+        "at a size that can be read.",
+        value=(size.width, size.height),
+        unit="px",
+        limit=f"{_SIZES[-1]} px of em at 1080 px",
+        advice='Take a wider picture, such as "landscape", or a step with a shorter equation.',
+    )
+
+
+def _fit(
+    block: dict[str, Line],
+    head: Sequence[Setting],
+    em: float,
+    look: Look,
+    *,
+    breaking: bool,
+) -> list[_Row] | None:
+    """Place title and lines in the middle of the safe area, or return None if they do not fit."""
+    left, top, right, bottom = look.frame.safe
+    wide, high = right - left, bottom - top
+    margin = _margin(block)
+    if breaking and margin > _WIDEST_MARGIN:
+        margin = 0.0
+    lines: list[tuple[str, float, Setting]] = []  # part, indent in em, line
+    first = ""
+    for part, line in block.items():
+        same = line.left_text == first
+        first = first or line.left_text
+        pieces = (
+            broken(line, margin, wide / em, repeat_left=not same)
+            if breaking
+            else [line.whole(margin, repeat_left=not same)]
+        )
+        if pieces is None:
+            return None
+        lines += [(part, indent, one) for indent, one in pieces]
+    across = max(indent + one.width for _, indent, one in lines)
+    small = look.text
+    heights = [max(one.above, _LEAST_ABOVE) + max(one.below, _LEAST_BELOW) for _, _, one in lines]
+    tall = (sum(heights) + _BETWEEN * (len(lines) - 1)) * em
+    head_tall = (1.25 * len(head) * small + _TITLE_GAP * em) if head else 0.0
+    if across * em > wide or tall + head_tall > high:
+        return None
+    block_wide = max(across * em, *(one.width * small for one in head), 0.0)
+    x = left + (wide - block_wide) / 2
+    y = top + (high - tall - head_tall) / 2
+    rows = []
+    if head:
+        placed = [
+            Placed(one, x, y + (0.95 + 1.25 * place) * small, small, look.theme.quiet, "title")
+            for place, one in enumerate(head)
+        ]
+        rows.append(_Row("title", tuple(placed)))
+    y += head_tall
+    for (part, indent, one), height in zip(lines, heights, strict=True):
+        colour = look.theme.accent if part == "result" else look.theme.ink
+        base = y + max(one.above, _LEAST_ABOVE) * em
+        rows.append(_Row(part, (Placed(one, x + indent * em, base, em, colour, part),)))
+        y += (height + _BETWEEN) * em
+    return rows
+
+
+def _margin(block: dict[str, Line]) -> float:
+    """Return how far the equals signs stand from the left, in em."""
+    return max(line.left.width for line in block.values())

@@ -1,0 +1,98 @@
+"""Files that are either the old ones or the new ones, never half.
+
+A file is written beside its destination and then takes its name in one step of the file system. A
+process that is killed in between leaves the old file, and a leftover that the next write removes.
+"""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+from chalkwatt.errors import ChalkwattError
+
+__all__ = ["write_bytes", "write_text"]
+
+_LEFTOVER = ".part"
+
+
+def write_bytes(path: str | Path, data: bytes) -> Path:
+    """Write a file whole or not at all.
+
+    A file that holds these bytes already is left alone, so that its time of change tells the truth.
+
+    Parameters
+    ----------
+    path : str or Path
+        Folders on the way are made.
+    data : bytes
+
+    Returns
+    -------
+    Path
+        Where the file is.
+
+    Raises
+    ------
+    ChalkwattError
+        If the place cannot be written to.
+
+    Examples
+    --------
+    >>> import tempfile
+    >>> from pathlib import Path
+    >>> from chalkwatt.publish.safe_write import write_bytes
+    >>> with tempfile.TemporaryDirectory() as folder:
+    ...     write_bytes(Path(folder) / "new" / "card.svg", b"<svg/>").read_bytes()
+    b'<svg/>'
+    """
+    place = Path(path)
+    try:
+        if place.is_file() and place.read_bytes() == data:
+            return place
+        place.parent.mkdir(parents=True, exist_ok=True)
+        _sweep(place)
+        beside = place.with_name(f".{place.name}.{os.getpid()}{_LEFTOVER}")
+        try:
+            with beside.open("wb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            beside.replace(place)
+        finally:
+            beside.unlink(missing_ok=True)
+    except OSError as cause:
+        raise ChalkwattError(
+            f"{place} cannot be written: {cause.strerror or cause}.",
+            value=str(place),
+            advice="Choose a folder that you may write to, with room left on its disk.",
+        ) from cause
+    return place
+
+
+def write_text(path: str | Path, text: str) -> Path:
+    """Write text as UTF-8, whole or not at all; see :func:`write_bytes`."""
+    return write_bytes(path, text.encode())
+
+
+def _sweep(place: Path) -> None:
+    """Remove what killed writers of the same file have left behind."""
+    for leftover in place.parent.glob(f".{_literal(place.name)}.*{_LEFTOVER}"):
+        number = leftover.name.removesuffix(_LEFTOVER).rpartition(".")[2]
+        if number.isdigit() and int(number) != os.getpid() and not _alive(int(number)):
+            leftover.unlink(missing_ok=True)
+
+
+def _literal(name: str) -> str:
+    """Escape what a search pattern would read as a wildcard."""
+    return "".join(f"[{one}]" if one in "*?[" else one for one in name)
+
+
+def _alive(process: int) -> bool:
+    try:
+        os.kill(process, 0)
+    except ProcessLookupError:
+        return False
+    except OSError:
+        return True  # it runs, and belongs to somebody else
+    return True
