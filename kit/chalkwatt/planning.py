@@ -121,12 +121,14 @@ class Network:
             self._plans[key] = self._made(wanted, given)
         return self._plans[key]
 
-    def _variants(self, known: Iterable[str]) -> Iterator[tuple[Relation, ...]]:
+    def _variants(
+        self, known: Iterable[str], *, nearly: bool = False
+    ) -> Iterator[tuple[Relation, ...]]:
         """Every set of relations without a dependent one; the author's own choice first.
 
         A relation whose quantities are all given is a fact to check, never the one to leave out. A
         group is reshuffled only where that can help: where the relation left out holds something
-        determined and something that is not.
+        determined and something that is not; with ``nearly``, where but one quantity in it is open.
         """
         fixed = {*known, *self.constants}
         orders = [self._order(group, fixed) for group in self.dependent]
@@ -134,12 +136,15 @@ class Network:
         first = self._without(usual)
         yield first
         settled = fixed | System(first, tuple(known), self.constants, ()).determined
-        open_orders = [
-            order
-            if 0 < len(settled.intersection(order[0].names)) < len(order[0].names)
-            else order[:1]
-            for order in orders
-        ]
+        targets = {one.names[0] for one in self.standing} if nearly else set()
+
+        def helps(relation: Relation) -> bool:
+            open_names = {*relation.names} - settled
+            if nearly:
+                return len(open_names - targets) == 1
+            return 0 < len(open_names) < len(relation.names)
+
+        open_orders = [order if helps(order[0]) else order[:1] for order in orders]
         choices = sorted(
             itertools.product(*open_orders),
             key=lambda chosen: sum(
@@ -159,12 +164,19 @@ class Network:
         return tuple(one for one in self.strong if one not in left_out)
 
     def _made(self, wanted: str, known: tuple[str, ...]) -> Plan:
-        for standing in ((), self.standing):
-            for variant in self._variants(known):
-                system = System(variant, known, self.constants, standing, keep=wanted)
-                if wanted in system.determined:
-                    return system.plan(self.name, wanted)
-        raise self._too_little(wanted, known)
+        for variant in self._variants(known):
+            system = System(variant, known, self.constants, (), keep=wanted)
+            if wanted in system.determined:
+                return system.plan(self.name, wanted)
+        systems = [
+            System(variant, known, self.constants, self.standing, keep=wanted)
+            for variant in self._variants(known, nearly=True)
+        ]
+        ways = [one for one in systems if wanted in one.determined]
+        if not ways:
+            raise self._too_little(wanted, known)
+        # The way that takes least for granted; of equals the author's own.
+        return min(ways, key=lambda one: len(one.taken)).plan(self.name, wanted)
 
     def _too_little(self, wanted: str, known: tuple[str, ...]) -> TooLittleKnownError:
         unlocks: list[str] = []

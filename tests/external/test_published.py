@@ -109,7 +109,7 @@ def test_the_coast_down_table_agrees_with_itself(case):
     mass, constant, square = (
         case.given[name] for name in ("mass", "coast_down_constant", "coast_down_square")
     )
-    if case.quantity == "coast_down_force":
+    if case.quantity == "road_force":
         case.check(constant + square * case.given["speed"] ** 2)
         return
     high, low = case.given["speed_from"], case.given["speed_to"]

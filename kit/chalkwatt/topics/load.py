@@ -51,7 +51,10 @@ with author_order() as q:
         "Grade", q.grade_force, q.mass * q.gravity * sympy.sin(q.grade_angle), source=_EXACT
     )
     ROAD = Relation(
-        "Road force", q.road_force, q.air_force + q.rolling_force + q.grade_force, source=_EXACT
+        "Road force",
+        q.road_force,
+        q.air_force + q.rolling_force + q.grade_force + q.coast_down_linear * q.speed,
+        source=_EXACT,
     )
     WHEEL = Relation("Power at the wheels", q.wheel_power, q.road_force * q.speed, source=_EXACT)
     DRIVE = Relation(
@@ -117,15 +120,14 @@ with author_order() as q:
     )
     COAST = Relation(
         "Coast-down form of the road force",
-        q.coast_down_force,
-        q.coast_down_constant + q.coast_down_linear * q.speed + q.coast_down_square * q.speed**2,
+        q.road_force,
+        q.coast_down_constant
+        + q.coast_down_linear * q.speed
+        + q.coast_down_square * sympy.Abs(q.speed + q.headwind) * (q.speed + q.headwind),
         source="40 CFR 1066.305",
     )
     STANDING = (
         Relation("No wind", q.headwind, 0, source="standing value", standing=True),
-        Relation("Level road", q.grade, 0, source="standing value", standing=True),
-        Relation("Standard gravity", q.gravity, 9.80665, source="40 CFR 1066.210", standing=True),
-        *air.STANDING,
         Relation(
             "No part linear in speed",
             q.coast_down_linear,
@@ -133,6 +135,9 @@ with author_order() as q:
             source="standing value",
             standing=True,
         ),
+        Relation("Level road", q.grade, 0, source="standing value", standing=True),
+        Relation("Standard gravity", q.gravity, 9.80665, source="40 CFR 1066.210", standing=True),
+        *air.STANDING,
     )
 
 RELATIONS = (
@@ -160,7 +165,10 @@ RELATIONS = (
 )
 
 # In each group any one relation follows from the others; the last is the one left out first.
-DEPENDENT = ((CONSUMPTION, RANGE, TIME, EMPTY),)
+DEPENDENT = (
+    (CONSUMPTION, RANGE, TIME, EMPTY),
+    (ROAD, COAST_CONSTANT, COAST_SQUARE, DRAG, COAST),
+)
 
 load = Topic(
     "load",

@@ -179,7 +179,7 @@ sun = Topic(
         road.DRIVE,
         road.CONSUMPTION,
         *STANDING,
-        *road.STANDING[:5],
+        *road.STANDING,
     ),
     dependent=DEPENDENT,
     example={
