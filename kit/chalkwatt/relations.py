@@ -222,6 +222,8 @@ def _dimension(tree: Tree, relation: Relation) -> Any:  # noqa: ANN401  a pint u
     if operation == "^" and isinstance(tree[2], int | float):
         return parts[0] ** tree[2]
     if operation in {"+", "min", "max"}:
+        # A plain nought is nought in any unit.
+        parts = [part for part, of in zip(parts, tree[1:], strict=True) if of != 0] or parts
         for part in parts[1:]:
             if not _alike(parts[0], part):
                 raise UnitError(

@@ -1,1 +1,7 @@
 """What a formula cannot give: runs through time, each with its governing equations."""
+
+from __future__ import annotations
+
+from chalkwatt.simulate import schedules
+
+__all__ = ["schedules"]

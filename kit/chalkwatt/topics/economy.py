@@ -3,7 +3,7 @@
 =====================  =========================================================================
 assumed                what it means
 =====================  =========================================================================
-a share of distance    consumption averages over distance, so distance per energy averages harmonically
+a share of distance    consumption averages over distance; distance per energy, harmonically
 one gallon             33.705 kWh, whatever the power station did to make the electricity
 label                  a plain factor on range stands for cold, heat, speed and hurry
 =====================  =========================================================================
@@ -39,7 +39,7 @@ with author_order() as q:
         "Gallon equivalent",
         q.equivalent_economy,
         q.gallon_energy / q.combined_consumption,
-        source="gallon of 33.705 kWh: figure of the US EPA as widely quoted; its primary text was not seen",
+        source="33.705 kWh a gallon: the US EPA as widely quoted; its primary text was not seen",
         assumptions=("Energy counts at the meter; how the electricity was made does not.",),
     )
     TESTED = Relation(

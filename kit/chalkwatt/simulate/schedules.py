@@ -1,0 +1,179 @@
+"""Schedules: speed against time, as regulations print them, as people write or record them.
+
+Between two points of a schedule speed is linear, so acceleration is constant there.
+
+=====================  =========================================================================
+name                   what it is
+=====================  =========================================================================
+`ece_15`, `eudc`       the urban cycle and the extra-urban part of UN Regulation No. 83
+`nedc`                 four times `ece_15`, then `eudc`
+`ramps`                a schedule written by hand, one line a ramp
+`trapezoid`            from standstill up to a speed, along, and down again
+`read`                 a recorded trace from a CSV file
+=====================  =========================================================================
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from chalkwatt.errors import OutOfBoundsError
+from chalkwatt.simulate.schedule import Phase, Schedule, chain, in_si
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+    from pathlib import Path
+
+__all__ = [
+    "Phase",
+    "Schedule",
+    "chain",
+    "ece_15",
+    "eudc",
+    "nedc",
+    "ramps",
+    "read",
+    "trapezoid",
+]
+
+
+def ramps(
+    name: str,
+    lines: Iterable[tuple[Any, Any]],
+    *,
+    unit: str = "km/h",
+    start: Any = 0.0,  # noqa: ANN401
+    source: str = "written by hand",
+) -> Schedule:
+    """Write a schedule by hand: each line the speed to reach and the time it takes.
+
+    Parameters
+    ----------
+    name : str
+    lines : iterable of (speed, time)
+        Text with units, pint quantities, or bare numbers: speeds in ``unit``, times in seconds. A
+        line that repeats the speed before it drives along, or waits.
+    unit : str
+        Unit of bare speeds.
+    start : number, str or pint quantity
+        Speed at the beginning.
+    source : str
+
+    Returns
+    -------
+    Schedule
+
+    Raises
+    ------
+    UnitError
+        If a unit cannot be read or measures something else.
+    ChalkwattError
+        If a time is not above nought or a speed is negative.
+
+    Examples
+    --------
+    >>> from chalkwatt.simulate import schedules
+    >>> schedules.ramps("block", [(50, 8), ("50 km/h", "20 s"), (0, "7 s"), (0, 10)])
+    <schedule block: 45.00 s, 0.3819 km, mean 30.56 km/h, top 50.00 km/h>
+    """
+    times = [0.0]
+    speeds = [in_si(start, unit, "m/s")]
+    for speed, time in lines:
+        times.append(times[-1] + in_si(time, "s", "s"))
+        speeds.append(in_si(speed, unit, "m/s"))
+    return Schedule(name, times, speeds, source=source)
+
+
+def trapezoid(
+    *,
+    top_speed: Any,  # noqa: ANN401
+    acceleration: Any,  # noqa: ANN401
+    cruising: Any,  # noqa: ANN401
+    deceleration: Any = None,  # noqa: ANN401
+    idle: Any = 0.0,  # noqa: ANN401
+    name: str = "trapezoid",
+) -> Schedule:
+    """Drive from standstill up to a speed, along, down again, and wait.
+
+    Parameters
+    ----------
+    top_speed : str, pint quantity or number
+        Bare numbers are metres per second.
+    acceleration, deceleration : str, pint quantity or number
+        Both above nought; bare numbers are m/s². They are equal if one is left out.
+    cruising, idle : str, pint quantity or number
+        Time along at the top, and at standstill at the end; bare numbers are seconds.
+    name : str
+
+    Returns
+    -------
+    Schedule
+
+    Raises
+    ------
+    UnitError
+        If a unit cannot be read or measures something else.
+    OutOfBoundsError
+        If a rate or the speed is not above nought.
+
+    Examples
+    --------
+    >>> from chalkwatt.simulate import schedules
+    >>> schedules.trapezoid(top_speed="54 km/h", acceleration=1.5, cruising="1 min", idle=10)
+    <schedule trapezoid: 90.00 s, 1.050 km, mean 42.00 km/h, top 54.00 km/h>
+    """
+    top = in_si(top_speed, "m/s", "m/s")
+    up = in_si(acceleration, "m/s^2", "m/s^2")
+    down = up if deceleration is None else in_si(deceleration, "m/s^2", "m/s^2")
+    for word, one, unit in (
+        ("top_speed", top, "m/s"),
+        ("acceleration", up, "m/s²"),
+        ("deceleration", down, "m/s²"),
+    ):
+        if not one > 0:
+            raise OutOfBoundsError(
+                f"{word} = {one:g} {unit} does not make a trapezoid.",
+                quantity=word,
+                value=one,
+                unit=unit,
+                limit=0.0,
+                advice="Give a number above nought.",
+            )
+    lines = [(top, top / up), (top, in_si(cruising, "s", "s")), (0.0, top / down)]
+    if in_si(idle, "s", "s") != 0:
+        lines.append((0.0, in_si(idle, "s", "s")))
+    return ramps(name, [line for line in lines if line[1] != 0], unit="m/s")
+
+
+def read(path: str | Path, *, name: str | None = None, longest_step: Any = None) -> Schedule:  # noqa: ANN401
+    """Read a trace from a CSV file; see :func:`chalkwatt.simulate.traces.read`."""
+    from chalkwatt.simulate import traces  # it needs this module
+
+    return traces.read(path, name=name, longest_step=longest_step)
+
+
+_R83 = (
+    "UN Regulation No. 83, Type I test; rows in part from memory, all totals close on the printed"
+)
+
+# Each pair is the speed to reach in km/h and the seconds that it takes.
+ece_15 = ramps(
+    "ECE-15",
+    [
+        *[(0, 11), (15, 4), (15, 8), (10, 2), (0, 3), (0, 21)],
+        *[(15, 5), (15, 2), (32, 5), (32, 24), (10, 8), (0, 3), (0, 21)],
+        *[(15, 5), (15, 2), (35, 9), (35, 2), (50, 8), (50, 12), (35, 8), (35, 13), (32, 2)],
+        *[(10, 7), (0, 3), (0, 7)],
+    ],
+    source=_R83,
+)
+eudc = ramps(
+    "EUDC",
+    [
+        *[(0, 20), (15, 5), (15, 2), (35, 9), (35, 2), (50, 8), (50, 2), (70, 13), (70, 50)],
+        *[(50, 8), (50, 69), (70, 13), (70, 50), (100, 35), (100, 30), (120, 20), (120, 10)],
+        *[(80, 16), (50, 8), (0, 10), (0, 20)],
+    ],
+    source=_R83,
+)
+nedc = chain("NEDC", (ece_15, ece_15, ece_15, ece_15, eudc))

@@ -1,0 +1,244 @@
+"""A trip: what driving a schedule took."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt import units
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.rendering.numbers import format_number, with_unit
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from numpy.typing import NDArray
+
+    from chalkwatt.simulate.equations import Equations
+    from chalkwatt.simulate.schedule import Schedule
+
+__all__ = ["Trip"]
+
+_GALLON = 33.705 * 3.6e6  # J; figure of the US EPA as widely quoted, its primary text was not seen
+
+
+class Trip:
+    """What driving a schedule took, as a whole and phase by phase.
+
+    Attributes
+    ----------
+    name : str
+        Name of the schedule or of the phase.
+    schedule : Schedule
+        What was driven.
+    values : dict of str to float or ndarray
+        The vehicle, in SI units.
+    """
+
+    def __init__(
+        self,
+        schedule: Schedule,
+        values: Mapping[str, Any],
+        by_phase: Mapping[str, NDArray[np.float64]],
+        name: str | None = None,
+    ) -> None:
+        self.schedule = schedule
+        self.name = name or schedule.name
+        self.values = dict(values)
+        self._by_phase = by_phase
+        self._cache: dict[str, Any] = {}
+
+    def si(self, name: str) -> Any:  # noqa: ANN401  float, or an array when an input was one
+        """Return a quantity of the trip in SI units.
+
+        Parameters
+        ----------
+        name : str
+            Such as ``"battery_energy"``, ``"distance"`` or ``"consumption"``.
+
+        Returns
+        -------
+        float or ndarray
+
+        Raises
+        ------
+        ChalkwattError
+            If a trip has no such quantity.
+        """
+        if name not in self._cache:
+            self._cache[name] = self._made(name)
+        return self._cache[name]
+
+    def _made(self, name: str) -> Any:  # noqa: ANN401
+        if name in self._by_phase:
+            return self._by_phase[name].sum(axis=-1)[()]
+        one = self.si
+        if name == "drive_loss":
+            return one("wheel_energy") * (1 / self.values["drive_efficiency"] - 1)
+        if name == "braking_loss":
+            return one("braking_energy") - one("recovered_energy")
+        if name == "battery_energy":
+            driving = one("wheel_energy") / self.values["drive_efficiency"]
+            return driving + one("auxiliary_energy") - one("recovered_energy")
+        if name == "consumption":
+            # A phase may stand still throughout: nothing per nothing is not a number.
+            with np.errstate(all="ignore"):
+                return (np.asarray(one("battery_energy")) / one("distance"))[()]
+        raise ChalkwattError(f"A trip has no {name!r}.", value=name)
+
+    def _energy(self, name: str) -> Any:  # noqa: ANN401  a pint quantity
+        return units.quantity(self.si(name), "J", "kWh")
+
+    @property
+    def distance(self) -> Any:  # noqa: ANN401  a pint quantity, here and below
+        """Distance driven, in kilometres."""
+        made = self.si("distance")
+        alike = np.ndim(made) and np.ptp(made) == 0
+        return units.quantity(float(np.ravel(made)[0]) if alike else made, "m", "km")
+
+    @property
+    def wheel_energy(self) -> Any:  # noqa: ANN401
+        """Energy that the wheels put into driving, in kWh; braking is counted apart."""
+        return self._energy("wheel_energy")
+
+    @property
+    def braking_energy(self) -> Any:  # noqa: ANN401
+        """Energy that slowing down takes out at the wheels, in kWh."""
+        return self._energy("braking_energy")
+
+    @property
+    def recovered_energy(self) -> Any:  # noqa: ANN401
+        """Part of the braking energy that returns to the battery, in kWh."""
+        return self._energy("recovered_energy")
+
+    @property
+    def battery_energy(self) -> Any:  # noqa: ANN401
+        """Energy drawn from the battery less what returned to it, in kWh."""
+        return self._energy("battery_energy")
+
+    @property
+    def drag_energy(self) -> Any:  # noqa: ANN401
+        """Energy that went into the air, in kWh."""
+        return self._energy("drag_energy")
+
+    @property
+    def rolling_energy(self) -> Any:  # noqa: ANN401
+        """Energy that went into rolling, in kWh."""
+        return self._energy("rolling_energy")
+
+    @property
+    def kinetic_energy(self) -> Any:  # noqa: ANN401
+        """Energy in speed at the end less that at the beginning, in kWh."""
+        return self._energy("kinetic_energy")
+
+    @property
+    def auxiliary_energy(self) -> Any:  # noqa: ANN401
+        """Energy for everything that does not drive, in kWh."""
+        return self._energy("auxiliary_energy")
+
+    @property
+    def drive_loss(self) -> Any:  # noqa: ANN401
+        """Energy lost between battery and wheels while driving, in kWh."""
+        return self._energy("drive_loss")
+
+    @property
+    def braking_loss(self) -> Any:  # noqa: ANN401
+        """Braking energy that did not return to the battery, in kWh."""
+        return self._energy("braking_loss")
+
+    @property
+    def consumption(self) -> Any:  # noqa: ANN401
+        """Battery energy per distance, in kWh/100 km."""
+        return units.quantity(self.si("consumption"), "J/m", "kWh/100 km")
+
+    @property
+    def consumption_per_mile(self) -> Any:  # noqa: ANN401
+        """Battery energy per distance, in Wh/mi."""
+        return units.quantity(self.si("consumption"), "J/m", "Wh/mi")
+
+    @property
+    def economy(self) -> Any:  # noqa: ANN401
+        """Distance per battery energy, in mi/kWh."""
+        with np.errstate(all="ignore"):
+            return units.quantity(np.divide(1.0, self.si("consumption"))[()], "m/J", "mi/kWh")
+
+    @property
+    def equivalent_economy(self) -> Any:  # noqa: ANN401
+        """Distance on the energy of a gallon of gasoline (33.705 kWh), in mi/gal."""
+        return units.quantity(
+            self.economy.magnitude * _GALLON / 3.6e6 * units.unit("mi/gal").factor, "m^-2", "mi/gal"
+        )
+
+    @cached_property
+    def phases(self) -> dict[str, Trip]:
+        """The phases of the schedule by name, each a trip of its own.
+
+        What a phase gains or loses in speed is in its ``kinetic_energy``.
+        """
+        return {
+            phase.name: Trip(
+                self.schedule,
+                self.values,
+                {name: one[..., [place]] for name, one in self._by_phase.items()},
+                phase.name,
+            )
+            for place, phase in enumerate(self.schedule.phases)
+        }
+
+    @property
+    def balance(self) -> dict[str, Any]:
+        """Where the battery's energy went, in kWh; the parts add up to ``battery_energy``.
+
+        Returns
+        -------
+        dict of str to float or ndarray
+            By words for the reader, in the order of a chain from the battery outwards.
+        """
+        parts = {
+            "auxiliary load": "auxiliary_energy",
+            "lost in the drive": "drive_loss",
+            "air drag": "drag_energy",
+            "rolling": "rolling_energy",
+            "lost in braking": "braking_loss",
+            "gained in speed": "kinetic_energy",
+        }
+        return {words: self.si(name) / 3.6e6 for words, name in parts.items()}
+
+    @property
+    def equations(self) -> Equations:
+        """The governing equations, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
+        from chalkwatt.simulate.schedule_equations import equations  # SymPy is slow to import
+
+        return equations(limited="recovery_power_max" in self.values)
+
+    @property
+    def caution(self) -> str:
+        """What to say beside the numbers."""
+        return (
+            "Figures for explanation. A schedule belongs on a test bench: on public roads, limits, "
+            "traffic and weather decide how fast to drive."
+        )
+
+    def figure(self, **options: Any) -> Any:  # noqa: ANN401  a Matplotlib figure
+        """Draw speed, power and where the energy went; see `chalkwatt.figures.trip.trip_figure`."""
+        from chalkwatt.figures.trip import trip_figure  # Matplotlib is slow to import
+
+        return trip_figure(self, **options)
+
+    def __repr__(self) -> str:
+        """Show distance and consumption."""
+        distance = with_unit(float(np.ravel(self.distance.magnitude)[0]), "km")
+        consumption = np.asarray(self.consumption.magnitude)
+        if consumption.ndim:
+            low, high = (
+                format_number(float(one)) for one in (consumption.min(), consumption.max())
+            )
+            return (
+                f"{self.name}: {distance}, consumption of {consumption.size} vehicles "
+                f"{low} to {high} kWh/100 km"
+            )
+        per_mile = with_unit(float(self.consumption_per_mile.magnitude), "Wh/mi")
+        shown = with_unit(float(consumption), "kWh/100 km")
+        return f"{self.name}: {distance}, consumption {shown} ({per_mile})"
