@@ -1,6 +1,7 @@
 """Chalkwatt: living equations for people who explain electric vehicles.
 
-Nothing heavy is imported until it is touched, so that ``import chalkwatt`` costs a few milliseconds.
+Nothing heavy is imported until it is touched, so that ``import chalkwatt`` costs a few
+milliseconds.
 """
 
 from __future__ import annotations
@@ -9,7 +10,18 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from chalkwatt.claims import Claim
+    from chalkwatt.comparison import compare
+    from chalkwatt.layouts import pack_layouts
+    from chalkwatt.sheets import Sheet
+    from chalkwatt.simulate import schedules
+    from chalkwatt.simulate.drive_schedule import drive_schedule
     from chalkwatt.topics import load, pack, sun
+    from chalkwatt.topics.economy import economy
+    from chalkwatt.topics.ageing import ageing
+    from chalkwatt.topics.charge import charge
+    from chalkwatt.topics.launch import launch
+    from chalkwatt.topics.vehicle import vehicle
 
 __version__ = "0.1.0"
 
@@ -18,6 +30,18 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "load": ("chalkwatt.topics.load", "load"),
     "pack": ("chalkwatt.topics.pack", "pack"),
     "sun": ("chalkwatt.topics.sun", "sun"),
+    "vehicle": ("chalkwatt.topics.vehicle", "vehicle"),
+    "economy": ("chalkwatt.topics.economy", "economy"),
+    "schedules": ("chalkwatt.simulate", "schedules"),
+    "drive_schedule": ("chalkwatt.simulate.drive_schedule", None),
+    "TraceError": ("chalkwatt.simulate.traces", None),
+    "Sheet": ("chalkwatt.sheets", None),
+    "Claim": ("chalkwatt.claims", None),
+    "compare": ("chalkwatt.comparison", None),
+    "pack_layouts": ("chalkwatt.layouts", None),
+    "charge": ("chalkwatt.topics.charge", "charge"),
+    "launch": ("chalkwatt.topics.launch", "launch"),
+    "ageing": ("chalkwatt.topics.ageing", "ageing"),
     "ChalkwattError": ("chalkwatt.errors", None),
     "UnitError": ("chalkwatt.errors", None),
     "NameUnknownError": ("chalkwatt.errors", None),
@@ -25,6 +49,7 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "TooMuchKnownError": ("chalkwatt.errors", None),
     "NoSolutionError": ("chalkwatt.errors", None),
     "OutOfBoundsError": ("chalkwatt.errors", None),
+    "SheetError": ("chalkwatt.errors", None),
 }
 
 __all__ = [*_PUBLIC, "__version__"]  # noqa: PLE0604  names are served by __getattr__

@@ -96,7 +96,7 @@ def drive_schedule(
     ...     auxiliary_power="350 W",
     ... )
     >>> trip
-    NEDC: 11.01 km, consumption 10.74 kWh/100 km (172.8 Wh/mi)
+    NEDC: 11.01 km, consumption 9.991 kWh/100 km (160.8 Wh/mi)
     """
     given = {
         "mass": mass,
