@@ -43,13 +43,14 @@ export class Board {
 
   build() {
     const { title, caution, cast } = this.program;
+    const heading = this.host.heading ?? "h2";
     this.root.innerHTML = `<section class="chalkwatt" aria-label="${escape(title)}"><div class="cw-sheet">
-<header class="cw-head"><h2>${escape(title)}</h2>${caution ? `<p class="cw-caution">${escape(caution)}</p>` : ""}</header>
+<header class="cw-head"><${heading}>${escape(title)}</${heading}>${caution ? `<p class="cw-caution">${escape(caution)}</p>` : ""}</header>
 <div class="cw-result"><p class="cw-big"></p><p class="cw-further"></p></div>
 <div class="cw-working"></div>
 <figure class="cw-curve"><figcaption><span class="cw-against"></span> <select aria-label="Curve against"></select></figcaption><div class="cw-canvas"></div></figure>
-<div class="cw-rows" role="group" aria-label="Quantities; one of them is solved for">${cast.map((name, i) => this.row(name, i)).join("")}<p class="cw-feet"><button type="button" class="cw-reset">Reset</button></p></div>
-<details class="cw-more"><summary>Assumptions and sources</summary><div></div></details>
+<div class="cw-side"><div class="cw-rows" role="group" aria-label="Quantities; one of them is solved for">${cast.map((name, i) => this.row(name, i)).join("")}<p class="cw-feet"><button type="button" class="cw-reset">Reset</button></p></div>
+<details class="cw-more"><summary>Assumptions and sources</summary><div></div></details></div>
 <p class="cw-live" aria-live="polite"></p></div></section>`;
     this.section = this.root.firstElementChild;
     // Jupyter turns arrow keys into notebook commands unless they stop here.
@@ -307,7 +308,7 @@ export class Board {
     this.find(".cw-more div").innerHTML = used.map((i) => {
       const { title, equation, source, assumptions = [] } = relations[i];
       const given = assumptions.length ? `<ul>${assumptions.map((one) => `<li>${escape(one)}</li>`).join("")}</ul>` : "";
-      return `<div class="cw-source"><h3>${escape(title)}</h3>${line(`${printer.pieces(equation[0])}<mo>=</mo>${printer.pieces(equation[1])}`)}${given}<p>${escape(source ?? "")}</p></div>`;
+      return `<div class="cw-source"><p class="cw-cited">${escape(title)}</p>${line(`${printer.pieces(equation[0])}<mo>=</mo>${printer.pieces(equation[1])}`)}${given}<p>${escape(source ?? "")}</p></div>`;
     }).join("");
     breakBeforeOperators(this.find(".cw-more"));
   }

@@ -93,7 +93,7 @@ def page_text(first: Start) -> str:
     program = json.dumps(first.program, ensure_ascii=False, separators=(",", ":"))
     # A module by its own tag cannot be imported, so its last line starts it.
     code = front_end.module().replace("export default", "const widget =").replace("\nexport ", "\n")
-    code += f'mount(document.getElementById("board"), {program}, {{}});\n'
+    code += f'mount(document.getElementById("board"), {program}, {{ heading: "h1" }});\n'
     packed = base64.b64encode(gzip.compress(code.encode(), 9, mtime=0)).decode()
     policy = "; ".join(
         (

@@ -1,0 +1,132 @@
+"""The one-file page: no network, no kernel, no eval, small, at once, and readable without JavaScript."""
+
+import re
+
+import pytest
+from playwright.sync_api import expect
+
+import chalkwatt
+from chalkwatt import load
+from tests.boards.loaded import row
+from tests.browsing import axe_violations, opened_page, overflow
+
+TOPICS = [name for name in ("load", "pack", "sun") if name in chalkwatt.__all__]
+
+
+@pytest.fixture(scope="module")
+def file(tmp_path_factory):
+    return load.page(tmp_path_factory.mktemp("page") / "load.html")
+
+
+def open_file(page, file):
+    page.goto(file.as_uri())
+    page.locator(".cw-slider").first.wait_for()
+    page.evaluate("() => document.fonts.ready.then(() => true)")
+
+
+@pytest.mark.parametrize("name", TOPICS)
+def test_at_most_80_kilobytes(tmp_path, name):
+    assert getattr(chalkwatt, name).page(tmp_path / "page.html").stat().st_size <= 80_000
+
+
+def test_it_lives_with_the_network_off(offline_page, file):
+    open_file(offline_page, file)
+    answer = load.find("range", **load.example)
+    expect(offline_page.locator(".cw-digits")).to_have_text(f"{answer.to('km'):.1f}")
+    row(offline_page, "speed").locator(".cw-slider").focus()
+    offline_page.keyboard.press("ArrowRight")
+    faster = load.find("range", **{**load.example, "speed": "100.5 km/h"})
+    expect(offline_page.locator(".cw-digits")).to_have_text(f"{faster.to('km'):.1f}")
+
+
+def test_the_policy_forbids_eval_and_connections(page, file):
+    open_file(page, file)
+    policy = re.search(r'Content-Security-Policy" content="([^"]*)"', file.read_text("utf-8"))[1]
+    assert policy.startswith("default-src 'none'; script-src 'sha256-")
+    assert "unsafe-eval" not in policy
+    assert "connect-src" not in policy
+    refused = page.evaluate(
+        """async () => {
+            const out = [];
+            // outside the evaluation itself, for which the test driver lifts the policy
+            await new Promise((done) => setTimeout(() => {
+                try { new Function("return 1")(); } catch (error) { out.push(error.name); }
+                done();
+            }));
+            try { await fetch("data:text/plain,x"); } catch (error) { out.push(error.name); }
+            const script = document.createElement("script");
+            script.textContent = "window.intruder = 1";
+            document.head.append(script);
+            out.push(window.intruder === undefined);
+            return out;
+        }"""
+    )
+    assert refused == ["EvalError", "TypeError", True]
+
+
+def test_it_names_no_address_but_those_of_standards(file):
+    found = set(re.findall(r"https?://[^\s\"'<>)]+", file.read_text("utf-8")))
+    assert found <= {"http://www.w3.org/2000/svg", "http://www.w3.org/1998/Math/MathML"}
+
+
+def test_it_is_readable_without_javascript(browser, file):
+    with opened_page(browser, java_script_enabled=False, offline=True) as page:
+        page.goto(file.as_uri())
+        text = page.locator("main").text_content()
+        assert "range = 383.0 km" in text
+        assert page.locator("math").count() > 10
+        assert page.locator("svg").is_visible()
+        assert page.locator(".cw-slider").count() == 0
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+@pytest.mark.parametrize("width", [320, 1280])
+def test_axe_finds_no_violation(browser, file, axe_source, width, scheme):
+    with opened_page(browser, viewport={"width": width, "height": 900}, color_scheme=scheme) as page:
+        open_file(page, file)
+        assert overflow(page) <= 0
+        assert axe_violations(page, axe_source) == []
+
+
+@pytest.mark.parametrize("scheme", ["light", "dark"])
+def test_axe_finds_no_violation_without_javascript_either(browser, file, axe_source, scheme):
+    # axe-core is script itself, so the living board is kept from starting instead.
+    with opened_page(browser, color_scheme=scheme) as page:
+        page.set_content(re.sub(r"<script.*?</script>|<meta http-equiv[^>]*>", "", file.read_text("utf-8"), flags=re.DOTALL))
+        assert page.locator(".cw-slider").count() == 0
+        assert axe_violations(page, axe_source) == []
+
+
+def test_a_failed_write_leaves_the_old_file(tmp_path, monkeypatch):
+    target = tmp_path / "page.html"
+    target.write_text("old", encoding="utf-8")
+
+    def full(*_):
+        raise OSError(28, "No space left on device")
+
+    monkeypatch.setattr("pathlib.Path.replace", full)
+    with pytest.raises(OSError, match="No space"):
+        load.page(target)
+    assert target.read_text(encoding="utf-8") == "old"
+    assert [one.name for one in tmp_path.iterdir()] == ["page.html"]
+
+
+def test_the_same_page_twice_is_the_same_file(tmp_path):
+    first, second = (load.page(tmp_path / name) for name in ("a.html", "b.html"))
+    assert first.read_bytes() == second.read_bytes()
+
+
+def test_text_from_outside_stays_text(page, tmp_path):
+    from chalkwatt.boards.board import start
+    from chalkwatt.publish.page import page_text
+
+    first = start(load)
+    nasty = "</script><img src=x onerror='window.intruder=1'>"
+    first.program["title"] = nasty
+    first.program["caution"] = nasty
+    file = tmp_path / "nasty.html"
+    file.write_text(page_text(first), encoding="utf-8")
+    open_file(page, file)
+    assert page.locator("h1").inner_text() == nasty
+    assert page.locator("img").count() == 0
+    assert page.evaluate("() => window.intruder === undefined")
