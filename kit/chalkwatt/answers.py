@@ -10,6 +10,7 @@ import numpy as np
 from chalkwatt import units
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
 from chalkwatt.quantities import look_up
+from chalkwatt.rendering.limits import binding_notes
 from chalkwatt.rendering.numbers import format_number, with_unit
 from chalkwatt.rendering.numpy_function import best_of, compile_plan
 from chalkwatt.solving import search_grid
@@ -151,7 +152,10 @@ class Answer:
     @property
     def notes(self) -> tuple[str, ...]:
         """What has to be said beside the number."""
-        return tuple(dict.fromkeys(note for branch in self.branches for note in branch.notes))
+        said = [note for branch in self.branches for note in branch.notes]
+        if self.branches and not np.ndim(self.si):
+            said += binding_notes(self.plan, self.best.values)
+        return tuple(dict.fromkeys(said))
 
     @cached_property
     def working(self) -> Working:

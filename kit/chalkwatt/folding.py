@@ -2,10 +2,12 @@
 
 A standing value of exactly nothing (no grade, no wind, sea level) is not carried through the
 equations as a nought; the term that it switches off is left out, as a textbook would leave it out.
+So is a limit that nothing is said of: the least of several limits is found without it.
 """
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 from chalkwatt.quantities import look_up
@@ -30,7 +32,7 @@ _AT_ZERO = {
 _AT_ZERO |= {"abs": 0, "sign": 0, "cos": 1, "cosh": 1, "exp": 1}
 
 
-def fold(tree: Tree, zeros: Collection[str]) -> Tree:
+def fold(tree: Tree, zeros: Collection[str], endless: Collection[str] = ()) -> Tree:
     """Simplify a tree in which some quantities are exactly zero.
 
     Parameters
@@ -38,6 +40,8 @@ def fold(tree: Tree, zeros: Collection[str]) -> Tree:
     tree : Tree
     zeros : collection of str
         Names of the quantities that are zero.
+    endless : collection of str
+        Names of the limits that are not there; each counts as infinite.
 
     Returns
     -------
@@ -51,17 +55,33 @@ def fold(tree: Tree, zeros: Collection[str]) -> Tree:
     ('*', 'mass', 'gravity')
     """
     if isinstance(tree, str):
-        return 0 if tree in zeros else tree
+        return 0 if tree in zeros else math.inf if tree in endless else tree
     if not isinstance(tree, tuple):
         return tree
     before = tree[1:]
-    parts = [fold(part, zeros) for part in before]
+    parts = [fold(part, zeros, endless) for part in before]
     if list(before) == parts:
         return tree
     return _rebuilt(tree[0], parts)
 
 
-def _rebuilt(operation: str, parts: list[Tree]) -> Tree:  # noqa: PLR0911  one case an operation
+def _rebuilt(operation: str, parts: list[Tree]) -> Tree:
+    if math.inf in parts:
+        return _without_limit(operation, parts)
+    return _switched_off(operation, parts)
+
+
+def _without_limit(operation: str, parts: list[Tree]) -> Tree:
+    """Simplify an operation on something that is infinite; all else in it is positive."""
+    if operation == "min":
+        left = [part for part in parts if part != math.inf]
+        return math.inf if not left else left[0] if len(left) == 1 else ("min", *left)
+    if operation == "/" and parts[1] == math.inf:
+        return 0
+    return ("-", math.inf) if operation == "-" else math.inf
+
+
+def _switched_off(operation: str, parts: list[Tree]) -> Tree:  # noqa: PLR0911  one case an operation
     if operation == "+":
         return plus(parts)
     if operation == "*":

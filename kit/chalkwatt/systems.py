@@ -8,6 +8,7 @@ quantity is solved for and the others follow from it (tearing).
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
 import numpy as np
@@ -45,6 +46,7 @@ class System:
         self.given = tuple(known)
         self.constants = frozenset(constants)
         self.zeros: dict[str, tuple[Relation, ...]] = {}
+        self.endless: set[str] = set()
         self.taken: list[Relation] = []
         self.relations = list(relations)
         self._arrange()
@@ -53,6 +55,9 @@ class System:
             if keep in self.determined:
                 break
             if target in self.given or target == keep or target in self.determined:
+                continue
+            if one.sides[1] == math.inf:
+                self._leave_out(target)
                 continue
             self.taken.append(one)
             if one.sides[1] == 0:
@@ -64,7 +69,7 @@ class System:
     def _arrange(self) -> None:
         """Fold zeros, match relations to unknowns, and find what is determined."""
         self._fold()
-        fixed = {*self.given, *self.constants, *self.zeros}
+        fixed = {*self.given, *self.constants, *self.zeros, *self.endless}
         self.held = {
             relation: tuple(
                 one for one in dict.fromkeys([*names(left), *names(right)]) if one not in fixed
@@ -82,6 +87,8 @@ class System:
 
     def _fold(self) -> None:
         self.sides = {one: one.sides for one in self.relations}
+        if self.endless:
+            self._unlimited()
         if not self.zeros:
             return
         changed = True
@@ -91,7 +98,7 @@ class System:
                 origins = {one: self.zeros[one] for one in relation.names if one in self.zeros}
                 if not origins or relation not in self.sides:
                     continue
-                left, right = (fold(side, self.zeros) for side in relation.sides)
+                left, right = (fold(side, self.zeros, self.endless) for side in relation.sides)
                 self.sides[relation] = left, right
                 if {left, right} == {0}:
                     del self.sides[relation]
@@ -104,6 +111,32 @@ class System:
                     )
                     self.sides.pop(relation, None)
                     changed = True
+
+    def _leave_out(self, limit: str) -> None:
+        """Leave a limit out of every least of several, unless something given would go unheard."""
+        before = set(self.endless)
+        self.endless.add(limit)
+        self._arrange()
+        heard = {name for sides in self.sides.values() for side in sides for name in names(side)}
+        dropped = (one for one in self.relations if one not in self.sides)
+        if any(name in self.given and name not in heard for one in dropped for name in one.names):
+            self.endless = before
+            self._arrange()
+
+    def _unlimited(self) -> None:
+        """Take missing limits out of the relations; what follows from one alone goes too."""
+        changed = True
+        while changed:
+            changed = False
+            for relation in [one for one in self.sides if self.endless.intersection(one.names)]:
+                sides = left, right = tuple(fold(one, (), self.endless) for one in relation.sides)
+                self.sides[relation] = sides
+                if math.inf in sides:
+                    del self.sides[relation]
+                    rest = right if left == math.inf else left
+                    if isinstance(rest, str) and rest not in self.given:
+                        self.endless.add(rest)
+                        changed = True
 
     def _undetermined(self) -> set[str]:
         by_unknown: dict[str, list[Relation]] = {}
@@ -230,7 +263,7 @@ class System:
         if len(block) == 1:
             return [self._turned(block[0], relations[0])]
         tried = sorted(block, key=lambda one: one != wanted)
-        best: tuple[int, list[Step]] | None = None
+        best: tuple[tuple[int, int], list[Step]] | None = None
         for tear in tried:
             found = self._torn(tear, block, relations)
             if found and (best is None or found[0] < best[0]):
@@ -249,12 +282,27 @@ class System:
         left, right = self.sides[relation]
         way = isolate(left, right, name, symbol, positive=look_up(name).positive)
         residual = None if way.by == "formula" else (left, right)
-        return Step(name, (relation,), way.by, way.forms, residual, way.slope, relation.conditions)
+        where = self._conditions(relation)
+        return Step(name, (relation,), way.by, way.forms, residual, way.slope, where)
+
+    def _conditions(self, relation: Relation) -> tuple[Tree, ...]:
+        if not self.endless.intersection(n for one in relation.conditions for n in names(one)):
+            return relation.conditions
+        folded = (fold(one, (), self.endless) for one in relation.conditions)
+        return tuple(one for one in folded if one != math.inf)
+
+    def _one_of_several(self, relation: Relation, name: str) -> bool:
+        """Say whether a quantity stands inside a least of several, which need not be the least."""
+        return any(_inside_least(side, name) for side in self.sides[relation])
 
     def _torn(
         self, tear: str, block: list[str], relations: list[Relation]
-    ) -> tuple[int, list[Step]] | None:
-        """Express a block by one of its quantities; the last relation then fixes that one."""
+    ) -> tuple[tuple[int, int], list[Step]] | None:
+        """Express a block by one of its quantities; the last relation then fixes that one.
+
+        The first of the pair returned says how good the choice is: a closed form before a search,
+        and of two searches the one whose equation is shorter to read.
+        """
         expressed: dict[str, Tree] = {}
         after: list[Step] = []
         left = list(relations)
@@ -265,7 +313,7 @@ class System:
                     for one in self.held[relation]
                     if one in block and one != tear and one not in expressed
                 ]
-                if len(open_names) == 1:
+                if len(open_names) == 1 and not self._one_of_several(relation, open_names[0]):
                     step = self._turned(open_names[0], relation)
                     if step.by == "formula" and len(step.forms) == 1:
                         break
@@ -280,11 +328,20 @@ class System:
         way = isolate(sides[0], sides[1], tear, symbol, positive=look_up(tear).positive)
         used = (left[0], *(step.relations[0] for step in after))
         where = tuple(
-            substitute(one, expressed) for relation in used for one in relation.conditions
+            substitute(one, expressed) for relation in used for one in self._conditions(relation)
         )
         first = Step(tear, used, way.by, way.forms, (sides[0], sides[1]), way.slope, where)
-        rank = {"formula": 0, "quadratic": 1, "cubic": 1, "roots": 2}[way.by]
-        return rank, [first, *after]
+        if way.by == "roots":
+            return (2, sum(1 for side in sides for _ in names(side))), [first, *after]
+        return (0 if way.by == "formula" else 1, 0), [first, *after]
+
+
+def _inside_least(tree: Tree, name: str) -> bool:
+    if not isinstance(tree, tuple):
+        return False
+    if tree[0] == "min":
+        return name in names(tree)
+    return any(_inside_least(part, name) for part in tree[1:])
 
 
 def _matching(

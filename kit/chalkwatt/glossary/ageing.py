@@ -41,6 +41,7 @@ QUANTITIES = (
     constant("one_day", "t_d", "s", 86_400.0, "One day.", "definition"),
     constant("one_hour", "t_h", "s", 3600.0, "One hour.", "definition"),
     constant("one_ampere_hour", "Q_1", "C", 3600.0, "One ampere for one hour.", "definition"),
+    constant("one_joule_per_mole", "E_1", "J/mol", 1.0, "One joule a mole, to give a plain number its unit.", "definition"),
     constant("one_volt", "u_1", "V", 1.0, "One volt, to make a voltage a plain number.", "definition"),
     constant("one_kelvin", "T_1", "K", 1.0, "One kelvin, to make a temperature a plain number.", "definition"),
 )

@@ -1,0 +1,79 @@
+"""Which limit binds: a least of several, said in words."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numbers import with_unit
+from chalkwatt.rendering.numpy_tree import compile_tree
+from chalkwatt.rendering.spoken_printer import SpokenPrinter
+from chalkwatt.trees import names
+
+if TYPE_CHECKING:
+    from collections.abc import Iterator, Mapping
+
+    from chalkwatt.plans import Plan
+    from chalkwatt.trees import Tree
+
+__all__ = ["binding_notes"]
+
+
+def binding_notes(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
+    """Say of every least of several that a plan uses which one it is, and which comes next.
+
+    Parameters
+    ----------
+    plan : Plan
+    values : mapping of str to float
+        The quantities of one solution, in SI units.
+
+    Returns
+    -------
+    tuple of str
+        One sentence a relation; empty where the plan compares nothing.
+
+    Examples
+    --------
+    >>> from chalkwatt import charge
+    >>> charge.find("station_power_limit", station_power_max="150 kW", station_current_max="300 A",
+    ...             charging_voltage="380 V").notes
+    ('Limit of the station: charging voltage times station current max binds, at 114.0 kW; next
+    would be station power max, at 150.0 kW.',)
+    """
+    made = []
+    for relation in plan.relations:
+        for side in relation.sides:
+            for least in _least_of(side):
+                sentence = _sentence(relation.title, least, values, _unit_source(relation.sides))
+                made += [sentence] if sentence else []
+    return tuple(made)
+
+
+def _least_of(tree: Tree) -> Iterator[Tree]:
+    if isinstance(tree, tuple):
+        if tree[0] == "min":
+            yield tree
+        for part in tree[1:]:
+            yield from _least_of(part)
+
+
+def _unit_source(sides: tuple[Tree, Tree]) -> str | None:
+    """Return the lone quantity on a side; its unit serves a compared product that has no name."""
+    return next((side for side in sides if isinstance(side, str)), None)
+
+
+def _sentence(title: str, least: Tree, values: Mapping[str, Any], whole: str | None) -> str:
+    parts = [part for part in least[1:] if all(name in values for name in names(part))]
+    if len(parts) < 2:
+        return ""
+    first, second, *_ = sorted(parts, key=lambda part: float(compile_tree(part)(values)))
+    said = []
+    for part in (first, second):
+        entry = look_up(part) if isinstance(part, str) else look_up(whole) if whole else None
+        words = SpokenPrinter().print(part)
+        number = float(compile_tree(part)(values))
+        shown = with_unit(float(entry.in_unit(number)), entry.display[0]) if entry else f"{number:.4g}"
+        said.append((words, shown))
+    (binding, low), (other, high) = said
+    return f"{title}: {binding} binds, at {low}; next would be {other}, at {high}."

@@ -1,0 +1,275 @@
+"""Charging: which limit binds, how long it takes, and how far it takes you.
+
+=====================  =========================================================================
+assumed                what it means
+=====================  =========================================================================
+least limit            of the limits of cells, pack, station and onboard charger, the lowest binds
+one voltage            limits are compared at the voltage given; a session follows it as it rises
+constant power         unless a taper factor says how far the average lies below the highest
+losses                 one charging efficiency between wall and battery
+limits left out        a limit that nothing is said of does not bind
+=====================  =========================================================================
+"""
+
+from __future__ import annotations
+
+import math
+
+import sympy
+
+from chalkwatt.relations import Relation, author_order
+from chalkwatt.topic import Topic
+from chalkwatt.topics import pack as cells
+
+__all__ = ["CAUTION", "charge"]
+
+_EXACT = "definition"
+_OHM = "Ohm's and Kirchhoff's laws"
+_LEVELS = "IEC 61851-1 and SAE J1772 (levels of alternating current)"
+_LEAST = "The lowest limit binds; one that nothing is said of does not."
+
+CAUTION = (
+    "Charging equipment and packs carry voltages that can kill. These figures are for explanation: "
+    "local codes and licensed electricians decide what may be plugged in and wired, and the "
+    "maker's limits are never exceeded."
+)
+
+with author_order() as q:
+    LINE = Relation(
+        "Voltage between phases",
+        q.line_voltage,
+        sympy.sqrt(3) * q.phase_voltage,
+        source=_LEVELS,
+        assumptions=("Three phases, evenly loaded.",),
+    )
+    AC = Relation(
+        "Power of an outlet",
+        q.ac_power,
+        q.phases * q.phase_voltage * q.line_current * q.power_factor,
+        source=_LEVELS,
+    )
+    ONBOARD = Relation(
+        "Limit of outlet and onboard charger",
+        q.onboard_power_limit,
+        q.charging_efficiency * sympy.Min(q.ac_power, q.onboard_power_max, evaluate=False),
+        source=_EXACT,
+        assumptions=(_LEAST,),
+        where=(
+            q.charging_efficiency * q.ac_power - q.onboard_power_limit,
+            q.charging_efficiency * q.onboard_power_max - q.onboard_power_limit,
+        ),
+    )
+    STATION = Relation(
+        "Limit of the station",
+        q.station_power_limit,
+        sympy.Min(q.station_power_max, q.charging_voltage * q.station_current_max, evaluate=False),
+        source=_EXACT,
+        assumptions=(_LEAST,),
+        where=(
+            q.station_power_max - q.station_power_limit,
+            q.charging_voltage * q.station_current_max - q.station_power_limit,
+        ),
+    )
+    CELL_RATE = Relation(
+        "Charging current of a cell",
+        q.cell_charge_current_max,
+        q.cell_charge_rate_max * q.cell_capacity,
+        source="IEC 62660-1 (current over capacity)",
+    )
+    CELLS = Relation(
+        "Limit of the cells",
+        q.cell_power_limit,
+        q.charging_voltage * q.cells_in_parallel * q.cell_charge_current_max,
+        source=_OHM,
+    )
+    CELLS_RATE = Relation(
+        "Limit of the cells by C-rate",
+        q.cell_power_limit,
+        q.charging_voltage * q.cell_charge_rate_max * q.pack_capacity,
+        source=_OHM,
+    )
+    PACK = Relation(
+        "Limit of the pack's wiring",
+        q.pack_power_limit,
+        q.charging_voltage * q.pack_charge_current_max,
+        source=_OHM,
+    )
+    POWER = Relation(
+        "Charging power",
+        q.charging_power,
+        sympy.Min(
+            q.cell_power_limit,
+            q.onboard_power_limit,
+            q.pack_power_limit,
+            q.station_power_limit,
+            evaluate=False,
+        ),
+        source=_EXACT,
+        assumptions=(_LEAST,),
+        where=(
+            q.cell_power_limit - q.charging_power,
+            q.onboard_power_limit - q.charging_power,
+            q.pack_power_limit - q.charging_power,
+            q.station_power_limit - q.charging_power,
+        ),
+    )
+    CURRENT = Relation(
+        "Charging current", q.charging_power, q.charging_voltage * q.charging_current, source=_EXACT
+    )
+    VOLTAGE = Relation(
+        "Voltage while charging",
+        q.charging_voltage,
+        q.pack_voltage + q.charging_current * q.pack_resistance,
+        source=_OHM,
+        assumptions=("The pack is a voltage and a resistance in series.",),
+    )
+    C_RATE = Relation(
+        "C-rate",
+        q.c_rate,
+        q.charging_current / q.pack_capacity,
+        source="IEC 62660-1 (current over capacity)",
+    )
+    ADDED = Relation(
+        "Energy added",
+        q.energy_added,
+        q.usable_energy * (q.state_of_charge_to - q.state_of_charge_from),
+        source=_EXACT,
+        assumptions=("The state of charge counts the usable energy.",),
+    )
+    AVERAGE = Relation(
+        "Average power", q.average_charging_power, q.taper_factor * q.charging_power, source=_EXACT
+    )
+    TIME = Relation(
+        "Charging time",
+        q.charging_time,
+        q.energy_added / q.average_charging_power,
+        source=_EXACT,
+    )
+    SPEED = Relation(
+        "Distance added per time, at the highest power",
+        q.charging_speed,
+        q.charging_power / q.consumption,
+        source=_EXACT,
+    )
+    AVERAGE_SPEED = Relation(
+        "Distance added per time, on average",
+        q.average_charging_speed,
+        q.average_charging_power / q.consumption,
+        source=_EXACT,
+    )
+    TEN_MINUTES = Relation(
+        "Distance added in ten minutes",
+        q.distance_in_ten_minutes,
+        q.average_charging_speed * q.ten_minutes,
+        source=_EXACT,
+    )
+    DISTANCE = Relation(
+        "Distance added", q.distance_added, q.energy_added / q.consumption, source=_EXACT
+    )
+    WALL_POWER = Relation(
+        "Power from the wall",
+        q.wall_power,
+        q.charging_power / q.charging_efficiency,
+        source=_EXACT,
+        assumptions=("One charging efficiency holds at every power.",),
+    )
+    WALL_ENERGY = Relation(
+        "Energy from the wall",
+        q.wall_energy,
+        q.energy_added / q.charging_efficiency,
+        source=_EXACT,
+    )
+    LOSS = Relation(
+        "Lost on the way", q.charging_loss, q.wall_energy - q.energy_added, source=_EXACT
+    )
+    WALL_CONSUMPTION = Relation(
+        "Consumption from the wall",
+        q.wall_consumption,
+        q.consumption / q.charging_efficiency,
+        source=_EXACT,
+    )
+    WALL_SPEED = Relation(
+        "Distance added per time, counted at the wall",
+        q.charging_speed,
+        q.wall_power / q.wall_consumption,
+        source=_EXACT,
+    )
+    STANDING = (
+        Relation("All energy is usable", q.usable_fraction, 1, source="standing value", standing=True),
+        Relation("No resistance", q.pack_resistance, 0, source="standing value", standing=True),
+        Relation("Voltage and current in step", q.power_factor, 1, source="standing value", standing=True),
+        Relation("Constant power", q.taper_factor, 1, source="standing value", standing=True),
+        *(
+            Relation("No such limit", limit, math.inf, source="standing value", standing=True)
+            for limit in (
+                q.pack_charge_current_max,
+                q.station_current_max,
+                q.station_power_max,
+                q.onboard_power_max,
+                q.ac_power,
+                q.cell_charge_current_max,
+            )
+        ),
+    )
+
+charge = Topic(
+    "charge",
+    "Charging",
+    relations=(
+        LINE,
+        AC,
+        cells.VOLTAGE,
+        cells.CAPACITY,
+        cells.ENERGY,
+        cells.USABLE,
+        cells.RESISTANCE,
+        VOLTAGE,
+        CELL_RATE,
+        CELLS,
+        CELLS_RATE,
+        PACK,
+        STATION,
+        ONBOARD,
+        POWER,
+        CURRENT,
+        C_RATE,
+        ADDED,
+        AVERAGE,
+        TIME,
+        SPEED,
+        AVERAGE_SPEED,
+        TEN_MINUTES,
+        DISTANCE,
+        WALL_POWER,
+        WALL_ENERGY,
+        LOSS,
+        WALL_CONSUMPTION,
+        WALL_SPEED,
+        *STANDING,
+    ),
+    dependent=(
+        (cells.CAPACITY, CELL_RATE, CELLS, CELLS_RATE),
+        (SPEED, WALL_POWER, WALL_CONSUMPTION, WALL_SPEED),
+    ),
+    example={
+        "pack_voltage": "350 V",
+        "cells_in_parallel": 20,
+        "cell_charge_current_max": "12 A",
+        "station_power_max": "100 kW",
+        "station_current_max": "250 A",
+        "usable_energy": "36 kWh",
+        "state_of_charge_from": "10 %",
+        "state_of_charge_to": "80 %",
+        "taper_factor": 0.75,
+    },
+    wanted="charging_time",
+    outcomes=(
+        "charging_time",
+        "charging_power",
+        "average_charging_power",
+        "charging_speed",
+        "distance_in_ten_minutes",
+        "wall_power",
+    ),
+    caution=CAUTION,
+)

@@ -1,0 +1,301 @@
+"""The standing start: what tyres, motor and battery allow, in closed forms.
+
+=====================  =========================================================================
+assumed                what it means
+=====================  =========================================================================
+two limits             the tyres limit a start first, the power later; each in its closed form
+no resistance          the closed forms leave out drag and rolling; a run does not
+drive efficiency       limits power only: motor power times it reaches the wheels
+friction               one number for tyres and road, whatever the speed, load and slip
+load transfer          height over wheelbase, with stiff springs and no lift from the air
+three wheels           the same formulas: a vehicle on three wheels has two axles, too
+=====================  =========================================================================
+"""
+
+from __future__ import annotations
+
+import math
+
+import sympy
+
+from chalkwatt.relations import Relation, author_order
+from chalkwatt.topic import Topic
+from chalkwatt.topics import air
+from chalkwatt.topics import load as road
+from chalkwatt.topics import pack as cells
+
+__all__ = ["CAUTION", "launch"]
+
+_EXACT = "definition"
+_NEWTON = "Newton's second law"
+_FRICTION = "Coulomb's law of friction"
+_FOX = "G. T. Fox, Am. J. Phys. 41 (1973) 311"
+_STATICS = "balance of moments about the axles; handbooks of vehicle dynamics, no single source"
+_STIFF = "The vehicle does not pitch, and the air does not lift it."
+
+CAUTION = (
+    "Figures for explanation. A full-power start belongs on a closed course with the organiser's "
+    "and the maker's safety rules, never on a public road."
+)
+
+with author_order() as q:
+    EFFECTIVE = Relation(
+        "Mass that resists acceleration",
+        q.effective_mass,
+        q.rotating_mass_factor * q.mass,
+        source="Reg. (EU) 2017/1151 Annex XXI Sub-Annex 4 §2.5",
+    )
+    WHEEL = Relation(
+        "Power at the wheels",
+        q.wheel_power,
+        q.drive_efficiency
+        * sympy.Min(
+            q.current_limited_power, q.motor_power, q.voltage_limited_power, evaluate=False
+        ),
+        source=_EXACT,
+        assumptions=(
+            "The drive efficiency limits power, not force.",
+            "The lower of motor and battery limits; a limit that nothing is said of does not.",
+        ),
+        where=(
+            q.drive_efficiency * q.current_limited_power - q.wheel_power,
+            q.drive_efficiency * q.motor_power - q.wheel_power,
+            q.drive_efficiency * q.voltage_limited_power - q.wheel_power,
+        ),
+    )
+    TRACTION = Relation(
+        "Acceleration at which the tyres slip",
+        q.traction_acceleration,
+        q.friction
+        * q.driven_weight_share
+        * q.gravity
+        / (q.rotating_mass_factor - q.friction * q.load_transfer),
+        source=f"{_FRICTION}; {_STATICS}",
+        assumptions=("Drag and rolling are left out.", _STIFF),
+        where=(q.rotating_mass_factor - q.friction * q.load_transfer,),
+    )
+    ALL_WHEEL = Relation(
+        "All wheels driven",
+        q.all_wheel_drive_acceleration,
+        q.friction * q.gravity / q.rotating_mass_factor,
+        source=_FRICTION,
+        assumptions=("Each wheel gets the share of the force that its load can carry.",),
+    )
+    REAR = Relation(
+        "Rear wheels driven",
+        q.rear_drive_acceleration,
+        sympy.Min(
+            q.friction
+            * q.rear_weight_share
+            * q.gravity
+            / (q.rotating_mass_factor - q.friction * q.centre_of_gravity_height / q.wheelbase),
+            q.lifting_acceleration,
+            evaluate=False,
+        ),
+        source=f"{_FRICTION}; {_STATICS}",
+        assumptions=("Accelerating loads the rear wheels, until the front wheels lift.", _STIFF),
+        where=(
+            q.lifting_acceleration - q.rear_drive_acceleration,
+            q.rotating_mass_factor - q.friction * q.centre_of_gravity_height / q.wheelbase,
+        ),
+    )
+    FRONT = Relation(
+        "Front wheels driven",
+        q.front_drive_acceleration,
+        q.friction
+        * (1 - q.rear_weight_share)
+        * q.gravity
+        / (q.rotating_mass_factor + q.friction * q.centre_of_gravity_height / q.wheelbase),
+        source=f"{_FRICTION}; {_STATICS}",
+        assumptions=("Accelerating takes load off the front wheels.", _STIFF),
+    )
+    LIFT = Relation(
+        "Acceleration at which the front wheels lift",
+        q.lifting_acceleration,
+        (1 - q.rear_weight_share) * q.gravity * q.wheelbase / q.centre_of_gravity_height,
+        source=_STATICS,
+        assumptions=(_STIFF,),
+    )
+    TORQUE = Relation(
+        "Force at the largest torque",
+        q.torque_force,
+        q.motor_torque * q.gear_ratio / q.wheel_radius,
+        source="law of the lever",
+        assumptions=("Gears pass the torque on whole; losses count as power.",),
+    )
+    TYRES = Relation(
+        "Force that the tyres hold",
+        q.traction_force,
+        q.friction
+        * (
+            q.driven_weight_share * q.mass * q.gravity
+            + q.load_transfer * q.mass * q.acceleration
+        ),
+        source=f"{_FRICTION}; {_STATICS}",
+        assumptions=(_STIFF,),
+    )
+    DRIVE = Relation(
+        "Driving force",
+        q.drive_force,
+        sympy.Min(q.traction_force, q.torque_force, q.wheel_power / q.speed, evaluate=False),
+        source=_EXACT,
+        assumptions=("The driver, or the electronics, always finds the limit.",),
+        where=(
+            q.traction_force - q.drive_force,
+            q.torque_force - q.drive_force,
+            q.wheel_power / q.speed - q.drive_force,
+        ),
+    )
+    MOTION = Relation(
+        "Acceleration",
+        q.effective_mass * q.acceleration,
+        q.drive_force - q.road_force,
+        source=_NEWTON,
+    )
+    CROSSOVER = Relation(
+        "Where the limit changes",
+        q.crossover_speed,
+        q.wheel_power / (q.effective_mass * q.traction_acceleration),
+        source=_EXACT,
+        assumptions=("Below it the tyres limit the start, above it the power.",),
+    )
+    TIME = Relation(
+        "Time to a speed",
+        q.time_to_speed,
+        q.crossover_speed / q.traction_acceleration
+        + q.effective_mass * (q.target_speed**2 - q.crossover_speed**2) / (2 * q.wheel_power),
+        source=f"{_FOX}, after a first stretch at the tyres' limit",
+        assumptions=(
+            "No drag and no rolling resistance.",
+            "The target lies above the crossover speed; below it, time is speed over acceleration.",
+        ),
+        where=(q.target_speed - q.crossover_speed,),
+    )
+    POWER_TIME = Relation(
+        "Time to a speed with power alone",
+        q.power_bound_time,
+        q.effective_mass * q.target_speed**2 / (2 * q.wheel_power),
+        source=_FOX,
+        assumptions=("The tyres hold any force.", "No drag and no rolling resistance."),
+    )
+    FRICTION_TIME = Relation(
+        "Time to a speed that no power beats",
+        q.friction_bound_time,
+        q.target_speed / (q.friction * q.gravity),
+        source=_FRICTION,
+        assumptions=("All of the weight stands on driven wheels.",),
+    )
+    MEAN = Relation(
+        "Mean acceleration", q.mean_acceleration, q.target_speed / q.time_to_speed, source=_EXACT
+    )
+    POWER_SPRINT = Relation(
+        "Time over a distance with power alone",
+        q.power_time_over_distance,
+        sympy.cbrt(9 * q.effective_mass * q.sprint_distance**2 / (8 * q.wheel_power)),
+        source=_FOX,
+        assumptions=("The tyres hold any force.", "No drag and no rolling resistance."),
+    )
+    POWER_EXIT = Relation(
+        "Speed at the end of it",
+        q.power_exit_speed,
+        sympy.cbrt(3 * q.wheel_power * q.sprint_distance / q.effective_mass),
+        source=_FOX,
+        assumptions=("The tyres hold any force.", "No drag and no rolling resistance."),
+    )
+    FRICTION_SPRINT = Relation(
+        "Time over a distance that no power beats",
+        q.friction_time_over_distance,
+        sympy.sqrt(2 * q.sprint_distance / (q.friction * q.gravity)),
+        source=_FRICTION,
+        assumptions=("All of the weight stands on driven wheels.",),
+    )
+    TOP = Relation(
+        "Top speed",
+        q.wheel_power,
+        (
+            q.rolling_coefficient * q.mass * q.gravity
+            + sympy.S.Half * q.air_density * q.drag_area * q.top_speed**2
+        )
+        * q.top_speed,
+        source="balance of power on a level road",
+        assumptions=("Level road, no wind, full power up to top speed.",),
+    )
+    ROLLOUT = Relation(
+        "What the clock does not see",
+        q.rollout_time,
+        sympy.sqrt(2 * q.rollout / q.traction_acceleration),
+        source=_EXACT,
+        assumptions=("The tyres limit the first stretch.",),
+    )
+    STANDING = (
+        Relation("No parts to spin up", q.rotating_mass_factor, 1, source="standing value", standing=True),
+        Relation("No load transfer", q.load_transfer, 0, source="standing value", standing=True),
+        Relation("One foot of rollout", q.rollout, 0.3048, source="common practice, no source", standing=True),
+        *(
+            Relation("No such limit", limit, math.inf, source="standing value", standing=True)
+            for limit in (
+                q.current_limited_power,
+                q.voltage_limited_power,
+                q.motor_power,
+                q.torque_force,
+            )
+        ),
+    )
+
+launch = Topic(
+    "launch",
+    "Standing start",
+    relations=(
+        EFFECTIVE,
+        cells.FLOOR,
+        cells.CEILING,
+        WHEEL,
+        TRACTION,
+        LIFT,
+        REAR,
+        FRONT,
+        ALL_WHEEL,
+        CROSSOVER,
+        TIME,
+        MEAN,
+        POWER_TIME,
+        FRICTION_TIME,
+        POWER_SPRINT,
+        POWER_EXIT,
+        FRICTION_SPRINT,
+        ROLLOUT,
+        road.DRAG_AREA,
+        *air.RELATIONS,
+        road.DRAG,
+        road.SLOPE,
+        road.ROLLING,
+        road.CLIMB,
+        road.ROAD,
+        TORQUE,
+        TYRES,
+        DRIVE,
+        MOTION,
+        TOP,
+        *road.STANDING,
+        *STANDING,
+    ),
+    example={
+        "mass": "1180 kg",
+        "motor_power": "95 kW",
+        "drive_efficiency": 0.9,
+        "friction": 0.9,
+        "driven_weight_share": 0.55,
+        "rotating_mass_factor": 1.04,
+        "target_speed": "100 km/h",
+    },
+    wanted="time_to_speed",
+    outcomes=(
+        "time_to_speed",
+        "crossover_speed",
+        "power_bound_time",
+        "friction_bound_time",
+        "top_speed",
+        "acceleration",
+    ),
+    caution=CAUTION,
+)
