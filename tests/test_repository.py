@@ -16,7 +16,7 @@ README = (ROOT / "README.md").read_text(encoding="utf-8")
 # Spelled in pieces, so that this file passes its own test.
 MACHINE_PATHS = re.compile(r"(?<![\w.~])/(?:tmp|work|root|home)/\w")
 REGISTRIES = re.compile(
-    "|".join(("pypi" + r"\.org", "pythonhosted", "registry" + r"\.npmjs", "deb" + r"\.debian"))
+    "|".join(("pypi" + r"\.org", "python" + "hosted", "registry" + r"\.npmjs", "deb" + r"\.debian"))
 )
 RUNS_TEXT = {"eval", "exec", "compile", "sympify", "parse_expr"}
 
