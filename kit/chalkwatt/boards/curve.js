@@ -2,7 +2,7 @@
 import { formatInput, roundBelow } from "./numbers.js";
 
 const SVG = "http://www.w3.org/2000/svg";
-const SAMPLES = { formula: 120, cubic: 120, roots: 56 };
+const SAMPLES = 120, SEARCHED_SAMPLES = 56;
 
 function put(parent, kind, attributes = {}) {
   const element = document.createElementNS(SVG, kind);
@@ -115,6 +115,22 @@ export class Curve {
     return true;
   }
 
+  // Calls `move` with the x under a pressed pointer, and `end` when it is let go.
+  onDrag(move, end) {
+    const { svg } = this;
+    const tell = (event) => {
+      const x = this.toValue?.(event.clientX - svg.getBoundingClientRect().left);
+      if (Number.isFinite(x)) move(x);
+    };
+    svg.addEventListener("pointerdown", (event) => {
+      if (event.button !== 0) return;
+      svg.setPointerCapture(event.pointerId);
+      tell(event);
+    });
+    svg.addEventListener("pointermove", (event) => { if (svg.hasPointerCapture(event.pointerId)) tell(event); });
+    svg.addEventListener("pointerup", end);
+  }
+
   forget() { this.span = null; }
 
   // The span shown along x: the usual range with a margin, and the present value.
@@ -130,8 +146,8 @@ export class Curve {
     return [low, high];
   }
 
-  static samples([low, high], kind, present) {
-    const n = SAMPLES[kind];
+  static samples([low, high], searched, present) {
+    const n = searched ? SEARCHED_SAMPLES : SAMPLES;
     const xs = Array.from({ length: n + 1 }, (_, i) => low + ((high - low) * i) / n);
     if (present > low && present < high) xs.push(present);
     return xs.sort((u, v) => u - v);

@@ -14,7 +14,18 @@ from pathlib import Path
 
 __all__ = ["font", "module", "stylesheet"]
 
-FILES = ("numbers.js", "solving.js", "state.js", "equation.js", "curve.js", "board.js")
+FILES = (
+    "numbers.js",
+    "solving.js",
+    "state.js",
+    "equation.js",
+    "curve.js",
+    "words.js",
+    "working.js",
+    "row.js",
+    "board.js",
+    "widget.js",
+)
 _HERE = Path(__file__).parent
 _IMPORT = re.compile(r"^import .*? from \"\./\w+\.js\";\n", re.MULTILINE)
 _EXPORT = re.compile(r"^export (?!default)", re.MULTILINE)

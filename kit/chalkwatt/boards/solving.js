@@ -191,6 +191,9 @@ export class Solver {
     });
   }
 
+  // Whether a plan has to look for roots, which takes longer than a formula.
+  searches(wanted) { return this.plan(wanted).some((step) => step.by === "roots"); }
+
   candidates(step, x, coarse) {
     if (step.by === "formula") return step.forms.map((form) => form(x));
     if (step.by === "cubic") return cubicRoots(...step.forms.map((form) => form(x)));

@@ -65,7 +65,13 @@ export class State {
     this.problem[name] = this.judge(name, value, unit);
   }
 
-  refuse(name, words) { this.problem[name] = words; }
+  refuse(name, problem) { this.problem[name] = problem; }
+
+  choose(name, index) {
+    this.unit[name] = index;
+    const problem = this.problem[name];
+    if (problem && problem.text === undefined) this.problem[name] = this.judge(name, this.value(name), index);
+  }
 
   judge(name, value, unit) {
     const { bounds, open } = this.quantity(name);

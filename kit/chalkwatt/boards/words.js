@@ -1,0 +1,102 @@
+// What a board says in words: errors, results, further solutions, and why there is none.
+import { formatInput, formatNumber } from "./numbers.js";
+
+export class Words {
+  constructor(state) { this.state = state; }
+
+  of(name) { return this.state.quantity(name).words; }
+
+  // A number with its unit. Results take a number of digits, given values none.
+  measure(name, value, digits, unit) {
+    const number = digits ? formatNumber(value, digits) : formatInput(value);
+    const { label } = this.state.units(name, unit);
+    return label ? number + (label === "°" ? "" : "\u00a0") + label : number;
+  }
+
+  spoken(name, value, digits) {
+    const { spoken } = this.state.units(name);
+    return `${digits ? formatNumber(value, digits) : formatInput(value)} ${spoken}`.trim();
+  }
+
+  axis(name) {
+    const { label } = this.state.units(name);
+    return this.of(name) + (label && ` in ${label}`);
+  }
+
+  usual(name, [low, high]) {
+    const { label } = this.state.units(name);
+    return `${formatInput(low, 3)} to ${formatInput(high, 3)}${label && "\u00a0" + label}`;
+  }
+
+  // What is wrong with a given value.
+  problem(name) {
+    const { state } = this;
+    const { text, value, unit, side, limit } = state.problem[name];
+    const words = this.of(name);
+    if (text === undefined) return `${words} = ${this.measure(name, value, 0, unit)} is not possible: it must be ${side} ${this.measure(name, limit, 0, unit)}.`;
+    if (text.trim() === "") return `${words} is empty: type a number, with a point for decimals.`;
+    return `${words}: “${text}” is not a number; type one like ${formatInput(state.given[name]?.value ?? 1)}, with a point for decimals.`;
+  }
+
+  // The result, for an ear.
+  result(against) {
+    const { state } = this;
+    const { wanted, best, broken } = state;
+    if (broken && state.problem[broken]) return this.problem(broken);
+    if (!best) return this.nothing(against);
+    const others = state.further().map((si) => this.spoken(wanted, state.fromSI(wanted, si), 4));
+    return `${this.of(wanted)} ${[this.spoken(wanted, state.value(wanted), 4), ...others].join(", or ")}`;
+  }
+
+  // The line under the result.
+  beside(against) {
+    const { state } = this;
+    const { wanted } = state;
+    if (!state.best) return this.nothing(against);
+    const further = state.further().map((si) => this.measure(wanted, state.fromSI(wanted, si), 4));
+    if (further.length) return `${further.length > 1 ? "Further solutions" : "A further solution"}: ${further.join(", ")}`;
+    if (state.notes.length) return state.notes.join(" ");
+    return state.quantity(wanted).whole ? this.neighbours(against) : "";
+  }
+
+  // A count between two whole numbers: what each of them would give.
+  neighbours(against) {
+    const { state } = this;
+    const { wanted } = state;
+    const value = state.value(wanted, 0);
+    if (Math.abs(value - Math.round(value)) < 1e-9 * Math.abs(value) || !state.program.plans[against]) return "";
+    return [Math.floor(value), Math.ceil(value)].map((n) => {
+      const x = state.best.slice();
+      x[state.place[wanted]] = n;
+      const there = state.solver.best(against, state.solver.solve(against, x));
+      return there ? `${n} gives ${this.of(against)} ${this.measure(against, state.fromSI(against, there[state.place[against]]), 4)}` : `${n} is not possible`;
+    }).join("; ");
+  }
+
+  // Why there is no solution, and the nearest value of a known that has one.
+  nothing(against) {
+    const { state } = this;
+    const { broken, wanted } = state;
+    if (broken) return `Waiting for ${this.of(broken)}.`;
+    const last = state.dropped.at(-1);
+    let why = `No ${this.of(wanted)} fits these values.`;
+    if (last) {
+      const [value, limit] = [last.value, last.limit].map((si) => state.fromSI(last.name, si, state.unit[last.name] ?? 0));
+      why = `No solution: ${this.of(last.name)} would be ${this.measure(last.name, value, 4)}, and must be ${last.side} ${this.measure(last.name, limit)}.`;
+    }
+    const others = state.program.cast.filter((name) => name !== wanted && name !== against);
+    for (const name of [against, ...others]) {
+      const near = state.nearest(name);
+      if (near !== null) return `${why} With all else as it is, the nearest ${this.of(name)} that has one is ${this.measure(name, near)}.`;
+    }
+    return why;
+  }
+}
+
+// "Range, together with drag, rolling and consumption"
+export function together([first = "", ...others]) {
+  if (!others.length) return first;
+  const small = others.map((one) => one[0].toLowerCase() + one.slice(1));
+  const last = small.pop();
+  return `${first}, together with ${small.join(", ")}${small.length ? " and " : ""}${last}`;
+}

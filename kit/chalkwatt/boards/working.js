@@ -1,0 +1,136 @@
+// The working on screen: built once for a wanted and its units, then only its numbers change.
+import { text } from "./curve.js";
+import { Printer, Slots, amount, escape, line, symbol } from "./equation.js";
+import { numberParts } from "./numbers.js";
+import { together } from "./words.js";
+
+const SMALLEST = 0.85, LARGEST = 1.33; // rem
+
+export class Working {
+  constructor(state, holder, sources) {
+    Object.assign(this, { state, holder, sources });
+  }
+
+  symbol(name) { return symbol(this.state.quantity(name).symbol); }
+
+  get plan() { return this.state.program.plans[this.state.wanted]; }
+
+  build() {
+    this.slots = new Slots((name) => this.describe(name));
+    this.inSymbols = new Printer((name) => this.symbol(name));
+    this.holder.innerHTML = this.plan.steps.map((step) => this.step(step)).join("") + this.assumed();
+    breakBeforeOperators(this.holder);
+    this.slots.attach(this.holder);
+    this.roots = [...this.holder.querySelectorAll(".cw-roots")];
+    this.buildSources();
+  }
+
+  step(step) {
+    const { relations } = this.state.program;
+    const titles = [...new Set((step.relations ?? []).map((i) => relations[i].title))];
+    const lines = step.by === "formula" ? step.forms.map((form) => this.formula(step, form)).join("") : this.equation(step);
+    return `<div class="cw-step"><p class="cw-law">${escape(together(titles))}</p>${lines}</div>`;
+  }
+
+  formula(step, form) {
+    const inNumbers = new Printer(this.slots.leaf, true);
+    return line(`${this.symbol(step.find)}<mo>=</mo>${this.inSymbols.pieces(form)}`)
+      + line(`<mo>=</mo>${inNumbers.pieces(form)}<mo>=</mo>${this.slots.leaf(step.find, "")}`, "cw-numbers");
+  }
+
+  // An equation that is not turned round: the unknown stays a letter in the line of numbers.
+  equation(step) {
+    const leaf = (name, role) => (name === step.find ? this.symbol(name) : this.slots.leaf(name, role));
+    const both = (printer) => step.residual.map((side) => printer.pieces(side)).join("<mo>=</mo>");
+    return line(both(this.inSymbols)) + line(both(new Printer(leaf, true)), "cw-numbers") + `<div class="cw-roots" data-find="${step.find}"></div>`;
+  }
+
+  describe(name) {
+    const { state } = this;
+    const { factor, label } = state.formulaUnit(name);
+    const at = state.place[name];
+    const exact = this.plan.exact ?? [];
+    const given = name !== state.wanted && (state.program.cast.includes(name) || exact.includes(name));
+    return { label, digits: given ? 6 : 4, trim: given, value: (x) => x[at] / factor };
+  }
+
+  assumed() {
+    const { state } = this;
+    const { assumed = [], exact = [] } = this.plan;
+    if (!assumed.length) return "";
+    const items = assumed.map((name) => {
+      const value = state.fromSI(name, state.program.assumed[name], state.unit[name] ?? 0);
+      const parts = exact.includes(name) ? numberParts(value, 6, true) : numberParts(value);
+      return `<span class="cw-assumed"><math>${this.symbol(name)}<mo>=</mo>${amount(parts, state.units(name).label)}</math></span>`;
+    });
+    return `<p class="cw-assumptions">Assumed: ${items.join(" ")}</p>`;
+  }
+
+  buildSources() {
+    const { relations } = this.state.program;
+    const used = [...new Set(this.plan.steps.flatMap((step) => step.relations ?? []))];
+    this.sources.innerHTML = used.map((i) => {
+      const { title, equation, source, assumptions = [] } = relations[i];
+      const given = assumptions.length ? `<ul>${assumptions.map((one) => `<li>${escape(one)}</li>`).join("")}</ul>` : "";
+      const sides = equation.map((side) => this.inSymbols.pieces(side)).join("<mo>=</mo>");
+      return `<div class="cw-source"><p class="cw-cited">${escape(title)}</p>${line(sides)}${given}<p>${escape(source ?? "")}</p></div>`;
+    }).join("");
+    breakBeforeOperators(this.sources);
+  }
+
+  fill() {
+    this.slots.fill(this.state.best);
+    for (const holder of this.roots) this.showRoots(holder);
+  }
+
+  showRoots(holder) {
+    const { state } = this;
+    const name = holder.dataset.find;
+    const at = state.place[name];
+    const values = [...new Set(state.solutions.map((x) => x[at]))].sort((u, v) => u - v);
+    const parts = values.map((si) => numberParts(state.fromSI(name, si, state.unit[name] ?? 0)));
+    const kind = parts.map((one) => one.sign + one.power).join(" ");
+    if (holder.dataset.kind !== kind) {
+      const { label } = state.units(name);
+      const or = "<mtext>or</mtext><mspace width=\"0.5em\"></mspace>";
+      holder.innerHTML = parts.map((one, i) => line(`${i ? or : ""}${this.symbol(name)}<mo>=</mo><mrow class="cw-slot">${amount(one, label)}</mrow>`, "cw-numbers")).join("");
+      holder.dataset.kind = kind;
+      return;
+    }
+    holder.querySelectorAll(".cw-slot").forEach((slot, i) => text(slot.querySelector("mn"), parts[i].digits));
+  }
+
+  // An equation too wide for its column is set smaller, and scrolls if that is not enough.
+  fit() {
+    const equations = [this.holder, this.sources].flatMap((one) => [...one.querySelectorAll("math.cw-eq")]);
+    for (const one of equations) { one.style.fontSize = ""; one.removeAttribute("tabindex"); }
+    const parts = equations.map((one) => {
+      const room = one.clientWidth - parseFloat(getComputedStyle(one).paddingInlineStart || 0);
+      const widest = Math.max(0, ...[...one.children].map((child) => child.getBoundingClientRect().width));
+      return room > 0 ? room / widest : 1;
+    });
+    equations.forEach((one, i) => {
+      if (parts[i] >= 1) return;
+      const size = LARGEST * parts[i] * 0.97;
+      one.style.fontSize = `${Math.max(SMALLEST, size).toFixed(3)}rem`;
+      if (size < SMALLEST) one.setAttribute("tabindex", "0");
+    });
+  }
+}
+
+// A long line breaks before an operator, never after it: operator and operand become one piece.
+function breakBeforeOperators(root) {
+  for (const equation of root.querySelectorAll("math.cw-eq")) {
+    for (const sign of [...equation.children]) {
+      const operand = sign.nextElementSibling;
+      if (sign.tagName !== "mo" || sign.getAttribute("form") === "prefix" || !operand) continue;
+      const piece = document.createElementNS(equation.namespaceURI, "mrow");
+      const space = sign.classList.contains("cw-times") ? "0.05em" : "0.24em";
+      sign.setAttribute("form", "infix");
+      sign.setAttribute("lspace", sign.previousElementSibling ? space : "0");
+      sign.setAttribute("rspace", space);
+      sign.replaceWith(piece);
+      piece.append(sign, operand);
+    }
+  }
+}
