@@ -1,32 +1,33 @@
 """Planning: the ordered way from what is known to what is wanted.
 
-Planning is structural: it looks at which relation holds which quantity, never at values.
+Planning looks at which relation holds which quantity, never at the values given.
 
-1. Relations are matched to unknown quantities (`scipy.sparse.csgraph`). What an alternating path
-from
-   an unmatched quantity reaches is not determined (Dulmage and Mendelsohn, 1958).
-2. If the wanted is not determined, standing values are taken in, one at a time and only for
+1. Relations that say nothing new beside others and the known quantities are set aside.
+2. The rest are matched to unknown quantities (`scipy.sparse.csgraph`). What an alternating path
+   from an unmatched quantity reaches is not determined (Dulmage and Mendelsohn, 1958).
+3. If the wanted is not determined, standing values are taken in, one at a time and only for
    quantities that nothing given determines; a standing nought is folded away.
-3. The matched pairs are ordered into blocks; a block of one is turned round, a larger block is
-torn:
-   one quantity is solved for, the others follow from it.
-4. Whatever the wanted does not need is left out.
+4. The matched pairs are ordered into blocks; a block of one is turned round, a larger block is
+   torn: one quantity is solved for, the others follow from it.
+5. Whatever the wanted does not need is left out.
 """
 
 from __future__ import annotations
 
 import itertools
+import math
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from chalkwatt.errors import ChalkwattError, TooLittleKnownError
+from chalkwatt.independence import Gradients
 from chalkwatt.plans import Plan, Step
 from chalkwatt.quantities import look_up
 from chalkwatt.systems import System
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Iterable, Iterator
+    from collections.abc import Collection, Iterable, Iterator, Sequence
 
     from chalkwatt.relations import Relation
 
@@ -133,7 +134,7 @@ class Network:
         fixed = {*known, *self.constants}
         orders = [self._order(group, fixed) for group in self.dependent]
         usual = tuple(order[0] for order in orders)
-        first = self._without(usual)
+        first = self._new(self._without(usual), fixed)
         yield first
         settled = fixed | System(first, tuple(known), self.constants, ()).determined
         targets = {one.names[0] for one in self.standing} if nearly else set()
@@ -153,7 +154,7 @@ class Network:
         )
         for left_out in choices[1:]:
             if len(set(left_out)) == len(left_out):
-                yield self._without(left_out)
+                yield self._new(self._without(left_out), fixed)
 
     @staticmethod
     def _order(group: tuple[Relation, ...], fixed: set[str]) -> tuple[Relation, ...]:
@@ -163,13 +164,33 @@ class Network:
     def _without(self, left_out: Collection[Relation]) -> tuple[Relation, ...]:
         return tuple(one for one in self.strong if one not in left_out)
 
+    def _new(self, relations: Sequence[Relation], fixed: Collection[str]) -> tuple[Relation, ...]:
+        """Leave out what says nothing new once these quantities are fixed."""
+        return self._gradients.kept(relations, fixed)
+
+    @cached_property
+    def _gradients(self) -> Gradients:
+        values = [one for one in self.standing if one.sides[1] != math.inf]
+        return Gradients(self.strong, values, self.names)
+
+    def _standing_system(
+        self, variant: tuple[Relation, ...], known: tuple[str, ...], wanted: str
+    ) -> System:
+        """Take standing values in, and leave out the relations that say nothing new beside them."""
+        system = System(variant, known, self.constants, self.standing, keep=wanted)
+        new = self._new((*system.taken, *variant), {*known, *self.constants})
+        if len(new) < len(system.taken) + len(variant):
+            left = tuple(one for one in variant if one in new)
+            system = System(left, known, self.constants, self.standing, keep=wanted)
+        return system
+
     def _made(self, wanted: str, known: tuple[str, ...]) -> Plan:
         for variant in self._variants(known):
             system = System(variant, known, self.constants, (), keep=wanted)
             if wanted in system.determined:
                 return system.plan(self.name, wanted)
         systems = [
-            System(variant, known, self.constants, self.standing, keep=wanted)
+            self._standing_system(variant, known, wanted)
             for variant in self._variants(known, nearly=True)
         ]
         ways = [one for one in systems if wanted in one.determined]
@@ -187,7 +208,11 @@ class Network:
                 for one in candidates
                 if wanted
                 in System(
-                    variant, (*known, one), self.constants, self.standing, keep=wanted
+                    self._new(variant, {*known, one, *self.constants}),
+                    (*known, one),
+                    self.constants,
+                    self.standing,
+                    keep=wanted,
                 ).determined
             ]
             if unlocks:
@@ -277,11 +302,18 @@ class Network:
         for variant in self._variants(given):
             system = System(variant, given, self.constants, ())
             fixed = {*given, *self.constants}
+            # The one left out of a dependent group follows from the others; these do not.
+            usual = {self._order(group, fixed)[0] for group in self.dependent}
+            said_twice = [
+                one
+                for one in self._without(usual)
+                if one not in variant and system.determined.issuperset({*one.names} - fixed)
+            ]
             return [
                 (
                     one,
                     {name: system.plan(self.name, name) for name in one.names if name not in fixed},
                 )
-                for one in system.surplus()
+                for one in dict.fromkeys((*system.surplus(), *said_twice))
             ]
         return []

@@ -1,0 +1,167 @@
+"""Independence: which relations still say something new once some quantities are known.
+
+Planning is structural, and structure can be fooled: two relations that both hold the sum of
+rolling and grade force look like two equations for two unknowns, and are one said twice. So the
+gradients of the relations are compared at one point at which all of them hold. The point is
+arbitrary, and generic: what is independent there is independent almost everywhere.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numpy_tree import compile_tree, constants
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Sequence
+
+    from numpy.typing import NDArray
+
+    from chalkwatt.relations import Relation
+    from chalkwatt.trees import Tree
+
+__all__ = ["Gradients"]
+
+_STEP = 1e-5  # relative, of the central difference; its error is about 1e-10
+_NEW = 1e-6  # a gradient with less than this share outside the span of others says nothing new
+_CLOSE = 1e-11  # relative; the relations hold at the point
+_STARTS = 20
+_NOTHING = np.empty(0)
+_ROUNDS = 12
+
+
+class Gradients:
+    """The gradients of relations at a point at which all of them hold.
+
+    Parameters
+    ----------
+    strong : sequence of Relation
+        Relations that hold at the point.
+    standing : sequence of Relation
+        Relations whose gradients are wanted too, although they do not hold there.
+    names : sequence of str
+        The quantities, constants left out.
+
+    Attributes
+    ----------
+    point : dict of str to float, or None
+        The point, in SI units; None if none was found, and then nothing is ever held dependent.
+    """
+
+    def __init__(
+        self, strong: Sequence[Relation], standing: Sequence[Relation], names: Sequence[str]
+    ) -> None:
+        self._names = tuple(names)
+        self._place = {name: place for place, name in enumerate(self._names)}
+        self._strong = tuple(strong)
+        self.point = self._found()
+        self._rows: dict[Relation, NDArray[np.float64]] = {}
+        if self.point is not None:
+            with np.errstate(all="ignore"):
+                for one in (*strong, *standing):
+                    self._rows[one] = self._gradient(one, self.point)[1]
+
+    def kept(self, relations: Sequence[Relation], known: Collection[str]) -> tuple[Relation, ...]:
+        """Return the relations without those that follow from earlier ones and what is known.
+
+        A relation that holds known quantities only is kept: it is a fact to check.
+        """
+        if self.point is None:
+            return tuple(relations)
+        free = np.array([name not in known for name in self._names])
+        span = np.empty((0, int(free.sum())))
+        kept: list[Relation] = []
+        for one in relations:
+            row = self._rows.get(one, _NOTHING)
+            if len(row) == 0:
+                kept.append(one)
+                continue
+            row = row[free]
+            size = float(np.linalg.norm(row))
+            if size == 0:
+                kept.append(one)
+                continue
+            new = row / size
+            for _ in range(2):  # once leaves rounding errors of the size of what is looked for
+                new = new - span.T @ (span @ new)
+            left = float(np.linalg.norm(new))
+            if left > _NEW:
+                kept.append(one)
+                span = np.vstack([span, new / left])
+        return tuple(kept)
+
+    def _found(self) -> dict[str, float] | None:
+        for seed in range(_STARTS):
+            values = self._start(np.random.default_rng(seed))
+            with np.errstate(all="ignore"):
+                if self._walked(values):
+                    return values
+        return None
+
+    def _start(self, chance: np.random.Generator) -> dict[str, float]:
+        """Choose usual values, and let the relations that give a quantity outright give it."""
+        values = dict(constants())
+        for name in self._names:
+            low, high = look_up(name).usual
+            values[name] = low + chance.uniform(0.35, 0.65) * (high - low) or 1.0
+        settled: set[str] = set()
+        for one in self._strong:
+            left, right = one.sides
+            if isinstance(left, str) and left not in settled and left in self._place:
+                with np.errstate(all="ignore"):
+                    made = float(compile_tree(_blended(right))(values))
+                if np.isfinite(made) and made != 0:
+                    values[left] = made
+                settled.update(one.names)
+        return values
+
+    def _walked(self, values: dict[str, float]) -> bool:
+        """Walk to the nearest point at which all relations hold (Newton's steps of least size)."""
+        size = {name: abs(values[name]) for name in self._names}
+        for _ in range(_ROUNDS):
+            rows = [self._gradient(one, values) for one in self._strong]
+            off = np.array([row[0] for row in rows])
+            slopes = np.array([row[1] for row in rows])
+            if not (np.isfinite(off).all() and np.isfinite(slopes).all()):
+                return False
+            if np.abs(off).max() < _CLOSE:
+                return True
+            move, *_ = np.linalg.lstsq(slopes, -off, rcond=1e-9)
+            move *= min(1.0, 0.5 / float(np.abs(move).max()))
+            for name, part in zip(self._names, move, strict=True):
+                values[name] += part * max(abs(values[name]), 1e-3 * size[name])
+        return False
+
+    def _gradient(
+        self, relation: Relation, values: dict[str, float]
+    ) -> tuple[float, NDArray[np.float64]]:
+        """Return how far apart the sides are, and the slope by relative change; both scaled."""
+        free = [name for name in relation.names if name in self._place]
+        shifts = _STEP * np.eye(len(free))
+        sign = np.concatenate([shifts, -shifts, np.zeros((1, len(free)))])
+        here: dict[str, Any] = dict(values)
+        for place, name in enumerate(free):
+            here[name] = values[name] * (1 + sign[:, place])
+        left, right = (
+            np.broadcast_to(compile_tree(_blended(side))(here), len(sign))
+            for side in relation.sides
+        )
+        scale = max(abs(float(left[-1])), abs(float(right[-1]))) or 1.0
+        apart = (left - right) / scale
+        row = np.zeros(len(self._names))
+        for place, name in enumerate(free):
+            row[self._place[name]] = (apart[place] - apart[place + len(free)]) / (2 * _STEP)
+        return float(apart[-1]), row
+
+
+def _blended(tree: Tree) -> Tree:
+    """Put a mixture for every smallest and largest, so that each quantity in it counts."""
+    if not isinstance(tree, tuple):
+        return tree
+    parts = [_blended(part) for part in tree[1:]]
+    if tree[0] in {"min", "max"}:
+        return ("+", *(("/", part, place + 2) for place, part in enumerate(parts)))
+    return (tree[0], *parts)
