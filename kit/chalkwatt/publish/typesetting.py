@@ -162,7 +162,7 @@ def set_words(text: str, width: float = float("inf")) -> tuple[Setting, ...]:
     --------
     >>> from chalkwatt.publish.typesetting import set_words
     >>> len(set_words("how far a charge goes", width=5))
-    3
+    2
     """
     lines: list[list[Setting]] = [[]]
     long = 0.0
