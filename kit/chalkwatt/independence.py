@@ -8,6 +8,7 @@ arbitrary, and generic: what is independent there is independent almost everywhe
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -129,10 +130,13 @@ class Gradients:
                 return False
             if np.abs(off).max() < _CLOSE:
                 return True
-            move, *_ = np.linalg.lstsq(slopes, -off, rcond=1e-9)
-            move *= min(1.0, 0.5 / float(np.abs(move).max()))
+            move, *_ = np.linalg.lstsq(slopes, -off, rcond=1e-6)
+            move *= min(1.0, 1 / float(np.abs(move).max()))
             for name, part in zip(self._names, move, strict=True):
-                values[name] += part * max(abs(values[name]), 1e-3 * size[name])
+                if look_up(name).positive:
+                    values[name] *= math.exp(part)
+                else:
+                    values[name] += part * max(abs(values[name]), 1e-3 * size[name])
         return False
 
     def _gradient(
@@ -150,7 +154,9 @@ class Gradients:
             for side in relation.sides
         )
         scale = max(abs(float(left[-1])), abs(float(right[-1]))) or 1.0
-        apart = (left - right) / scale
+        # Products are straight lines to a logarithm.
+        alike = bool((left * right > 0).all())
+        apart = np.log(left / right) if alike else (left - right) / scale
         row = np.zeros(len(self._names))
         for place, name in enumerate(free):
             row[self._place[name]] = (apart[place] - apart[place + len(free)]) / (2 * _STEP)
