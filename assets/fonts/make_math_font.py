@@ -29,7 +29,10 @@ ITALIC_LATIN = "".join(
     for base, first, letters in ((0x1D434, 65, LATIN[:26]), (0x1D44E, 97, LATIN[26:]))
     for letter in letters
 )
-ITALIC_GREEK = "".join(chr(0x1D6FC + ord(letter) - 0x3B1) for letter in "αβγδεηθκλμνρστφω") + "\U0001d6e5\U0001d711"
+ITALIC_GREEK = (
+    "".join(chr(0x1D6FC + ord(letter) - 0x3B1) for letter in "αβγδεηθκλμνρστφω")
+    + "\U0001d6e5\U0001d711"
+)
 
 
 def source() -> Path:
@@ -67,7 +70,7 @@ def main() -> None:
     cut.subset(font)
     for record in font["name"].names:
         if record.nameID in {1, 4, 6}:
-            record.string = NAME.replace(" ", "") if record.nameID == 6 else NAME  # noqa: PLR2004  PostScript name
+            record.string = NAME.replace(" ", "") if record.nameID == 6 else NAME
     font.flavor = "woff2"
     font.save(TARGET)
     print(f"{TARGET.name}: {TARGET.stat().st_size} bytes, {len(font.getGlyphOrder())} glyphs")

@@ -21,9 +21,7 @@ def quantity(words, symbol, units, bounds, usual, sentence="", *, low_open=True,
 
 DRAG = ["*", ["/", 1, 2], "air_density", "drag_area", ["^", "speed", 2]]
 ROLLING = ["*", "rolling_coefficient", "mass", "gravity"]
-CAST = (
-    "speed drag_area mass rolling_coefficient drive_efficiency auxiliary_power air_density usable_energy range"
-).split()
+CAST = ["speed", "drag_area", "mass", "rolling_coefficient", "drive_efficiency", "auxiliary_power", "air_density", "usable_energy", "range"]
 
 
 def program():

@@ -31,7 +31,9 @@ def test_the_result_is_right(page, program):
     open_board(page, program)
     force = 0.5 * 1.2 * 0.62 * (110 / 3.6) ** 2 + 0.0085 * 1180 * 9.80665
     power = force * (110 / 3.6) / 0.87 + 350
-    assert values(page)["range"] == pytest.approx(38 * 3.6e6 * (110 / 3.6) / power / 1000, rel=1e-13)
+    assert values(page)["range"] == pytest.approx(
+        38 * 3.6e6 * (110 / 3.6) / power / 1000, rel=1e-13
+    )
     assert result(page) == "261.2"
 
 
@@ -49,7 +51,9 @@ def test_arrow_keys_move_the_slider_in_one_pass(page, program):
 
 def test_keys_do_not_leave_the_board(page, program):
     open_board(page, program)
-    page.evaluate("() => { window.heard = 0; document.addEventListener('keydown', () => { window.heard += 1; }); }")
+    page.evaluate(
+        "() => { window.heard = 0; document.addEventListener('keydown', () => { window.heard += 1; }); }"
+    )
     row(page, "speed").locator(".cw-slider").focus()
     page.keyboard.press("ArrowRight")
     assert page.evaluate("() => window.heard") == 0
@@ -84,7 +88,9 @@ def test_every_solution_is_shown(page, program):
     assert result(page) == "65.44"
     assert page.locator("p.cw-further").inner_text() == "A further solution: 7.952\u00a0km/h"
     assert page.locator("circle.cw-further").count() == 1
-    assert page.locator(".cw-roots").inner_text().replace("\n", "").replace(" ", "").count("km/h") == 2
+    assert (
+        page.locator(".cw-roots").inner_text().replace("\n", "").replace(" ", "").count("km/h") == 2
+    )
 
 
 def test_no_solution_is_said_with_the_nearest_that_has_one(page, program):
@@ -93,7 +99,9 @@ def test_no_solution_is_said_with_the_nearest_that_has_one(page, program):
     row(page, "range").locator(".cw-number").fill("800")
     assert result(page) == "–"
     said = page.locator("p.cw-further").inner_text()
-    assert said.startswith("No speed fits these values. With all else as it is, the nearest range that has one is")
+    assert said.startswith(
+        "No speed fits these values. With all else as it is, the nearest range that has one is"
+    )
     nearest = said.split(" is ")[-1].split("\u00a0")[0]
     row(page, "range").locator(".cw-number").fill(nearest)
     assert result(page) != "–"
@@ -148,7 +156,10 @@ def test_a_typed_value_is_never_clamped(page, program):
     field.press("Tab")
     assert values(page)["mass"] == 123456.789012345
     assert field.input_value() == "123456.789012345"
-    assert row(page, "mass").locator(".cw-note").inner_text() == "outside the usual 300 to 3000\u00a0kg"
+    assert (
+        row(page, "mass").locator(".cw-note").inner_text()
+        == "outside the usual 300 to 3000\u00a0kg"
+    )
     assert result(page) != "–"
 
 
@@ -217,7 +228,11 @@ def test_nothing_moves_when_a_digit_changes(page, program):
 @pytest.mark.parametrize("width", WIDTHS)
 def test_nothing_is_cut_and_nothing_overlaps(page, program, width):
     for wanted in ("range", "speed"):
-        open_board(page, {**program, "wanted": wanted, "values": {**program["values"], "range": 261}}, width=width)
+        open_board(
+            page,
+            {**program, "wanted": wanted, "values": {**program["values"], "range": 261}},
+            width=width,
+        )
         assert overflow(page) <= 0
         beyond = page.evaluate(
             """() => [...document.querySelectorAll(".chalkwatt *")].filter((one) => {

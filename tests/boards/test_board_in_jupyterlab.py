@@ -77,7 +77,9 @@ def test_a_bad_value_says_so_and_takes_the_result_away(board, page):
 
 
 def test_a_value_from_the_kernel_arrives_once(board, page):
-    in_kernel(page, "heard = []; first.observe(lambda change: heard.append(change['new']), 'range')")
+    in_kernel(
+        page, "heard = []; first.observe(lambda change: heard.append(change['new']), 'range')"
+    )
     in_kernel(page, "first.speed = 120.0")
     expect(row(board, "speed").locator(".cw-number")).to_have_value("120")
     page.wait_for_timeout(600)

@@ -33,7 +33,12 @@ def test_every_plan_agrees_with_python(page, name):
     for wanted in first.program["plans"]:
         others = [one for one in first.cast if one != wanted]
         points = [
-            {one: known[one] * math.exp(pick.gauss(0, 0.15)) if not look_up(one).whole else known[one] for one in others}
+            {
+                one: known[one] * math.exp(pick.gauss(0, 0.15))
+                if not look_up(one).whole
+                else known[one]
+                for one in others
+            }
             for _ in range(POINTS)
         ]
         plan = compile_plan(topic.network.plan(wanted, tuple(others)))
@@ -51,7 +56,8 @@ def test_every_plan_agrees_with_python(page, name):
         wrong = [
             (point, python, browser)
             for point, python, browser in zip(points, best, made, strict=True)
-            if (browser is None) != math.isnan(python) or (browser is not None and not near(python, browser))
+            if (browser is None) != math.isnan(python)
+            or (browser is not None and not near(python, browser))
         ]
         assert wrong[:3] == [], f"{wanted}: {len(wrong)} of {POINTS} differ"
 
@@ -93,7 +99,9 @@ def test_cubic_roots_made_from_known_roots(page):
 )
 def test_cubic_guards(page, a, b, c, roots):
     load(page)
-    assert page.evaluate("([a, b, c]) => chalk.cubicRoots(a, b, c)", [a, b, c]) == pytest.approx(roots, rel=1e-15)
+    assert page.evaluate("([a, b, c]) => chalk.cubicRoots(a, b, c)", [a, b, c]) == pytest.approx(
+        roots, rel=1e-15
+    )
 
 
 def test_search_finds_what_the_closed_form_finds(page):

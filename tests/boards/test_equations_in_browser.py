@@ -34,7 +34,9 @@ def every_tree():
     made = list(TREES)
     for name in ("load", "pack", "sun"):
         if name in chalkwatt.__all__:
-            made += [side for relation in getattr(chalkwatt, name).relations for side in relation.sides]
+            made += [
+                side for relation in getattr(chalkwatt, name).relations for side in relation.sides
+            ]
     return made
 
 

@@ -82,7 +82,9 @@ def test_it_is_readable_without_javascript(browser, file):
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [320, 1280])
 def test_axe_finds_no_violation(browser, file, axe_source, width, scheme):
-    with opened_page(browser, viewport={"width": width, "height": 900}, color_scheme=scheme) as page:
+    with opened_page(
+        browser, viewport={"width": width, "height": 900}, color_scheme=scheme
+    ) as page:
         open_file(page, file)
         assert overflow(page) <= 0
         assert axe_violations(page, axe_source) == []
@@ -92,7 +94,14 @@ def test_axe_finds_no_violation(browser, file, axe_source, width, scheme):
 def test_axe_finds_no_violation_without_javascript_either(browser, file, axe_source, scheme):
     # axe-core is script itself, so the living board is kept from starting instead.
     with opened_page(browser, color_scheme=scheme) as page:
-        page.set_content(re.sub(r"<script.*?</script>|<meta http-equiv[^>]*>", "", file.read_text("utf-8"), flags=re.DOTALL))
+        page.set_content(
+            re.sub(
+                r"<script.*?</script>|<meta http-equiv[^>]*>",
+                "",
+                file.read_text("utf-8"),
+                flags=re.DOTALL,
+            )
+        )
         assert page.locator(".cw-slider").count() == 0
         assert axe_violations(page, axe_source) == []
 

@@ -50,7 +50,9 @@ class Start:
         self.wanted = look_up(wanted, topic.network.names).name
         given = {name: value for name, value in known.items() if name != wanted}
         self.si = {name: _single(name, value) for name, value in topic.read(given).items()}
-        self.labels = {name: label for name in given if (label := label_of(given[name])) is not None}
+        self.labels = {
+            name: label for name in given if (label := label_of(given[name])) is not None
+        }
         self.cast = (*known, wanted) if wanted not in known else tuple(known)
         self.program = program(topic, self.cast, self.wanted, self.si, self.labels)
 
@@ -165,7 +167,10 @@ class Board(anywidget.AnyWidget):
         self._busy = True
         self._from_browser = False
         super().__init__(
-            program=first.program, chosen_units=first.program["chosen_units"], wanted=first.wanted, **options
+            program=first.program,
+            chosen_units=first.program["chosen_units"],
+            wanted=first.wanted,
+            **options,
         )
         for name, si in first.si.items():
             setattr(self, name, _typed(first, name, si))
@@ -248,7 +253,9 @@ class Board(anywidget.AnyWidget):
                 continue
             value = getattr(self, name)
             if value is None:
-                raise ChalkwattError(f"{name} has no value.", quantity=name, advice=f"Set board.{name}.")
+                raise ChalkwattError(
+                    f"{name} has no value.", quantity=name, advice=f"Set board.{name}."
+                )
             entry = look_up(name)
             first = units.unit(entry.display[0])
             made[name] = value * first.factor + first.offset
@@ -283,7 +290,7 @@ class Board(anywidget.AnyWidget):
 
     def _repr_mimebundle_(self, **options: Any) -> Any:  # noqa: ANN401  anywidget's own signature
         """Give the widget, and what stands in for it where there is no front end."""
-        from chalkwatt.boards.still import still  # noqa: PLC0415  only a shown board needs it
+        from chalkwatt.boards.still import still
 
         made = super()._repr_mimebundle_(**options)
         data, extra = made if isinstance(made, tuple) else (made, {})
@@ -295,11 +302,13 @@ class Board(anywidget.AnyWidget):
 
     def _ipython_display_(self) -> None:
         """Show the static board and, over it, the living one, which hides it."""
-        from IPython.display import display  # noqa: PLC0415  only a notebook shows
+        from IPython.display import display
 
         data, _ = self._repr_mimebundle_()
         view = "application/vnd.jupyter.widget-view+json"
-        kept = {kind: data[kind] for kind in ("text/plain", "text/latex", "text/html") if kind in data}
+        kept = {
+            kind: data[kind] for kind in ("text/plain", "text/latex", "text/html") if kind in data
+        }
         display(kept, raw=True)
         display({"text/plain": data["text/plain"], view: data[view]}, raw=True)
 
@@ -329,7 +338,9 @@ def _typed(first: Start, name: str, si: float) -> float:
 def _board_class(cast: Sequence[str]) -> type[Board]:
     """Return a board class with one trait a row; they are class traits so that widgets see them."""
     traits: dict[str, Any] = {
-        name: traitlets.Float(default_value=None, allow_none=True, help=look_up(name).sentence).tag(sync=True)
+        name: traitlets.Float(default_value=None, allow_none=True, help=look_up(name).sentence).tag(
+            sync=True
+        )
         for name in cast
     }
     return type("Board", (Board,), {**traits, "__module__": __name__, "__doc__": Board.__doc__})

@@ -44,7 +44,9 @@ def ticks(low: float, high: float, most: int = 5) -> list[float]:
     power = 10.0 ** math.floor(math.log10(raw))
     step = next(one * power for one in (1, 2, 2.5, 5, 10) if one * power >= raw * 0.999)
     first = math.ceil(low / step - 1e-9)
-    return [float(f"{place * step:.12g}") for place in range(first, math.floor(high / step + 1e-9) + 1)]
+    return [
+        float(f"{place * step:.12g}") for place in range(first, math.floor(high / step + 1e-9) + 1)
+    ]
 
 
 def against(answer: Answer) -> str:
@@ -75,14 +77,22 @@ def curve(answer: Answer, name: str | None = None) -> str:
     branches = compile_plan(answer.plan).branches({**answer.known, name: x_si}, None)
     xs = np.asarray(across.in_unit(x_si, labels[name]))
     lines = [
-        np.broadcast_to(np.asarray(up.in_unit(one.values[up.name], labels[up.name]), dtype=float), xs.shape)
+        np.broadcast_to(
+            np.asarray(up.in_unit(one.values[up.name], labels[up.name]), dtype=float), xs.shape
+        )
         for one in branches
     ]
-    point = float(across.in_unit(answer.known[name], labels[name])), float(up.in_unit(answer.si, labels[up.name]))
+    point = (
+        float(across.in_unit(answer.known[name], labels[name])),
+        float(up.in_unit(answer.si, labels[up.name])),
+    )
     solutions = [float(up.in_unit(one, labels[up.name])) for one in answer.solutions_si]
     further = [one for one in solutions if not math.isclose(one, point[1], rel_tol=1e-9)]
     usual = [float(across.in_unit(one, labels[name])) for one in across.usual]
-    titles = [f"{one.words} in {labels[one.name]}" if labels[one.name] else one.words for one in (across, up)]
+    titles = [
+        f"{one.words} in {labels[one.name]}" if labels[one.name] else one.words
+        for one in (across, up)
+    ]
     return _svg(xs, lines, point, further, usual, titles)
 
 
@@ -135,23 +145,31 @@ def _svg(
     axes = f"M{_LEFT} {_TOP}V{_BOTTOM}H{_RIGHT}"
     for mark in ticks(left, right, 6):
         axes += f"M{px(mark)} {_BOTTOM}v5"
-        parts.append(f'<text x="{px(mark)}" y="{_BOTTOM + 19}" text-anchor="middle">{format_input(mark)}</text>')
+        parts.append(
+            f'<text x="{px(mark)}" y="{_BOTTOM + 19}" text-anchor="middle">{format_input(mark)}</text>'
+        )
     for mark in ticks(low, high):
         axes += f"M{_LEFT} {py(mark)}h-5"
-        parts.append(f'<text x="{_LEFT - 9}" y="{py(mark) + 4.5}" text-anchor="end">{format_input(mark)}</text>')
+        parts.append(
+            f'<text x="{_LEFT - 9}" y="{py(mark) + 4.5}" text-anchor="end">{format_input(mark)}</text>'
+        )
     parts.append(f'<path class="a" d="{axes}"/>')
     for ys in lines:
         inside = np.isfinite(ys) & (ys >= low) & (ys <= high)
         pieces = np.split(np.arange(len(xs)), np.nonzero(np.diff(inside.astype(int)))[0] + 1)
         drawn = "".join(
-            "M" + "L".join(f"{px(xs[i])} {py(ys[i])}" for i in piece) for piece in pieces if inside[piece[0]]
+            "M" + "L".join(f"{px(xs[i])} {py(ys[i])}" for i in piece)
+            for piece in pieces
+            if inside[piece[0]]
         )
         parts.append(f'<path class="l" d="{drawn}"/>')
     x, y = px(point[0]), py(point[1])
     parts.append(f'<path class="g" d="M{x} {_BOTTOM}V{y}H{_LEFT}"/>')
     parts += [f'<circle class="o" cx="{x}" cy="{py(one)}" r="4.5"/>' for one in further]
     parts.append(f'<circle class="p" cx="{x}" cy="{y}" r="4.5"/>')
-    parts.append(f'<text x="{_RIGHT}" y="{_HEIGHT - 6}" text-anchor="end">{escape(titles[0])}</text>')
+    parts.append(
+        f'<text x="{_RIGHT}" y="{_HEIGHT - 6}" text-anchor="end">{escape(titles[0])}</text>'
+    )
     parts.append(f'<text x="0" y="13">{escape(titles[1])}</text>')
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDTH}" height="{_HEIGHT}" '

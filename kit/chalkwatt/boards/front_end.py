@@ -48,7 +48,9 @@ def stylesheet() -> str:
 @cache
 def font() -> str:
     """Return the maths font as a data address."""
-    return "data:font/woff2;base64," + base64.b64encode((_HERE / "math.woff2").read_bytes()).decode()
+    return (
+        "data:font/woff2;base64," + base64.b64encode((_HERE / "math.woff2").read_bytes()).decode()
+    )
 
 
 def _read(name: str) -> str:

@@ -42,7 +42,9 @@ def still(board: Board) -> str:
     else:
         parts += [f"<p><b>{escape(repr(answer))}</b></p>", result_table(answer), *_steps(answer)]
         drawn = base64.b64encode(curve(answer).encode()).decode()
-        parts.append(f'<p><img alt="{escape(_caption(answer))}" src="data:image/svg+xml;base64,{drawn}"></p>')
+        parts.append(
+            f'<p><img alt="{escape(_caption(answer))}" src="data:image/svg+xml;base64,{drawn}"></p>'
+        )
     return f'<div class="cw-still">{"".join(parts)}</div>'
 
 
@@ -57,9 +59,9 @@ def result_table(answer: Answer) -> str:
 
 
 def _row(working: Any, answer: Answer, name: str) -> str:  # noqa: ANN401  a Working
-    from chalkwatt.quantities import look_up  # noqa: PLC0415
-    from chalkwatt.rendering.numbers import format_input, format_number  # noqa: PLC0415
-    from chalkwatt.rendering.working import unit_for  # noqa: PLC0415
+    from chalkwatt.quantities import look_up
+    from chalkwatt.rendering.numbers import format_input, format_number
+    from chalkwatt.rendering.working import unit_for
 
     del working
     entry = look_up(name)
@@ -71,7 +73,11 @@ def _row(working: Any, answer: Answer, name: str) -> str:  # noqa: ANN401  a Wor
     symbol = f"<i>{escape(base)}</i>" + (f"<sub>{escape(subscript)}</sub>" if subscript else "")
     cells = (escape(entry.words), symbol, escape(shown), escape(label))
     made = "".join(f"<td>{cell}</td>" for cell in cells)
-    return made.replace("<td>", "<td><b>").replace("</td>", "</b></td>") if name == answer.wanted else made
+    return (
+        made.replace("<td>", "<td><b>").replace("</td>", "</b></td>")
+        if name == answer.wanted
+        else made
+    )
 
 
 def _steps(answer: Answer) -> list[str]:
@@ -91,7 +97,9 @@ def still_equations(answer: Answer) -> str:
             f'<math display="block" class="cw-eq">{line.mathml}</math>'
             for line in (step.symbols, step.numbers, step.result)
         )
-        parts.append(f'<div class="cw-step"><p class="cw-law">{escape(step.title)}</p>{lines}</div>')
+        parts.append(
+            f'<div class="cw-step"><p class="cw-law">{escape(step.title)}</p>{lines}</div>'
+        )
     return f'<div class="cw-working">{"".join(parts)}</div>'
 
 
