@@ -28,9 +28,9 @@ __all__ = ["Gradients"]
 
 _STEP = 1e-5  # relative, of the central difference; its error is about 1e-10
 _NEW = 1e-6  # a gradient with less than this share outside the span of others says nothing new
+_FIXED = 1e-9  # square of the share of a direction below which it moves nothing
 _CLOSE = 1e-11  # relative; the relations hold at the point
 _STARTS = 20
-_NOTHING = np.empty(0)
 _ROUNDS = 12
 
 
@@ -60,6 +60,7 @@ class Gradients:
         self._strong = tuple(strong)
         self.point = self._found()
         self._rows: dict[Relation, NDArray[np.float64]] = {}
+        self._unheard = np.zeros(len(self._names))  # of a relation that is no equation: no limit
         if self.point is not None:
             with np.errstate(all="ignore"):
                 for one in (*strong, *standing):
@@ -73,14 +74,12 @@ class Gradients:
         if self.point is None:
             return tuple(relations)
         free = np.array([name not in known for name in self._names])
+        if self._all_new(relations, free):
+            return tuple(relations)
         span = np.empty((0, int(free.sum())))
         kept: list[Relation] = []
         for one in relations:
-            row = self._rows.get(one, _NOTHING)
-            if len(row) == 0:
-                kept.append(one)
-                continue
-            row = row[free]
+            row = self._rows.get(one, self._unheard)[free]
             size = float(np.linalg.norm(row))
             if size == 0:
                 kept.append(one)
@@ -93,6 +92,34 @@ class Gradients:
                 kept.append(one)
                 span = np.vstack([span, new / left])
         return tuple(kept)
+
+    def determined(
+        self, relations: Sequence[Relation], known: Collection[str]
+    ) -> frozenset[str] | None:
+        """Return what the relations and the known quantities determine; None if there is no point.
+
+        A quantity is determined if no direction that keeps to all relations moves it.
+        """
+        if self.point is None:
+            return None
+        free = np.array([name not in known for name in self._names])
+        rows = [row[free] for one in relations if len(row := self._rows.get(one, _NOTHING))]
+        table = np.array([row / (np.linalg.norm(row) or 1.0) for row in rows])
+        if not len(table) or not free.any():
+            return frozenset()
+        _, sizes, directions = np.linalg.svd(table, full_matrices=False)
+        fixed = np.square(directions[sizes > _NEW]).sum(axis=0) > 1 - _FIXED
+        open_names = [name for name, one in zip(self._names, free, strict=True) if one]
+        return frozenset(name for name, one in zip(open_names, fixed, strict=True) if one)
+
+    def _all_new(self, relations: Sequence[Relation], free: NDArray[np.bool_]) -> bool:
+        """Say, in one go, whether every relation says something new: the usual case."""
+        rows = np.array([self._rows.get(one, self._unheard)[free] for one in relations])
+        size = np.linalg.norm(rows, axis=1)
+        rows = rows[size > 0] / size[size > 0, None]
+        if len(rows) > rows.shape[1]:
+            return False
+        return bool((np.abs(np.diag(np.linalg.qr(rows.T, mode="r"))) > _NEW).all())
 
     def _found(self) -> dict[str, float] | None:
         for seed in range(_STARTS):

@@ -196,7 +196,7 @@ def _polynomial(
     both = to_sympy(left, symbol) - to_sympy(right, symbol)
     over, under = sympy.fraction(sympy.together(both))
     polynomial = sympy.Poly(over, unknown) if over.is_polynomial(unknown) else None
-    slope = from_sympy(sympy.diff(both, unknown), order)
+    slope = from_sympy(_slope(both, unknown), order)
     if polynomial is None or (under.has(unknown) and not _harmless(under, unknown)):
         return Isolated("roots", (), slope)
 
@@ -216,6 +216,26 @@ def _polynomial(
     if degree == 3 and polynomial.coeff_monomial(unknown**2) == 0:
         return Isolated("cubic", (read(3), read(1), negative(read(0))), slope)
     return Isolated("roots", (), slope)
+
+
+def _slope(expression: sympy.Expr, unknown: sympy.Symbol) -> sympy.Expr:
+    """Differentiate; a modulus has the slope of its sign, and a sign none, whatever is inside.
+
+    SymPy alone gives a Dirac delta for the slope of a sign, and leaves that of a modulus open where
+    it cannot tell that the inside is real.
+    """
+    import sympy
+
+    class Sign(sympy.Function):  # type: ignore[misc]  # SymPy has no types
+        def fdiff(self, _place: int = 1) -> sympy.Expr:
+            return sympy.S.Zero
+
+    class Modulus(sympy.Function):  # type: ignore[misc]  # as above
+        def fdiff(self, _place: int = 1) -> sympy.Expr:
+            return Sign(self.args[0])
+
+    veiled = expression.replace(sympy.Abs, Modulus).replace(sympy.sign, Sign)
+    return sympy.diff(veiled, unknown).replace(Modulus, sympy.Abs).replace(Sign, sympy.sign)
 
 
 def _harmless(under: sympy.Expr, unknown: sympy.Symbol) -> bool:
