@@ -103,7 +103,7 @@ class Gradients:
         if self.point is None:
             return None
         free = np.array([name not in known for name in self._names])
-        rows = [row[free] for one in relations if len(row := self._rows.get(one, _NOTHING))]
+        rows = [self._rows.get(one, self._unheard)[free] for one in relations]
         table = np.array([row / (np.linalg.norm(row) or 1.0) for row in rows])
         if not len(table) or not free.any():
             return frozenset()
