@@ -10,6 +10,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from chalkwatt.flows import EnergyFlow, energy_flow
     from chalkwatt.claims import Claim
     from chalkwatt.comparison import compare
     from chalkwatt.layouts import pack_layouts
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
     from chalkwatt.simulate import schedules
     from chalkwatt.simulate.drive_schedule import drive_schedule
     from chalkwatt.topics import load, pack, sun
+    from chalkwatt.topics.drive import drive
     from chalkwatt.topics.economy import economy
     from chalkwatt.topics.ageing import ageing
     from chalkwatt.topics.charge import charge
@@ -31,6 +33,9 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "pack": ("chalkwatt.topics.pack", "pack"),
     "sun": ("chalkwatt.topics.sun", "sun"),
     "vehicle": ("chalkwatt.topics.vehicle", "vehicle"),
+    "drive": ("chalkwatt.topics.drive", "drive"),
+    "energy_flow": ("chalkwatt.flows", None),
+    "EnergyFlow": ("chalkwatt.flows", None),
     "economy": ("chalkwatt.topics.economy", "economy"),
     "schedules": ("chalkwatt.simulate", "schedules"),
     "drive_schedule": ("chalkwatt.simulate.drive_schedule", None),

@@ -1,0 +1,253 @@
+"""Where a kilowatt-hour goes: from the battery through the drive to air and road, adding up."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt import units
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.quantities import look_up
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from chalkwatt.simulate.trip import Trip
+
+__all__ = ["EnergyFlow", "Part", "energy_flow", "whole_watt_hours"]
+
+_ADDS_UP = 1e-9
+_TITLE = "Where a kilowatt-hour goes"
+
+
+@dataclass(frozen=True)
+class Part:
+    """A part of the energy.
+
+    Parameters
+    ----------
+    words : str
+        For the reader.
+    share : float
+        Of the battery's energy.
+    kind : str
+        ``"auxiliary"``, ``"lost"`` on the way, or ``"road"`` for what moving took.
+    """
+
+    words: str
+    share: float
+    kind: str
+
+
+class EnergyFlow:
+    """The parts of a kilowatt-hour, in the order in which they leave it.
+
+    Parameters
+    ----------
+    parts : tuple of Part
+        Their shares add up to one.
+    title : str
+    conditions : str
+        What they hold for, in a few words.
+
+    Raises
+    ------
+    ChalkwattError
+        If a part is negative, or they do not add up.
+    """
+
+    def __init__(
+        self, parts: tuple[Part, ...], *, title: str = _TITLE, conditions: str = ""
+    ) -> None:
+        for part in parts:
+            if not part.share >= -_ADDS_UP:
+                raise ChalkwattError(
+                    f"The part “{part.words}” is {100 * part.share:.4g} %, less than nothing.",
+                    value=part.share,
+                    limit=0.0,
+                    advice="Ask where vehicles take energy from the battery: not downhill, not "
+                    "slowing down.",
+                )
+        total = sum(part.share for part in parts)
+        if abs(total - 1) > _ADDS_UP:
+            raise ChalkwattError(
+                f"The parts make {100 * total:.10g} % together.",
+                value=total,
+                limit=1.0,
+                advice="Leave none out and count none twice.",
+            )
+        self.parts = parts
+        self.title = title
+        self.conditions = conditions
+
+    @classmethod
+    def of_trip(cls, trip: Trip) -> EnergyFlow:
+        """Make the flow of a driven schedule.
+
+        Parameters
+        ----------
+        trip : Trip
+            One vehicle's.
+
+        Returns
+        -------
+        EnergyFlow
+
+        Raises
+        ------
+        ChalkwattError
+            If the trip is of many vehicles.
+
+        Examples
+        --------
+        >>> import chalkwatt as cw
+        >>> trip = cw.drive_schedule(
+        ...     cw.schedules.nedc, mass=900, drag_area=0.5, rolling_coefficient=0.01,
+        ...     drive_efficiency=0.85, recovery_efficiency=0.6, auxiliary_power=300,
+        ... )
+        >>> [part.words for part in cw.EnergyFlow.of_trip(trip).parts]
+        ['auxiliary load', 'lost in the drive', 'lost in braking', 'air drag', 'rolling']
+        """
+        if np.ndim(trip.si("battery_energy")):
+            raise ChalkwattError(
+                "This trip is of many vehicles, and a flow shows one.",
+                advice="Drive the schedule with single numbers.",
+            )
+        total = float(trip.si("battery_energy"))
+        kinds = {
+            "auxiliary load": "auxiliary",
+            "lost in the drive": "lost",
+            "lost in braking": "lost",
+            "gained in speed": "road",
+            "air drag": "road",
+            "rolling": "road",
+        }
+        balance = trip.balance
+        parts = tuple(
+            Part(words, float(balance[words]) * 3.6e6 / total, kind)
+            for words, kind in kinds.items()
+            if float(balance[words]) != 0
+        )
+        return cls(parts, conditions=trip.name)
+
+    @property
+    def watt_hours(self) -> dict[str, int]:
+        """The parts of 1000 Wh in whole watt-hours, rounded so that they still add up."""
+        rounded = whole_watt_hours([part.share for part in self.parts])
+        return {part.words: one for part, one in zip(self.parts, rounded, strict=True)}
+
+    def figure(self, **options: Any) -> Any:  # noqa: ANN401  a Matplotlib figure
+        """Draw it; see :func:`chalkwatt.figures.flow.flow_figure`."""
+        from chalkwatt.figures.flow import flow_figure  # Matplotlib is slow to import
+
+        return flow_figure(self, **options)
+
+    def __repr__(self) -> str:
+        """Show every part in watt-hours of a thousand."""
+        shown = ", ".join(f"{words} {one}" for words, one in self.watt_hours.items())
+        return f"1000 Wh = {shown} Wh"
+
+
+def whole_watt_hours(shares: list[float], total: int = 1000) -> list[int]:
+    """Round shares to whole parts of ``total`` that add up to it: the largest remainders go up.
+
+    Parameters
+    ----------
+    shares : list of float
+        They add up to one.
+    total : int
+
+    Returns
+    -------
+    list of int
+
+    Examples
+    --------
+    >>> from chalkwatt.flows import whole_watt_hours
+    >>> whole_watt_hours([1 / 3, 1 / 3, 1 / 3])
+    [334, 333, 333]
+    """
+    exact = [share * total for share in shares]
+    made = [int(np.floor(one)) for one in exact]
+    order = sorted(range(len(shares)), key=lambda place: (made[place] - exact[place], place))
+    for place in order[: total - sum(made)]:
+        made[place] += 1
+    return made
+
+
+def energy_flow(**known: Any) -> EnergyFlow:  # noqa: ANN401  whatever a person gives
+    """Say where a kilowatt-hour goes at a steady speed.
+
+    Parameters
+    ----------
+    **known : number, str or pint quantity
+        Quantities of the topic ``drive``: speed, vehicle and the efficiencies of the chain, or
+        whatever else determines them.
+
+    Returns
+    -------
+    EnergyFlow
+
+    Raises
+    ------
+    TooLittleKnownError, TooMuchKnownError, UnitError, OutOfBoundsError
+        As for ``drive.find``.
+    ChalkwattError
+        If a value is an array, or if the vehicle takes nothing from the battery.
+
+    Examples
+    --------
+    >>> import chalkwatt as cw
+    >>> cw.energy_flow(
+    ...     speed="90 km/h", mass=980, drag_area=0.42, rolling_coefficient=0.0085,
+    ...     auxiliary_power=350, battery_efficiency=0.97, inverter_efficiency=0.97,
+    ...     motor_efficiency=0.93, gear_efficiency=0.97, tyre_efficiency=0.99, air_density=1.2,
+    ... )
+    1000 Wh = auxiliary load 47, battery 29, inverter 28, motor 63, gears 25, tyre slip 8, ...
+    """
+    from chalkwatt.topics.drive import LINKS, drive  # SymPy is slow to import
+
+    def power(name: str) -> float:
+        if name in known:
+            return float(drive.read({name: known[name]})[name])
+        return float(drive.find(name, **known).si)
+
+    if any(np.ndim(one) for one in drive.read(known).values()):
+        raise ChalkwattError("A flow shows one vehicle.", advice="Give single numbers.")
+    total = power("battery_power")
+    if not total > 0:
+        raise ChalkwattError(
+            f"The battery gives {total:.4g} W here, so there is nothing to share out.",
+            quantity="battery_power",
+            value=total,
+            unit="W",
+            limit=0.0,
+            advice="Take a level road or a climb.",
+        )
+    listed: list[tuple[str, str, str]] = [("auxiliary load", "auxiliary_power", "auxiliary")]
+    listed += [(words, loss, "lost") for words, _, loss in LINKS]
+    listed += [
+        ("air drag", "air_power", "road"),
+        ("rolling", "rolling_power", "road"),
+        ("climbing", "climbing_power", "road"),
+    ]
+    parts = tuple(
+        Part(words, share, kind)
+        for words, share, kind in (
+            (words, power(name) / total, kind) for words, name, kind in listed
+        )
+        if share != 0 or words in {"air drag", "rolling"}
+    )
+    return EnergyFlow(parts, conditions=_conditions(drive.read(known)))
+
+
+def _conditions(values: Mapping[str, Any]) -> str:
+    from chalkwatt.rendering.numbers import format_input
+
+    speed = values.get("speed")
+    if speed is None:
+        return ""
+    label = look_up("speed").display[0]
+    return f"at a steady {format_input(float(speed) / units.unit(label).factor)} {label}"
