@@ -21,8 +21,9 @@ settings.register_profile(
 settings.load_profile("chalkwatt")
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
+    """One Chromium a module: with it runs an event loop, and asyncio allows no second."""
     path = chromium_path()
     with sync_playwright() as playwright:
         chromium = playwright.chromium.launch(executable_path=path, args=list(CHROMIUM_SWITCHES))
@@ -49,7 +50,8 @@ def axe_source() -> str:
 
 
 @pytest.fixture(scope="session")
-def jupyterlab(browser: Browser, tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
+def jupyterlab(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
     """One JupyterLab for the session; no browser, no start."""
+    chromium_path()
     with running_lab(Path(tmp_path_factory.mktemp("jupyterlab"))) as lab:
         yield lab
