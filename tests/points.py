@@ -1,0 +1,147 @@
+"""One consistent point a topic: a value for every quantity, in SI, at which all relations hold.
+
+A point is what every test of solving back starts from. The quantities given are chosen so that the
+rest follows without any standing value, wind, grade and altitude included.
+"""
+
+import importlib
+import itertools
+import random
+from functools import cache
+
+import numpy as np
+
+import chalkwatt
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numpy_function import compile_plan
+from chalkwatt.rendering.numpy_tree import compile_tree, constants
+from chalkwatt.systems import System
+from chalkwatt.topic import Topic
+
+
+def topics():
+    """Every public topic, found without its name: a new one is tested from its first day."""
+    found = {}
+    for module, attribute in chalkwatt._PUBLIC.values():
+        if module.startswith("chalkwatt.topics."):
+            made = getattr(importlib.import_module(module), attribute or module.rpartition(".")[2])
+            if isinstance(made, Topic):
+                found[made.name] = made
+    return found
+
+
+TOPICS = topics()
+
+_ROAD = {
+    "speed": "93 km/h",
+    "headwind": "3.1 m/s",
+    "grade": 0.013,
+    "altitude": "740 m",
+    "air_temperature": "12 °C",
+    "gravity": 9.81,
+    "drag_coefficient": 0.29,
+    "frontal_area": "2.13 m²",
+    "mass": "1320 kg",
+    "rolling_coefficient": 0.0091,
+    "drive_efficiency": 0.87,
+    "auxiliary_power": "410 W",
+}
+GIVEN = {
+    "load": _ROAD | {"usable_energy": "41 kWh", "coast_down_linear": 1.7},
+    "pack": {
+        "cells_in_series": 96,
+        "cells_in_parallel": 24,
+        "module_count": 12,
+        "cell_voltage": "3.63 V",
+        "cell_voltage_max": "4.2 V",
+        "cell_voltage_min": "2.5 V",
+        "cell_capacity": "4.9 Ah",
+        "cell_resistance": "26 mΩ",
+        "cell_mass": "68.4 g",
+        "cell_current": "7.3 A",
+        "cell_current_max": "14 A",
+        "usable_fraction": 0.93,
+        "cell_mass_fraction": 0.62,
+    },
+    "sun": _ROAD
+    | {"coast_down_linear": 1.7}
+    | {
+        "irradiance": "870 W/m²",
+        "standard_irradiance": 1010.0,
+        "rated_temperature": 297.0,
+        "temperature_coefficient": -0.0037,
+        "panel_wind": 2.2,
+        "heat_loss_constant": 24.0,
+        "heat_loss_wind": 6.1,
+        "panel_area": "21 m²",
+        "panel_efficiency": 0.23,
+        "conversion_efficiency": 0.95,
+        "creeping_speed": 1.4,
+        "peak_sun_hours": "5.2 h",
+        "daily_distance": "37 km",
+    },
+}
+
+
+def given(topic):
+    """What a point starts from: the lists above, or the topic's example and the usual ranges."""
+    if topic.name in GIVEN:
+        return topic.read(GIVEN[topic.name])
+    made = topic.read(topic.example)
+    common = GIVEN["load"] | GIVEN["pack"] | GIVEN["sun"]
+    listed = (one for one in common if one in topic.quantities)
+    standing = (one.names[0] for one in topic.network.standing)
+    for name in dict.fromkeys((*listed, *standing, *topic.network.names)):
+        if name not in made and name not in topic.network.determined(tuple(made)):
+            low, high = look_up(name).usual
+            made[name] = look_up(name).read(common.get(name, low + 0.37 * (high - low)))
+    return made
+
+
+@cache
+def point(name):
+    """Return every quantity of a topic at one consistent point; constants included."""
+    topic = TOPICS[name]
+    start = given(topic)
+    values = {**constants(), **start}
+    for wanted, plan in topic.network.determined(tuple(start)).items():
+        values[wanted] = float(compile_plan(plan)(**start))
+    lacking = set(topic.network.names) - set(values)
+    assert not lacking, f"{name}: the point gives no {', '.join(sorted(lacking))}"
+    return values
+
+
+def apart(relation, values):
+    """Relative difference of the two sides of a relation."""
+    left, right = (float(compile_tree(side)(values)) for side in relation.sides)
+    return abs(left - right) / max(abs(left), abs(right), 1e-300)
+
+
+def determines(network, known, wanted):
+    """Say whether the known quantities determine the wanted one without standing values."""
+    known = tuple(known)
+    return any(
+        wanted in System(variant, known, network.constants, ()).determined
+        for variant in itertools.islice(network._variants(known), 12)
+    )
+
+
+def known_sets(topic, wanted, number, seed):
+    """Yield sets of known quantities that just determine the wanted one, chosen by chance."""
+    chance = random.Random(f"{topic.name} {wanted} {seed}")  # noqa: S311  no secret
+    for _ in range(number):
+        known = [one for one in topic.network.names if one != wanted]
+        if not determines(topic.network, known, wanted):
+            return
+        for one in chance.sample(known, len(known)):
+            fewer = [other for other in known if other != one]
+            if determines(topic.network, fewer, wanted):
+                known = fewer
+        yield tuple(known)
+
+
+def nearest(answer, truth):
+    """Relative distance of the nearest solution from the truth."""
+    found = np.array([branch.values[answer.wanted] for branch in answer.branches], dtype=float)
+    scale = abs(truth) or max(abs(one) for one in look_up(answer.wanted).usual)
+    return float(np.min(np.abs(found - truth)) / scale)
