@@ -1,8 +1,10 @@
 """What every file of the repository keeps to."""
 
 import ast
+import os
 import re
 import subprocess
+import sys
 import tomllib
 
 import pytest
@@ -135,3 +137,22 @@ def test_every_file_that_the_readme_names_is_there():
     linked = re.findall(r"\]\(([^)#:]+)\)", README)
     names = [*linked, "notebooks/start.ipynb", ".ci/run", "tests/external"]
     assert [name for name in names if not (ROOT / name).exists()] == []
+
+
+def test_the_example_of_the_readme_runs(tmp_path):
+    (example,) = re.findall(r"```python\n(.*?)```", README, flags=re.DOTALL)
+    page = re.search(r"`(cw\.load\.page\(.*?\))`", README)[1]
+    script = tmp_path / "example.py"
+    script.write_text(f"{example}\n{page}\n", encoding="utf-8")
+    run = subprocess.run(
+        [sys.executable, "-W", "error", script],
+        cwd=tmp_path,
+        env={**os.environ, "PYTHONPATH": str(ROOT / "kit")},
+        capture_output=True,
+        text=True,
+        check=False,
+    )
+    assert run.returncode == 0, run.stderr
+    promised = re.search(r"# ([\d.]+)\.\.\.", example)[1]
+    assert run.stdout.startswith(promised)
+    assert (tmp_path / "range.html").stat().st_size < 150_000
