@@ -16,6 +16,7 @@ import numpy as np
 from chalkwatt import units
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import split_number
+from chalkwatt.rendering.plain_html import equation
 from chalkwatt.rendering.printers import (
     LatexPrinter,
     MathmlPrinter,
@@ -317,17 +318,15 @@ class Working:
 
     @cached_property
     def html(self) -> str:
-        """The steps as HTML, for a notebook without a front end."""
+        """The steps as HTML that keeps its meaning where a host strips MathML."""
         parts = []
         for step in self.steps:
-            parts.append(f"<p>{escape(step.title)}</p>")
-            parts += [
-                f'<math display="block">{line.mathml}</math>'
-                for line in (step.symbols, step.numbers, step.result)
-            ]
+            lines = [equation(step.symbols.text, symbols=True)]
+            lines += [equation(one) for one in dict.fromkeys((step.numbers.text, step.result.text))]
+            parts.append(f"<p>{escape(step.title)}<br>{'<br>'.join(lines)}</p>")
         if self.assumptions:
             listed = "; ".join(
-                f"{escape(one.title)}: <math>{one.shown.mathml}</math>" for one in self.assumptions
+                f"{escape(one.title)}: {equation(one.shown.text)}" for one in self.assumptions
             )
             parts.append(f"<p>Assumed: {listed}</p>")
         parts += [f"<p>{escape(note)}</p>" for note in self.notes]
