@@ -1,7 +1,8 @@
+# ruff: noqa: INP001  a script beside its font, no package
 """Rebuild the board's maths font: a small subset of STIX Two Math as woff2.
 
-The subset keeps the MATH table (a browser sets radicals, fractions and scripts with it) and only the
-glyphs that a board can show. It is renamed, as its licence asks of a changed font.
+The subset keeps the MATH table (a browser sets radicals, fractions and scripts with it) and only
+the glyphs that a board can show. It is renamed, as its licence asks of a changed font.
 
 Run: ``python assets/fonts/make_math_font.py [path to STIXTwoMath-Regular.ttf]``. Without a path the
 font is taken from the ziamath package, which carries it unchanged.
@@ -56,7 +57,7 @@ def shorten_variants(font: TTFont, most: int = 4) -> None:
 
 def main() -> None:
     """Write the subset and print its size."""
-    font = TTFont(source())
+    font = TTFont(source(), recalcTimestamp=False)
     shorten_variants(font)
     options = subset.Options()
     options.layout_features = []
@@ -73,7 +74,9 @@ def main() -> None:
             record.string = NAME.replace(" ", "") if record.nameID == 6 else NAME
     font.flavor = "woff2"
     font.save(TARGET)
-    print(f"{TARGET.name}: {TARGET.stat().st_size} bytes, {len(font.getGlyphOrder())} glyphs")
+    sys.stdout.write(
+        f"{TARGET.name}: {TARGET.stat().st_size} bytes, {len(font.getGlyphOrder())} glyphs\n"
+    )
 
 
 if __name__ == "__main__":

@@ -21,7 +21,17 @@ def quantity(words, symbol, units, bounds, usual, sentence="", *, low_open=True,
 
 DRAG = ["*", ["/", 1, 2], "air_density", "drag_area", ["^", "speed", 2]]
 ROLLING = ["*", "rolling_coefficient", "mass", "gravity"]
-CAST = ["speed", "drag_area", "mass", "rolling_coefficient", "drive_efficiency", "auxiliary_power", "air_density", "usable_energy", "range"]
+CAST = [
+    "speed",
+    "drag_area",
+    "mass",
+    "rolling_coefficient",
+    "drive_efficiency",
+    "auxiliary_power",
+    "air_density",
+    "usable_energy",
+    "range",
+]
 
 
 def program():
@@ -171,7 +181,7 @@ def program():
     return {
         "topic": "load",
         "title": "Road load",
-        "caution": "An invented car, for explanation. A real road has wind, hills and other people on it.",
+        "caution": "An invented car, for explanation. A real road has wind, hills and people.",
         "cast": CAST,
         "wanted": "range",
         "values": {

@@ -5,8 +5,8 @@ import json
 from chalkwatt.boards import front_end
 
 FUNCTIONS = (
-    "formatNumber, formatInput, parseNumber, onGrid, cubicRoots, quadraticRoots, allRoots, searchGrid,"
-    " compile, Solver, State, Printer, Slots, symbol, amount, strands, ticks, mount"
+    "formatNumber, formatInput, parseNumber, onGrid, cubicRoots, quadraticRoots, allRoots,"
+    " searchGrid, compile, Solver, State, Printer, Slots, symbol, amount, strands, ticks, mount"
 )
 
 
@@ -34,8 +34,11 @@ def open_board(page, program, *, width=1280, scheme="light"):
     )
     page.evaluate(script())
     page.evaluate(
-        "(program) => { window.moves = []; window.board = chalk.mount(document.querySelector('#board'), program,"
-        " { move: (one) => window.moves.push(one.state.value(one.state.wanted)) }); }",
+        """(program) => {
+            window.moves = [];
+            const move = (one) => window.moves.push(one.state.value(one.state.wanted));
+            window.board = chalk.mount(document.querySelector("#board"), program, { move });
+        }""",
         json.loads(json.dumps(program)),
     )
     page.evaluate("() => document.fonts.ready.then(() => true)")

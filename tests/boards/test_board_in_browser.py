@@ -23,7 +23,8 @@ def result(page):
 
 def values(page):
     return page.evaluate(
-        "() => Object.fromEntries(board.program.cast.map((name) => [name, board.state.value(name)]))"
+        """() => Object.fromEntries(
+            board.program.cast.map((name) => [name, board.state.value(name)]))"""
     )
 
 
@@ -52,7 +53,10 @@ def test_arrow_keys_move_the_slider_in_one_pass(page, program):
 def test_keys_do_not_leave_the_board(page, program):
     open_board(page, program)
     page.evaluate(
-        "() => { window.heard = 0; document.addEventListener('keydown', () => { window.heard += 1; }); }"
+        """() => {
+            window.heard = 0;
+            document.addEventListener("keydown", () => { window.heard += 1; });
+        }"""
     )
     row(page, "speed").locator(".cw-slider").focus()
     page.keyboard.press("ArrowRight")
@@ -205,11 +209,13 @@ def test_the_curve_goes_through_the_present_point(page, program):
     page.get_by_label("Curve against").select_option(label="mass")
     apart = page.evaluate(
         """() => {
-            const inner = document.querySelector(".cw-plot svg"), point = document.querySelector(".cw-point");
-            const [ox, oy] = ["x", "y"].map((side) => Number(inner.getAttribute(side)));
-            const spots = document.querySelector(".cw-line").getAttribute("d").split(/[ML]/).filter(Boolean)
-                .map((spot) => spot.split(" ").map(Number));
-            return Math.min(...spots.map(([x, y]) => Math.hypot(x + ox - point.getAttribute("cx"), y + oy - point.getAttribute("cy"))));
+            const at = (css, ...names) => names.map((name) =>
+                Number(document.querySelector(css).getAttribute(name)));
+            const [ox, oy] = at(".cw-plot svg", "x", "y"), [cx, cy] = at(".cw-point", "cx", "cy");
+            const drawn = document.querySelector(".cw-line").getAttribute("d");
+            const spots = drawn.split(/[ML]/).filter(Boolean);
+            const places = spots.map((one) => one.split(" ").map(Number));
+            return Math.min(...places.map(([x, y]) => Math.hypot(x + ox - cx, y + oy - cy)));
         }"""
     )
     assert apart < 0.2
@@ -217,8 +223,11 @@ def test_the_curve_goes_through_the_present_point(page, program):
 
 def test_nothing_moves_when_a_digit_changes(page, program):
     open_board(page, program)
-    places = """() => [...document.querySelectorAll(".cw-row, .cw-step, .cw-curve, .cw-of, .cw-tick")]
-        .map((one) => { const box = one.getBoundingClientRect(); return [box.left, box.top, box.height].map(Math.round).join(); })"""
+    places = """() => {
+        const all = document.querySelectorAll(".cw-row, .cw-step, .cw-curve, .cw-of, .cw-tick");
+        return [...all].map((one) => one.getBoundingClientRect())
+            .map((box) => [box.left, box.top, box.height].map(Math.round).join());
+    }"""
     row(page, "usable energy").locator(".cw-slider").focus()
     before = page.evaluate(places)
     page.keyboard.press("ArrowRight")
@@ -237,21 +246,27 @@ def test_nothing_is_cut_and_nothing_overlaps(page, program, width):
         beyond = page.evaluate(
             """() => [...document.querySelectorAll(".chalkwatt *")].filter((one) => {
                 const box = one.getBoundingClientRect();
-                return box.width > 1 && !one.closest(".cw-live, .cw-plot svg") && (box.right > innerWidth + 0.5 || box.left < -0.5);
+                const seen = box.width > 1 && !one.closest(".cw-live, .cw-plot svg");
+                return seen && (box.right > innerWidth + 0.5 || box.left < -0.5);
             }).map((one) => one.outerHTML.slice(0, 90))"""
         )
         assert beyond == []
         overlaps = page.evaluate(
             """() => {
-                const all = [...document.querySelectorAll(".cw-row > *, .cw-eq, .cw-law, .cw-big > *, .cw-caution, figcaption > *, .cw-plot text")]
-                    .filter((one) => one.getClientRects().length && !one.closest("details:not([open])") && one.textContent + one.tagName !== "P");
+                const kinds = ".cw-row > *, .cw-eq, .cw-law, .cw-big > *, .cw-caution,"
+                    + " figcaption > *, .cw-plot text";
+                const all = [...document.querySelectorAll(kinds)].filter((one) =>
+                    one.getClientRects().length && !one.closest("details:not([open])")
+                    && one.textContent + one.tagName !== "P");
                 const boxes = all.map((one) => one.getBoundingClientRect());
                 const found = [];
                 for (let i = 0; i < all.length; i++) for (let j = i + 1; j < all.length; j++) {
                     if (all[i].contains(all[j]) || all[j].contains(all[i])) continue;
                     const [a, b] = [boxes[i], boxes[j]];
-                    const x = Math.min(a.right, b.right) - Math.max(a.left, b.left), y = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
-                    if (x > 1.5 && y > 2.5) found.push([all[i], all[j]].map((one) => one.outerHTML.slice(0, 70)).join(" | "));
+                    const x = Math.min(a.right, b.right) - Math.max(a.left, b.left);
+                    const y = Math.min(a.bottom, b.bottom) - Math.max(a.top, b.top);
+                    const both = [all[i], all[j]].map((one) => one.outerHTML.slice(0, 70));
+                    if (x > 1.5 && y > 2.5) found.push(both.join(" | "));
                 }
                 return found;
             }"""

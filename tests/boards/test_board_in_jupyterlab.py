@@ -93,7 +93,8 @@ def test_two_boards_are_linked(jupyterlab, page, kind):
     boards = page.locator("section.chalkwatt")
     expect(boards).to_have_count(2, timeout=60_000)
     page.wait_for_function(
-        "() => window.jupyterapp.shell.currentWidget.sessionContext.session.kernel.status === 'idle'"
+        "() => window.jupyterapp.shell.currentWidget.sessionContext"
+        ".session.kernel.status === 'idle'"
     )
     page.wait_for_timeout(500)
     slider = row(boards.nth(0), "speed").locator(".cw-slider")

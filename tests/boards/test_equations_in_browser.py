@@ -51,7 +51,9 @@ def test_the_same_mathml(page, numeric):
     letters = {name: list(entry.symbol_parts) for name, entry in glossary().items()}
     made = page.evaluate(
         """([trees, letters, numeric]) => {
-            const leaf = numeric ? (name, role) => `<mrow>${name} ${role}</mrow>` : (name) => chalk.symbol(letters[name]);
+            const leaf = numeric
+                ? (name, role) => `<mrow>${name} ${role}</mrow>`
+                : (name) => chalk.symbol(letters[name]);
             const printer = new chalk.Printer(leaf, numeric);
             return trees.map((tree) => printer.print(tree));
         }""",
@@ -67,9 +69,11 @@ def test_a_moving_number_changes_text_only(page):
     load(page)
     changed = page.evaluate(
         """() => {
-            const slots = new chalk.Slots(() => ({label: "km", digits: 4, trim: false, value: (x) => x}));
+            const slots = new chalk.Slots(() =>
+                ({label: "km", digits: 4, trim: false, value: (x) => x}));
             const math = document.createElement("div");
-            math.innerHTML = `<math>${new chalk.Printer(slots.leaf, true).print(["*", "speed", ["^", "speed", 2]])}</math>`;
+            const printer = new chalk.Printer(slots.leaf, true);
+            math.innerHTML = `<math>${printer.print(["*", "speed", ["^", "speed", 2]])}</math>`;
             document.body.append(math);
             slots.attach(math);
             slots.fill(12.5);

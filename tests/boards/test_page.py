@@ -1,4 +1,4 @@
-"""The one-file page: no network, no kernel, no eval, small, at once, and readable without JavaScript."""
+"""The one-file page: no network, no kernel, no eval, small, readable without JavaScript."""
 
 import re
 

@@ -137,8 +137,9 @@ def board(topic: Topic, sheet: Any = None, /, *, wanted: str | None = None, **kn
 class Board(anywidget.AnyWidget):
     """The interactive board of a topic.
 
-    Every row is a synced trait in the quantity's first display unit, so ``observe``, ``ipywidgets.link``
-    and ``jslink`` work on it. Setting :attr:`wanted` exchanges known and unknown.
+    Every row is a synced trait in the quantity's first display unit, so ``observe``,
+    ``ipywidgets.link`` and ``jslink`` work on it. Setting :attr:`wanted` exchanges known and
+    unknown.
 
     Attributes
     ----------
@@ -218,7 +219,7 @@ class Board(anywidget.AnyWidget):
                 advice="Set another row, or first set board.wanted to the row that is to follow.",
             )
         if self._from_browser and self.error:
-            # A row there holds what is no number, or no possible one: there is no result until it is mended.
+            # A row there holds no number, or no possible one: no result until it is mended.
             self._answer = None
             return
         with self._quietly():
@@ -228,7 +229,7 @@ class Board(anywidget.AnyWidget):
         return _Quiet(self)
 
     def _solve(self) -> None:
-        """Solve as the browser does, and keep its number where it is the same but for the last bits."""
+        """Solve as the browser does, and keep its number if only the last bits differ."""
         wanted = self.wanted
         self._answer = None
         try:

@@ -25,7 +25,8 @@ __all__ = ["curve", "ticks"]
 _WIDTH, _HEIGHT = 520, 300
 _LEFT, _TOP, _RIGHT, _BOTTOM = 64, 30, _WIDTH - 14, _HEIGHT - 46
 _STYLE = (
-    "text{font:13px system-ui,sans-serif;fill:#5c6360}.l{fill:none;stroke:#0b6a54;stroke-width:2.25}"
+    "text{font:13px system-ui,sans-serif;fill:#5c6360}"
+    ".l{fill:none;stroke:#0b6a54;stroke-width:2.25}"
     ".a{fill:none;stroke:#5c6360}.g{fill:none;stroke:#1c1f1e;stroke-dasharray:2 4}.b{fill:#f0f2f0}"
     ".p{fill:#0b6a54}.o{fill:#fff;stroke:#0b6a54;stroke-width:2}"
 )
@@ -93,7 +94,7 @@ def curve(answer: Answer, name: str | None = None) -> str:
         f"{one.words} in {labels[one.name]}" if labels[one.name] else one.words
         for one in (across, up)
     ]
-    return _svg(xs, lines, point, further, usual, titles)
+    return _svg(xs, lines, point=point, further=further, usual=usual, titles=titles)
 
 
 def _span(answer: Answer, name: str) -> NDArray[np.float64]:
@@ -121,9 +122,14 @@ def _limits(lines: Sequence[NDArray[np.float64]], must: Sequence[float]) -> tupl
     return math.floor(low / step + 1e-9) * step, math.ceil(high / step - 1e-9) * step
 
 
+def _label(x: float, y: float, anchor: str, text: str) -> str:
+    return f'<text x="{x}" y="{y}" text-anchor="{anchor}">{text}</text>'
+
+
 def _svg(
     xs: NDArray[np.float64],
     lines: Sequence[NDArray[np.float64]],
+    *,
     point: tuple[float, float],
     further: Sequence[float],
     usual: Sequence[float],
@@ -139,20 +145,15 @@ def _svg(
         return round(_BOTTOM - (value - low) / (high - low) * (_BOTTOM - _TOP), 1)
 
     band = sorted(min(max(px(one), _LEFT), _RIGHT) for one in usual)
-    parts = [
-        f'<rect class="b" x="{band[0]}" y="{_TOP}" width="{band[1] - band[0]:.1f}" height="{_BOTTOM - _TOP}"/>'
-    ]
+    wide, high_up = f"{band[1] - band[0]:.1f}", _BOTTOM - _TOP
+    parts = [f'<rect class="b" x="{band[0]}" y="{_TOP}" width="{wide}" height="{high_up}"/>']
     axes = f"M{_LEFT} {_TOP}V{_BOTTOM}H{_RIGHT}"
     for mark in ticks(left, right, 6):
         axes += f"M{px(mark)} {_BOTTOM}v5"
-        parts.append(
-            f'<text x="{px(mark)}" y="{_BOTTOM + 19}" text-anchor="middle">{format_input(mark)}</text>'
-        )
+        parts.append(_label(px(mark), _BOTTOM + 19, "middle", format_input(mark)))
     for mark in ticks(low, high):
         axes += f"M{_LEFT} {py(mark)}h-5"
-        parts.append(
-            f'<text x="{_LEFT - 9}" y="{py(mark) + 4.5}" text-anchor="end">{format_input(mark)}</text>'
-        )
+        parts.append(_label(_LEFT - 9, py(mark) + 4.5, "end", format_input(mark)))
     parts.append(f'<path class="a" d="{axes}"/>')
     for ys in lines:
         inside = np.isfinite(ys) & (ys >= low) & (ys <= high)
@@ -167,10 +168,8 @@ def _svg(
     parts.append(f'<path class="g" d="M{x} {_BOTTOM}V{y}H{_LEFT}"/>')
     parts += [f'<circle class="o" cx="{x}" cy="{py(one)}" r="4.5"/>' for one in further]
     parts.append(f'<circle class="p" cx="{x}" cy="{y}" r="4.5"/>')
-    parts.append(
-        f'<text x="{_RIGHT}" y="{_HEIGHT - 6}" text-anchor="end">{escape(titles[0])}</text>'
-    )
-    parts.append(f'<text x="0" y="13">{escape(titles[1])}</text>')
+    parts.append(_label(_RIGHT, _HEIGHT - 6, "end", escape(titles[0])))
+    parts.append(_label(0, 13, "start", escape(titles[1])))
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDTH}" height="{_HEIGHT}" '
         f'viewBox="0 0 {_WIDTH} {_HEIGHT}"><style>{_STYLE}</style>{"".join(parts)}</svg>'

@@ -58,6 +58,6 @@ def _read(name: str) -> str:
 
 
 def _short(text: str) -> str:
-    # Only whole lines of comment and the space at the start of lines go: a parser is not needed for that.
+    # Only whole lines of comment and the space at the start of lines go: that needs no parser.
     lines = (line.strip() for line in text.splitlines())
     return "".join(line + "\n" for line in lines if line and not line.startswith("// "))

@@ -1,13 +1,14 @@
 """The still board: what a reader sees where no front end runs.
 
-A notebook host may strip scripts, MathML and SVG from a notebook that it does not trust. So the still
-board of a notebook is made of plain HTML and its curve is an image; that of a page, which nobody
-strips, has real equations.
+A notebook host may strip scripts, MathML and SVG from a notebook that it does not trust. So the
+still board of a notebook is made of plain HTML and its curve is an image; that of a page, which
+nobody strips, has real equations.
 """
 
 from __future__ import annotations
 
 import base64
+import re
 from html import escape
 from typing import TYPE_CHECKING, Any
 
@@ -16,6 +17,8 @@ from chalkwatt.boards.drawing import curve
 if TYPE_CHECKING:
     from chalkwatt.answers import Answer
     from chalkwatt.boards.board import Board
+
+_SUBSCRIPT = re.compile(r"([^\W\d_])_(\w+)")
 
 __all__ = ["result_table", "still", "still_equations"]
 
@@ -84,9 +87,14 @@ def _steps(answer: Answer) -> list[str]:
     made = []
     for step in answer.working.steps:
         lines = [step.symbols.text, step.numbers.text, step.result.text]
-        shown = "<br>".join(escape(line) for line in dict.fromkeys(lines))
+        shown = "<br>".join(_lowered(escape(line)) for line in dict.fromkeys(lines))
         made.append(f"<p>{escape(step.title)}<br>{shown}</p>")
     return made
+
+
+def _lowered(line: str) -> str:
+    """Set the subscripts of a line of plain text as subscripts."""
+    return _SUBSCRIPT.sub(r"<i>\1</i><sub>\2</sub>", line)
 
 
 def still_equations(answer: Answer) -> str:

@@ -1,8 +1,8 @@
 """A page: one board in one HTML file that needs no kernel, no network and no server.
 
-The file holds the still board as ordinary HTML, which any browser shows at once, and the living one as
-compressed text, which a few lines of script unpack. Its Content-Security-Policy names both scripts by
-their hash: nothing else can run, nothing can be fetched, and there is no ``eval``.
+The file holds the still board as ordinary HTML, which any browser shows at once, and the living
+one as compressed text, which a few lines of script unpack. Its Content-Security-Policy names both
+scripts by their hash: nothing else can run, nothing can be fetched, and there is no ``eval``.
 """
 
 from __future__ import annotations
@@ -29,13 +29,20 @@ if TYPE_CHECKING:
 __all__ = ["page", "page_text"]
 
 _LOADER = """\
-const packed=Uint8Array.from(atob(document.getElementById("cw-packed").textContent),c=>c.charCodeAt(0));
-new Response(new Blob([packed]).stream().pipeThrough(new DecompressionStream("gzip"))).text().then(code=>{
-const script=document.createElement("script");script.type="module";script.textContent=code;document.head.append(script)});
+const text = document.getElementById("cw-packed").textContent;
+const packed = new Blob([Uint8Array.from(atob(text), (one) => one.charCodeAt(0))]);
+const plain = packed.stream().pipeThrough(new DecompressionStream("gzip"));
+new Response(plain).text().then((code) => {
+  const script = document.createElement("script");
+  script.type = "module";
+  script.textContent = code;
+  document.head.append(script);
+});
 """
 _PAGE_STYLE = """\
 :root{color-scheme:light dark}
-body{margin:0 auto;max-width:108rem;padding:clamp(.5rem,3vw,2.5rem);font-family:system-ui,sans-serif;background:light-dark(#fff,#111)}
+body{margin:0 auto;max-width:108rem;padding:clamp(.5rem,3vw,2.5rem)}
+body{font-family:system-ui,sans-serif;background:light-dark(#fff,#111)}
 .cw-static td{padding:.1rem .6rem .1rem 0}
 .cw-static svg{max-width:100%;height:auto;background:#fff}
 .cw-static .cw-sheet{display:block}
@@ -132,8 +139,10 @@ def _static(first: Start) -> str:
     if caution:
         head += f'<p class="cw-caution">{escape(caution)}</p>'
     return (
-        f'<section class="chalkwatt cw-static"><div class="cw-sheet"><header class="cw-head">{head}</header>'
-        f'<p class="cw-big cw-answer">{escape(repr(answer))}</p>{result_table(answer)}{still_equations(answer)}'
+        '<section class="chalkwatt cw-static"><div class="cw-sheet">'
+        f'<header class="cw-head">{head}</header>'
+        f'<p class="cw-big cw-answer">{escape(repr(answer))}</p>'
+        f"{result_table(answer)}{still_equations(answer)}"
         f"<figure>{curve(answer)}</figure></div></section>"
     )
 
