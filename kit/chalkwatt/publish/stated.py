@@ -1,0 +1,126 @@
+"""Numbers that prose may rest on: a value, how far it may be off, and the unit a person chose."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt import units
+from chalkwatt.answers import Answer
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.working import unit_for
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+__all__ = ["Stated", "stated", "stated_all"]
+
+
+@dataclass(frozen=True)
+class Stated:
+    """One quantity's number, in SI units, with the ends of its spread and the unit to say it in."""
+
+    name: str
+    si: float
+    low: float
+    high: float
+    label: str
+
+    @property
+    def exact(self) -> bool:
+        """Whether no spread is known."""
+        return self.low == self.high
+
+    def in_unit(self, label: str) -> tuple[float, float, float]:
+        """Return value, low and high in a unit."""
+        entry = look_up(self.name)
+        value, low, high = (
+            float(entry.in_unit(one, label)) for one in (self.si, self.low, self.high)
+        )
+        return value, low, high
+
+
+def stated(name: str, given: Any) -> Stated:  # noqa: ANN401  whatever a person gives
+    """Read one number.
+
+    Parameters
+    ----------
+    name : str
+        The quantity.
+    given : Answer, Finding, Fact, Stated, number, str or pint quantity
+        A bare number is in SI units.
+
+    Returns
+    -------
+    Stated
+
+    Raises
+    ------
+    ChalkwattError
+        If it is an array, or cannot be read.
+
+    Examples
+    --------
+    >>> from chalkwatt.publish.stated import stated
+    >>> stated("speed", "110 km/h").label
+    'km/h'
+    """
+    if isinstance(given, Stated):
+        return given
+    if isinstance(given, Answer):
+        if np.ndim(given.si):
+            raise ChalkwattError(
+                f"{name} is an array of {np.size(given.si)} values, and prose says one.",
+                quantity=name,
+                advice="Ask again with single numbers.",
+            )
+        span = getattr(given, "interval", None)
+        low, high = (given.si, given.si) if span is None else (span.low, span.high)
+        return Stated(name, float(given.si), float(low), float(high), given.unit)
+    if hasattr(given, "si") and hasattr(given, "low"):
+        return Stated(name, given.si, given.low, given.high, unit_for(name, given.label or None))
+    si = look_up(name).read(given)
+    if np.ndim(si):
+        raise ChalkwattError(f"{name} needs one number, not several.", quantity=name, value=given)
+    label = units.read(given)[1] if isinstance(given, str) else None
+    return Stated(name, float(si), float(si), float(si), unit_for(name, label))
+
+
+def stated_all(numbers: Any, names: Iterable[str] | None = None) -> dict[str, Stated]:  # noqa: ANN401
+    """Read every number of a sheet or a mapping.
+
+    Parameters
+    ----------
+    numbers : Sheet, or mapping of str to what :func:`stated` reads
+    names : iterable of str, optional
+        Only these; of a sheet, what it does not state is solved for. All that it states or that
+        follows from it if left out.
+
+    Returns
+    -------
+    dict of str to Stated
+
+    Raises
+    ------
+    ChalkwattError
+        If one of the names is neither there nor follows.
+    """
+    wanted = None if names is None else tuple(names)
+    if isinstance(numbers, Mapping):
+        found = {str(name): one for name, one in numbers.items()}
+        for name in found if wanted is None else wanted:
+            look_up(name, found)
+        return {name: stated(name, found[name]) for name in (found if wanted is None else wanted)}
+    facts: Mapping[str, Any] = numbers.facts
+    if wanted is not None:
+        return {
+            one: stated(one, facts[one] if one in facts else numbers.find(one)) for one in wanted
+        }
+    return {
+        **{name: stated(name, finding) for name, finding in numbers.follow().items()},
+        **{name: stated(name, fact) for name, fact in facts.items()},
+    }
