@@ -94,23 +94,37 @@ class Gradients:
         return tuple(kept)
 
     def determined(
-        self, relations: Sequence[Relation], known: Collection[str]
+        self,
+        relations: Sequence[Relation],
+        known: Collection[str],
+        standing: Sequence[Relation] = (),
     ) -> frozenset[str] | None:
         """Return what the relations and the known quantities determine; None if there is no point.
 
-        A quantity is determined if no direction that keeps to all relations moves it.
+        A quantity is determined if no direction that keeps to all relations moves it. Standing
+        relations are taken in one after the other, each where its quantity is not yet determined.
         """
         if self.point is None:
             return None
-        free = np.array([name not in known for name in self._names])
-        rows = [self._rows.get(one, self._unheard)[free] for one in relations]
-        table = np.array([row / (np.linalg.norm(row) or 1.0) for row in rows])
-        if not len(table) or not free.any():
+        free = [name for name in self._names if name not in known]
+        places = [self._place[name] for name in free]
+        rows = [self._rows.get(one, self._unheard)[places] for one in relations]
+        table = np.array([row / (np.linalg.norm(row) or 1.0) for row in rows]).reshape(-1, len(free))
+        if not table.size:
             return frozenset()
-        _, sizes, directions = np.linalg.svd(table, full_matrices=False)
-        fixed = np.square(directions[sizes > _NEW]).sum(axis=0) > 1 - _FIXED
-        open_names = [name for name, one in zip(self._names, free, strict=True) if one]
-        return frozenset(name for name, one in zip(open_names, fixed, strict=True) if one)
+        _, sizes, directions = np.linalg.svd(table)
+        # Each column is a way to move that keeps to every relation.
+        ways = directions[int((sizes > _NEW).sum()) :].T
+        for one in standing:
+            target = one.names[0]
+            if target in known or np.square(ways[free.index(target)]).sum() < _FIXED:
+                continue
+            row = self._rows.get(one, self._unheard)[places]
+            along = ways.T @ row / (np.linalg.norm(row) or 1.0)
+            if np.linalg.norm(along) > _NEW:
+                ways = ways @ np.linalg.qr(along[:, None], mode="complete")[0][:, 1:]
+        still = np.square(ways).sum(axis=1) < _FIXED
+        return frozenset(name for name, one in zip(free, still, strict=True) if one)
 
     def _all_new(self, relations: Sequence[Relation], free: NDArray[np.bool_]) -> bool:
         """Say, in one go, whether every relation says something new: the usual case."""

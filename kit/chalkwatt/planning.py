@@ -259,16 +259,8 @@ class Network:
         ['drag_area']
         """
         given = tuple(known)
-        made = self._gradients.determined(self.strong, given)
-        if made is None:
-            return frozenset(self.determined(given))
-        taken: list[Relation] = []
-        for one in self.standing if standing else ():
-            if one.names[0] not in {*given, *made}:
-                taken.append(one)
-                more = self._gradients.determined((*self.strong, *taken), given)
-                made = made if more is None else more
-        return made
+        made = self._gradients.determined(self.strong, given, self.standing if standing else ())
+        return frozenset(self.determined(given)) if made is None else made
 
     def determined(self, known: Iterable[str]) -> dict[str, Plan]:
         """Return a plan for every quantity that the known ones determine without standing values.
