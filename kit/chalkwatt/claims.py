@@ -1,0 +1,169 @@
+"""Claims: a statement to test, and who makes it."""
+
+from __future__ import annotations
+
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+from chalkwatt import units
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numbers import format_input
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from numpy.typing import NDArray
+
+__all__ = ["SENSES", "Claim"]
+
+SENSES = ("at least", "at most")
+
+# Of these, less is the better promise.
+_LESS_IS_BETTER = frozenset(
+    {
+        "consumption",
+        "mass",
+        "mass_without_pack",
+        "pack_mass",
+        "cells_mass",
+        "cell_mass",
+        "drag_area",
+        "drag_coefficient",
+        "frontal_area",
+        "rolling_coefficient",
+        "auxiliary_power",
+        "air_force",
+        "rolling_force",
+        "road_force",
+        "wheel_power",
+        "battery_power",
+        "cell_resistance",
+        "pack_resistance",
+        "pack_heat",
+        "voltage_sag",
+        "reserve_energy",
+        "drive_loss_share",
+    }
+)
+
+
+class Claim:
+    """A statement about a vehicle.
+
+    Parameters
+    ----------
+    quantity : str
+    value : number, str or pint quantity
+        Plain numbers are SI; text carries its unit.
+    said_by : str
+    sense : {"at least", "at most"}, optional
+        Which way the claim is met; by default "at most" where less is the better promise, such as
+        consumption or mass, and "at least" otherwise.
+    variant : str
+        Names a variant that the sheet does not describe, such as "the long-range pack"; the verdict then
+        says what that variant must have.
+    within : mapping of str to (number or str), optional
+        For a variant: what it may at most have, for example ``{"pack_mass": "400 kg"}``.
+    seen : str
+        Where it was said.
+    **conditions : number, str, pint quantity, or a pair of them
+        Speed, temperature, load and so on.
+
+    Attributes
+    ----------
+    si : float
+        The claimed value in SI units.
+    conditions : mapping
+
+    Raises
+    ------
+    ChalkwattError
+        If a name, a unit or a value cannot be.
+
+    Examples
+    --------
+    >>> from chalkwatt import Claim
+    >>> Claim("range", "480 km", speed="90 km/h", said_by="the maker")
+    <claim of the maker: range at least 480 km, speed 90 km/h>
+    """
+
+    def __init__(
+        self,
+        quantity: str,
+        value: Any,  # noqa: ANN401
+        *,
+        said_by: str = "someone",
+        sense: str | None = None,
+        variant: str = "",
+        within: Mapping[str, Any] | None = None,
+        seen: str = "",
+        **conditions: Any,  # noqa: ANN401
+    ) -> None:
+        entry = look_up(quantity)
+        chosen = sense or ("at most" if quantity in _LESS_IS_BETTER else "at least")
+        if chosen not in SENSES:
+            raise ChalkwattError(
+                f"sense = {sense!r} is none of {', '.join(SENSES)}.", quantity=quantity, value=sense
+            )
+        si = entry.read(value)
+        if not isinstance(si, float):
+            raise ChalkwattError(
+                f"A claim has one value, and {quantity} has several.",
+                quantity=quantity,
+                value=value,
+            )
+        for name in (*conditions, *(within or {})):
+            look_up(name)
+        if quantity in conditions:
+            raise ChalkwattError(f"{quantity} is both claimed and a condition.", quantity=quantity)
+        self.quantity = quantity
+        self.value = value
+        self.si = si
+        self.label = units.read(value)[1] if isinstance(value, str) else ""
+        self.said_by = said_by
+        self.sense = chosen
+        self.variant = variant
+        self.within = MappingProxyType(dict(within or {}))
+        self.seen = seen
+        self.conditions = MappingProxyType(dict(conditions))
+
+    def met(self, si: Any) -> NDArray[Any] | bool:  # noqa: ANN401
+        """Say, elementwise, whether SI values meet the claim."""
+        slack = 1e-12 * abs(self.si)
+        return si >= self.si - slack if self.sense == "at least" else si <= self.si + slack
+
+    @property
+    def unit(self) -> str:
+        """The unit in which to speak of it."""
+        from chalkwatt.sheets.facts import unit_of
+
+        return unit_of(self.quantity, self.label)
+
+    @property
+    def text(self) -> str:
+        """The claimed value with its unit."""
+        return f"{format_input(float(look_up(self.quantity).in_unit(self.si, self.unit)))} {self.unit}".rstrip()
+
+    @property
+    def condition_text(self) -> str:
+        """The conditions, as "speed 90 km/h"."""
+        return ", ".join(
+            f"{look_up(name).words} {_said(name, value)}" for name, value in self.conditions.items()
+        )
+
+    def __repr__(self) -> str:
+        """Show who says what."""
+        about = f" ({self.variant})" if self.variant else ""
+        under = f", {self.condition_text}" if self.conditions else ""
+        words = look_up(self.quantity).words
+        return f"<claim of {self.said_by}{about}: {words} {self.sense} {self.text}{under}>"
+
+
+def _said(name: str, value: Any) -> str:  # noqa: ANN401
+    if isinstance(value, tuple | list):
+        return " to ".join(_said(name, one) for one in value)
+    if isinstance(value, str):
+        return value
+    entry = look_up(name)
+    return f"{format_input(float(entry.in_unit(entry.read(value))))} {entry.display[0]}".rstrip()

@@ -1,0 +1,206 @@
+"""Findings: answers that come from a sheet, with an interval and with what matters most."""
+
+from __future__ import annotations
+
+import math
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt.answers import Answer, explain_nothing
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numbers import with_unit
+from chalkwatt.rendering.numpy_function import compile_plan
+from chalkwatt.spread import Indices, Interval, Spread, Swing, draw, sobol_indices, tornado
+from chalkwatt.topics.vehicle import vehicle
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+    from concurrent.futures import Executor
+
+    from chalkwatt.rendering.numpy_function import Branch
+    from chalkwatt.sheets.choosing import Choice
+
+__all__ = ["Draws", "Finding", "find"]
+
+
+class Draws:
+    """How draws are made: how many, from which seed, by whom, and how much of them an interval holds.
+
+    Parameters
+    ----------
+    count : int
+    seed : int
+    level : float
+    executor : concurrent.futures.Executor, optional
+    """
+
+    def __init__(
+        self, count: int = 8192, seed: int = 0, level: float = 0.9, executor: Executor | None = None
+    ) -> None:
+        self.count = count
+        self.seed = seed
+        self.level = level
+        self.executor = executor
+
+
+class Finding(Answer):
+    """An answer from a sheet.
+
+    All of :class:`chalkwatt.answers.Answer`, at the stated values, and:
+
+    Attributes
+    ----------
+    facts : dict of str to Fact
+        What it rests on.
+    set_aside : tuple of str
+        Facts of the sheet that say the same again and serve as checks.
+    interval : Interval or None
+        None where nothing that it rests on has a range.
+    """
+
+    def __init__(
+        self,
+        choice: Choice,
+        columns: Sequence[str],
+        draws: Draws,
+        *,
+        branches: Sequence[Branch],
+        assumed: Mapping[str, float],
+    ) -> None:
+        super().__init__(
+            vehicle,
+            choice.plan,
+            {name: fact.si for name, fact in choice.used.items()},
+            branches=branches,
+            labels={name: fact.label or None for name, fact in choice.used.items()},
+            assumed=assumed,
+        )
+        self.question = choice.question
+        self.facts = choice.used
+        self.set_aside = choice.set_aside
+        self.columns = tuple(columns)
+        self.draws = draws
+
+    @property
+    def certain(self) -> bool:
+        """Whether nothing that it rests on has a range."""
+        return all(fact.exact for fact in self.facts.values())
+
+    @cached_property
+    def spread(self) -> Spread:
+        """All draws."""
+        values = draw(
+            self.question,
+            self.facts,
+            self.columns,
+            draws=self.draws.count,
+            seed=self.draws.seed,
+            executor=self.draws.executor,
+        )
+        return Spread(self.wanted, values)
+
+    @cached_property
+    def interval(self) -> Interval | None:
+        """The middle part of the spread; None where nothing has a range."""
+        if self.certain:
+            return None
+        made = self.spread.interval(self.draws.level)
+        return made if math.isfinite(made.low) else None
+
+    @cached_property
+    def tornado(self) -> tuple[Swing, ...]:
+        """What each input alone does, the largest swing first."""
+        return tornado(self.question, self.facts)
+
+    @cached_property
+    def indices(self) -> Indices:
+        """First-order and total Sobol' indices.
+
+        Raises
+        ------
+        ChalkwattError
+            If some draws have no solution.
+        """
+        uncertain = {name: fact for name, fact in self.facts.items() if not fact.exact}
+        if not uncertain:
+            return Indices((), (), ())
+        fixed = {name: fact.si for name, fact in self.facts.items() if fact.exact}
+        return sobol_indices(
+            lambda **values: self.question(**values, **fixed), uncertain, seed=self.draws.seed
+        )
+
+    @property
+    def origins(self) -> tuple[str, ...]:
+        """Every origin among the facts that it rests on, most trustworthy first."""
+        from chalkwatt.sheets.facts import ORIGINS
+
+        return tuple(
+            one for one in ORIGINS if any(fact.origin == one for fact in self.facts.values())
+        )
+
+    @property
+    def text(self) -> str:
+        """Value and interval with unit, in as many digits as the spread allows."""
+        return self.text_in(self.unit)
+
+    def text_in(self, label: str) -> str:
+        """Value and interval in a unit."""
+        value = float(self.quantity.in_unit(self.si, label))
+        if self.interval is None:
+            return with_unit(value, label)
+        shown = with_unit(value, label, self.interval.digits(self.si, label))
+        return f"{shown} ({self.interval.text_in(label)})"
+
+    def __repr__(self) -> str:
+        """Show value and interval."""
+        if self.interval is None or len(self.solutions) > 1:
+            return super().__repr__()
+        share = f"{100 * self.draws.level:.3g} % of draws"
+        value = with_unit(
+            float(self.quantity.in_unit(self.si)), self.unit, self.interval.digits(self.si)
+        )
+        return f"{self.wanted} = {value} ({share}: {self.interval.text})"
+
+    def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
+        bundle = super()._repr_mimebundle_(include, exclude)
+        if self.interval is not None:
+            bundle["text/html"] += (
+                f"<p>{100 * self.draws.level:.3g} % of draws: {self.interval.text}</p>"
+            )
+        return bundle
+
+
+def find(choice: Choice, columns: Sequence[str], draws: Draws) -> Finding:
+    """Answer a question at the stated values.
+
+    Parameters
+    ----------
+    choice : Choice
+    columns : sequence of str
+    draws : Draws
+
+    Returns
+    -------
+    Finding
+
+    Raises
+    ------
+    NoSolutionError, OutOfBoundsError
+        If the stated values have no answer.
+    """
+    function = compile_plan(choice.plan)
+    values: Mapping[str, float] = {name: fact.si for name, fact in choice.used.items()}
+    endings: list[Any] = []
+    branches = function.branches(values, endings)
+    if not branches or not any(np.isfinite(one.values[choice.plan.wanted]) for one in branches):
+        raise explain_nothing(vehicle, choice.plan, values, endings)
+    return Finding(choice, columns, draws, branches=branches, assumed=function.assumed)
+
+
+def shown_in(name: str, si: float, label: str = "", digits: int = 4) -> str:
+    """Write a value of a quantity in a unit, its first one by default."""
+    entry = look_up(name)
+    unit = label or entry.display[0]
+    return with_unit(float(entry.in_unit(si, unit)), unit, digits)

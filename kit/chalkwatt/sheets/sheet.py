@@ -1,0 +1,355 @@
+"""The sheet: a vehicle's evidence, and the questions that can be put to it."""
+
+from __future__ import annotations
+
+import os
+from functools import cached_property
+from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+from chalkwatt.errors import ChalkwattError, SheetError
+from chalkwatt.finding import Draws, Finding, find
+from chalkwatt.quantities import look_up
+from chalkwatt.sheets.choosing import by_trust, choose
+from chalkwatt.sheets.company import Company
+from chalkwatt.sheets.facts import Fact, make_fact
+from chalkwatt.sheets.reading import read_text
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+    from concurrent.futures import Executor
+
+    from chalkwatt.claims import Claim
+    from chalkwatt.sheets.following import Following
+    from chalkwatt.topic import Topic
+    from chalkwatt.verdicts import Verdict
+
+__all__ = ["Sheet"]
+
+
+class Sheet:
+    """A vehicle's spec sheet: values, each with unit, origin and perhaps a range.
+
+    Made by :meth:`read` or :meth:`parse`; it never changes. :meth:`revised` gives a changed one.
+
+    Attributes
+    ----------
+    name, story : str
+        The vehicle, and what is told of it.
+    invented : bool
+    facts : mapping of str to Fact
+    claims : tuple of Claim
+    text : str
+        The sheet as it was written, comments and all.
+    path : Path or None
+        Where it was read from.
+
+    Examples
+    --------
+    >>> from chalkwatt import Sheet
+    >>> sheet = Sheet.parse('''
+    ... [vehicle]
+    ... name = "Demo"
+    ... [values.drag_coefficient]
+    ... value = 0.2
+    ... origin = "estimated"
+    ... range = [0.18, 0.22]
+    ... [values.frontal_area]
+    ... value = "1.7 m^2"
+    ... origin = "measured"
+    ... ''')
+    >>> sheet.find("drag_area")
+    drag_area = 0.34 m² (90 % of draws: 0.309 to 0.371 m²)
+    """
+
+    def __init__(self, text: str, path: str | Path | None = None) -> None:
+        content = read_text(text, str(path or ""))
+        self.text = text
+        self.path = None if path is None else Path(path)
+        self.name = content.name
+        self.story = content.story
+        self.invented = content.invented
+        self.facts: Mapping[str, Fact] = MappingProxyType(content.facts)
+        self.claims: tuple[Claim, ...] = content.claims
+        self._company = Company()
+
+    @classmethod
+    def read(cls, path: str | Path) -> Sheet:
+        """Read a sheet from a TOML file.
+
+        Parameters
+        ----------
+        path : str or Path
+
+        Returns
+        -------
+        Sheet
+
+        Raises
+        ------
+        SheetError
+            If it cannot be read; it names file, line and key, and the nearest right name for a typo.
+        """
+        try:
+            data = Path(path).read_bytes()
+        except OSError as cause:
+            raise SheetError(
+                f"The file cannot be opened: {cause.strerror}.", path=os.fspath(path)
+            ) from cause
+        try:
+            text = data.decode()
+        except UnicodeDecodeError as cause:
+            line = data[: cause.start].count(b"\n") + 1
+            raise SheetError("This is not UTF-8 text.", path=os.fspath(path), line=line) from cause
+        return cls(text.replace("\r\n", "\n"), path)
+
+    @classmethod
+    def parse(cls, text: str) -> Sheet:
+        """Read a sheet from text.
+
+        Parameters
+        ----------
+        text : str
+            TOML.
+
+        Returns
+        -------
+        Sheet
+
+        Raises
+        ------
+        SheetError
+        """
+        return cls(text)
+
+    def __repr__(self) -> str:
+        """Show the name and how much it holds."""
+        marked = ", invented" if self.invented else ""
+        return f"<sheet {self.name}{marked}: {len(self.facts)} values, {len(self.claims)} claims>"
+
+    @cached_property
+    def columns(self) -> tuple[str, ...]:
+        """The uncertain values, each of which has its own column of draws."""
+        return tuple(sorted(name for name, fact in self.facts.items() if not fact.exact))
+
+    def find(
+        self,
+        wanted: str,
+        /,
+        *,
+        level: float = 0.9,
+        draws: int = 8192,
+        seed: int = 0,
+        executor: Executor | None = None,
+        **conditions: Any,  # noqa: ANN401  whatever a person gives
+    ) -> Finding:
+        """Solve for any quantity with what the sheet states.
+
+        Parameters
+        ----------
+        wanted : str
+            Any quantity of the pack or the road. If the sheet states it, its own value is left out:
+            the finding is what the rest of the sheet makes of it.
+        level : float
+            The share of the draws that the interval holds.
+        draws : int
+            How many; the next power of two is taken.
+        seed : int
+        executor : concurrent.futures.Executor, optional
+            Who makes the draws; the numbers are the same.
+        **conditions : number, str, pint quantity, or a pair of them
+            Further knowns, which take the place of the sheet's own; a pair is a range.
+
+        Returns
+        -------
+        Finding
+            An answer with ``.interval``, ``.spread``, ``.tornado`` and ``.indices``.
+
+        Raises
+        ------
+        NameUnknownError, UnitError, OutOfBoundsError
+            If a name, a unit or a condition cannot be.
+        TooLittleKnownError
+            If sheet and conditions do not determine the wanted; it says what would.
+        NoSolutionError
+            If the stated values have no answer.
+        """
+        look_up(wanted)
+        given = {name: condition(name, value) for name, value in conditions.items()}
+        choice = choose(self.facts, wanted, given)
+        return find(choice, self.columns, Draws(draws, seed, level, executor))
+
+    def follow(self, **conditions: Any) -> Following:  # noqa: ANN401
+        """Derive everything that the sheet allows.
+
+        Parameters
+        ----------
+        **conditions : number, str, pint quantity, or a pair of them
+
+        Returns
+        -------
+        Following
+            A mapping from names to findings, with ``.missing``, ``.unlocks`` and ``.conflicts``.
+        """
+        from chalkwatt.sheets.following import Following
+
+        return Following(self, {name: condition(name, value) for name, value in conditions.items()})
+
+    def judge(
+        self, claim: Claim, *, draws: int = 8192, seed: int = 0, executor: Executor | None = None
+    ) -> Verdict:
+        """Test a claim against the sheet.
+
+        Parameters
+        ----------
+        claim : Claim
+        draws : int
+        seed : int
+        executor : concurrent.futures.Executor, optional
+
+        Returns
+        -------
+        Verdict
+            With ``.chance``, ``.interval``, ``.needs``, ``.sentence`` and ``.board()``.
+
+        Raises
+        ------
+        ChalkwattError
+            As :meth:`find`.
+        """
+        from chalkwatt.variants import judge_variant
+        from chalkwatt.verdicts import judge
+
+        made = judge_variant if claim.variant else judge
+        return made(self, claim, Draws(draws, seed, executor=executor))
+
+    def values_for(self, topic: Topic, *, wanted: str | None = None) -> dict[str, Any]:
+        """Return what a board of a topic starts with.
+
+        Stated values first, then what follows from the rest of the sheet, then the conditions of its
+        first claim, and the topic's own example for what is still open.
+
+        Parameters
+        ----------
+        topic : Topic
+        wanted : str, optional
+            The unknown of the board; the topic's own choice if left out.
+
+        Returns
+        -------
+        dict of str to (str or float)
+            Text with a unit for what is stated, SI numbers for what follows.
+        """
+        unknown = wanted or topic.wanted
+        stated = {name: fact for name, fact in self.facts.items() if name in topic.network.names}
+        offers: dict[str, Any] = {
+            name: stated[name].text_of(stated[name].si, 12) for name in by_trust_in(stated)
+        }
+        for name in topic.example:
+            if name in offers or name not in topic.network.names:
+                continue
+            offers[name] = self._followed(name)
+        for claim in self.claims[:1]:
+            offers |= {
+                name: value
+                for name, value in claim.conditions.items()
+                if name in topic.network.names
+            }
+        offers = {name: value for name, value in offers.items() if value is not None} | {
+            name: value for name, value in topic.example.items() if offers.get(name) is None
+        }
+        return _enough(topic, unknown, offers)
+
+    def _followed(self, name: str) -> float | None:
+        try:
+            return float(self.find(name).si)
+        except ChalkwattError:
+            return None
+
+    def join(self, board: Any) -> None:  # noqa: ANN401  a widget
+        """Let a board keep in step with the other boards of this sheet.
+
+        Parameters
+        ----------
+        board : Board
+        """
+        self._company.join(board)
+
+    def revised(self, name: str, value: Any, **fields: Any) -> Sheet:  # noqa: ANN401
+        """Return a sheet with one value changed or added, comments and order kept.
+
+        Parameters
+        ----------
+        name : str
+            The quantity.
+        value : number or str
+            As in the file: text with a unit, or a plain number.
+        **fields : str, number or list
+            ``origin``, ``range``, ``plus_minus``, ``shape``, ``note``, ``seen``; None takes one out.
+
+        Returns
+        -------
+        Sheet
+
+        Raises
+        ------
+        SheetError
+            If the result is no sound sheet.
+        """
+        from chalkwatt.sheets.editing import revised_text
+
+        return Sheet(revised_text(self.text, name, {"value": value, **fields}), self.path)
+
+    def write(self, path: str | Path | None = None) -> Path:
+        """Write the sheet, comments and all; a write that is killed half-way leaves the old file whole.
+
+        Parameters
+        ----------
+        path : str or Path, optional
+            Where it was read from, if left out.
+
+        Returns
+        -------
+        Path
+
+        Raises
+        ------
+        ChalkwattError
+            If there is no path, or it cannot be written to.
+        """
+        from chalkwatt.publish.safe_write import write_text
+
+        place = self.path if path is None else Path(path)
+        if place is None:
+            raise ChalkwattError(
+                "This sheet was not read from a file.", advice="Give the path to write to."
+            )
+        return write_text(place, self.text)
+
+
+def condition(name: str, value: Any) -> Fact:  # noqa: ANN401
+    """Make a condition of a question into a fact; a pair is a range."""
+    if isinstance(value, tuple | list) and len(value) == 2:  # noqa: PLR2004
+        low, high = (make_fact(name, one) for one in value)
+        middle = (low.si + high.si) / 2
+        return Fact(name, middle, low.si, high.si, label=low.label)
+    return make_fact(name, value)
+
+
+def by_trust_in(facts: Mapping[str, Fact]) -> tuple[str, ...]:
+    """Return names by trust, those that the whole vehicle does not know last."""
+    known = by_trust(facts)
+    return (*known, *(name for name in facts if name not in known))
+
+
+def _enough(topic: Topic, wanted: str, offers: Mapping[str, Any]) -> dict[str, Any]:
+    """Take offers until they determine the wanted, none that others determine, none that goes unused."""
+    taken: list[str] = []
+    for name in offers:
+        if name == wanted or (taken and name in topic.network.reach(taken)):
+            continue
+        taken.append(name)
+    plan = topic.network.plan(wanted, taken)
+    needed = {name for step in (*plan.groundwork, *plan.steps) for name in step.needs}
+    return {name: offers[name] for name in taken if name in needed}

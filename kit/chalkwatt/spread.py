@@ -1,0 +1,441 @@
+"""Spread: what the ranges of a sheet make of an answer.
+
+Draws are a scrambled Sobol' sequence (`scipy.stats.qmc`), sent through the compiled plan as arrays.
+Each uncertain fact of a sheet has a column of its own in the sequence, whatever is asked, so that two
+answers from one sheet are drawn from the same vehicles: their common inputs are correlated as they
+should be. The sequence is cut into fixed pieces, so that the numbers are the same whoever computes them.
+"""
+
+from __future__ import annotations
+
+import importlib
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numbers import format_number
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Mapping, Sequence
+    from concurrent.futures import Executor
+
+    from numpy.typing import NDArray
+
+    from chalkwatt.sheets.facts import Fact
+
+__all__ = [
+    "Indices",
+    "Interval",
+    "Question",
+    "Spread",
+    "Swing",
+    "draw",
+    "sobol_indices",
+    "tornado",
+    "uniforms",
+]
+
+PIECE = 2**15  # draws; fixed, so that one seed gives one result however the work is shared out
+_SPARE = 4  # columns for conditions with a range, so that those of the sheet never move
+_TOP_DIGITS = 354  # where the Particle Data Group stops keeping two digits of an uncertainty
+
+
+@dataclass(frozen=True)
+class Question:
+    """A plan by name: small enough to be sent to another process, and callable there.
+
+    Parameters
+    ----------
+    topic, wanted : str
+    known : tuple of str
+    """
+
+    topic: str
+    wanted: str
+    known: tuple[str, ...]
+
+    def __call__(self, **values: Any) -> Any:  # noqa: ANN401  SI floats or arrays
+        """Return the wanted in SI units, not-a-number where there is no solution."""
+        return self.function(**values)
+
+    @property
+    def function(self) -> Callable[..., Any]:
+        """The compiled plan."""
+        from chalkwatt.rendering.numpy_function import compile_plan
+
+        topic = getattr(importlib.import_module(f"chalkwatt.topics.{self.topic}"), self.topic)
+        return compile_plan(topic.network.plan(self.wanted, self.known))
+
+
+@dataclass(frozen=True)
+class Interval:
+    """The middle part of a spread.
+
+    Attributes
+    ----------
+    quantity : str
+    low, high : float
+        In SI units.
+    level : float
+        The share of the draws between them.
+    """
+
+    quantity: str
+    low: float
+    high: float
+    level: float = 0.9
+
+    def to(self, label: str) -> tuple[float, float]:
+        """Return both ends in a unit."""
+        entry = look_up(self.quantity)
+        return float(entry.in_unit(self.low, label)), float(entry.in_unit(self.high, label))
+
+    def digits(self, value: float, label: str | None = None) -> int:
+        """Return how many significant digits a value of this spread deserves.
+
+        Notes
+        -----
+        The rule of the Particle Data Group (Review of Particle Physics, introduction; from memory): of the
+        half-width two digits are kept if its first three are at most 354, one if they are more.
+        """
+        entry = look_up(self.quantity)
+        low, high, shown = (
+            float(entry.in_unit(one, entry.display[0] if label is None else label))
+            for one in (self.low, self.high, value)
+        )
+        return digits_for(shown, (high - low) / 2)
+
+    @property
+    def text(self) -> str:
+        """Both ends with their unit, in as many digits as the width allows."""
+        return self.text_in(look_up(self.quantity).display[0])
+
+    def text_in(self, label: str) -> str:
+        """Both ends in a unit, in as many digits as the width allows.
+
+        Examples
+        --------
+        >>> from chalkwatt.spread import Interval
+        >>> Interval("range", 371_234.0, 437_432.0).text_in("km")
+        '371 to 437 km'
+        """
+        low, high = self.to(label)
+        shown = [format_number(one, digits_for(one, (high - low) / 2)) for one in (low, high)]
+        return f"{shown[0]} to {shown[1]} {label}".rstrip()
+
+
+def digits_for(value: float, half: float) -> int:
+    """Return the significant digits of a value whose uncertainty is ``half``.
+
+    Examples
+    --------
+    >>> from chalkwatt.spread import digits_for
+    >>> digits_for(402.3, 33.0), digits_for(402.3, 60.0), digits_for(402.3, 0.12)
+    (3, 2, 5)
+    """
+    if not half or not value or not math.isfinite(half):
+        return 4
+    power = math.floor(math.log10(half))
+    first = round(half / 10.0 ** (power - 2))
+    last = power - 1 if first <= _TOP_DIGITS else power
+    return min(max(math.floor(math.log10(abs(value))) - last + 1, 1), 8)
+
+
+@dataclass(frozen=True, eq=False)
+class Spread:
+    """All drawn values of a quantity.
+
+    Attributes
+    ----------
+    quantity : str
+    values : ndarray, shape (n,)
+        In SI units; not-a-number where a draw has no solution.
+    """
+
+    quantity: str
+    values: NDArray[np.float64]
+
+    @cached_property
+    def solved(self) -> NDArray[np.float64]:
+        """The draws that have a solution."""
+        return self.values[np.isfinite(self.values)]
+
+    @property
+    def unsolved(self) -> float:
+        """Share of the draws without a solution."""
+        return 1.0 - self.solved.size / self.values.size
+
+    def interval(self, level: float = 0.9) -> Interval:
+        """Return the middle part of the spread.
+
+        Parameters
+        ----------
+        level : float
+            The share of the draws inside.
+
+        Returns
+        -------
+        Interval
+        """
+        if not 0 < level < 1:
+            raise ChalkwattError(
+                f"level = {level} is no share.", value=level, advice="Give one between 0 and 1."
+            )
+        tail = (1 - level) / 2
+        low, high = (
+            np.quantile(self.solved, [tail, 1 - tail]) if self.solved.size else (math.nan, math.nan)
+        )
+        return Interval(self.quantity, float(low), float(high), level)
+
+    def share(self, met: Callable[[Any], Any]) -> float:
+        """Return the share of the draws for which a condition holds; a draw without a solution meets none."""
+        return float(np.count_nonzero(met(self.solved)) / self.values.size)
+
+
+def uniforms(columns: int, start: int, count: int, seed: int) -> NDArray[np.float64]:
+    """Return part of a scrambled Sobol' sequence, every number strictly between 0 and 1.
+
+    Parameters
+    ----------
+    columns : int
+    start, count : int
+        First point and number of points; ``count`` a power of two.
+    seed : int
+
+    Returns
+    -------
+    ndarray, shape (count, columns)
+    """
+    from scipy.stats import qmc
+
+    engine = qmc.Sobol(columns, scramble=True, rng=np.random.default_rng(seed))
+    if start:
+        engine.fast_forward(start)
+    # The points are multiples of 2⁻³⁰; half a step more keeps nought, where a normal has no value, away.
+    made: NDArray[np.float64] = engine.random(count) + 2.0**-31
+    return made
+
+
+def draw(
+    question: Question,
+    facts: Mapping[str, Fact],
+    columns: Sequence[str],
+    *,
+    draws: int = 8192,
+    seed: int = 0,
+    executor: Executor | None = None,
+    fixed: Mapping[str, Any] | None = None,
+) -> NDArray[np.float64]:
+    """Send draws of facts through a plan.
+
+    Parameters
+    ----------
+    question : Question
+    facts : mapping of str to Fact
+        Every known of the question that is not in ``fixed``.
+    columns : sequence of str
+        The uncertain facts of the sheet, in the order of their columns.
+    draws : int
+        How many; the next power of two is taken, which the sequence needs to be balanced.
+    seed : int
+        One seed, one result.
+    executor : concurrent.futures.Executor, optional
+        Who does the work; the result is the same.
+    fixed : mapping of str to float or ndarray, optional
+        Knowns that are already drawn.
+
+    Returns
+    -------
+    ndarray, shape (n,)
+        In SI units.
+    """
+    total = 1 << max(math.ceil(math.log2(max(draws, 1))), 0)
+    used = tuple(facts[name] for name in question.known if name in facts)
+    places = {name: place for place, name in enumerate(columns)}
+    extra = [one.name for one in used if not one.exact and one.name not in places]
+    if len(extra) > _SPARE:
+        raise ChalkwattError(
+            f"At most {_SPARE} conditions can have a range.",
+            advice="Give some of them as single values.",
+        )
+    places |= {name: len(columns) + place for place, name in enumerate(sorted(extra))}
+    width = len(columns) + _SPARE
+    given = dict(fixed or {})
+    jobs = [
+        (
+            question,
+            used,
+            places,
+            width,
+            start,
+            min(PIECE, total),
+            seed,
+            _cut(given, start, min(PIECE, total)),
+        )
+        for start in range(0, total, PIECE)
+    ]
+    if executor is None:
+        parts = [_piece(*job) for job in jobs]
+    else:
+        parts = [one.result() for one in [executor.submit(_piece, *job) for job in jobs]]
+    return np.concatenate(parts)
+
+
+def _cut(given: Mapping[str, Any], start: int, count: int) -> dict[str, Any]:
+    return {
+        name: one[start : start + count] if np.ndim(one) else one for name, one in given.items()
+    }
+
+
+def _piece(
+    question: Question,
+    facts: tuple[Fact, ...],
+    places: Mapping[str, int],
+    width: int,
+    start: int,
+    count: int,
+    seed: int,
+    given: Mapping[str, Any],
+) -> NDArray[np.float64]:
+    shares = uniforms(width, start, count, seed)
+    values = {
+        one.name: one.si if one.exact else one.ppf(shares[:, places[one.name]]) for one in facts
+    }
+    made = np.asarray(question(**values, **given), dtype=float)
+    return np.broadcast_to(made, (count,)).copy()
+
+
+@dataclass(frozen=True)
+class Swing:
+    """What one fact alone does to an answer, from one end of its range to the other, in SI units."""
+
+    name: str
+    at_low: float
+    at_high: float
+
+    @property
+    def size(self) -> float:
+        """How far the answer goes."""
+        return abs(self.at_high - self.at_low)
+
+
+def tornado(question: Question, facts: Mapping[str, Fact]) -> tuple[Swing, ...]:
+    """Move each fact alone through its range, the others at their stated values.
+
+    Parameters
+    ----------
+    question : Question
+    facts : mapping of str to Fact
+
+    Returns
+    -------
+    tuple of Swing
+        The largest swing first.
+    """
+    names = [name for name in question.known if not facts[name].exact]
+    if not names:
+        return ()
+    ends = {
+        name: np.asarray(
+            [
+                facts[name].si if one != name else end
+                for one in names
+                for end in (facts[one].low, facts[one].high)
+            ]
+        )
+        for name in names
+    }
+    values = {name: facts[name].si if facts[name].exact else ends[name] for name in question.known}
+    made = np.asarray(question(**values), dtype=float).reshape(len(names), 2)
+    swings = [
+        Swing(name, float(low), float(high)) for name, (low, high) in zip(names, made, strict=True)
+    ]
+    return tuple(
+        sorted(swings, key=lambda one: -one.size if math.isfinite(one.size) else -math.inf)
+    )
+
+
+@dataclass(frozen=True)
+class Indices:
+    """Sobol' indices: the share of an answer's variance that each input explains.
+
+    Attributes
+    ----------
+    names : tuple of str
+    first : tuple of float
+        By the input alone.
+    total : tuple of float
+        With everything it does together with others.
+    """
+
+    names: tuple[str, ...]
+    first: tuple[float, ...]
+    total: tuple[float, ...]
+
+    def ranked(self) -> tuple[tuple[str, float, float], ...]:
+        """Name, first-order and total index, the largest total first."""
+        rows = zip(self.names, self.first, self.total, strict=True)
+        return tuple(sorted(rows, key=lambda row: -row[2]))
+
+
+def sobol_indices(
+    function: Callable[..., Any], inputs: Mapping[str, Any], *, draws: int = 1024, seed: int = 0
+) -> Indices:
+    """Return first-order and total Sobol' indices.
+
+    Parameters
+    ----------
+    function : callable
+        Takes every input by name, as an array.
+    inputs : mapping of str to Fact or distribution
+        Anything with a method ``ppf``.
+    draws : int
+        Size of each of the two samples; a power of two.
+    seed : int
+
+    Returns
+    -------
+    Indices
+
+    Raises
+    ------
+    ChalkwattError
+        If some draws have no solution, so that there is no variance to share out.
+
+    Notes
+    -----
+    `scipy.stats.sobol_indices` with the estimators of Saltelli et al., Comput. Phys. Commun. 181 (2010) 259.
+
+    Examples
+    --------
+    >>> from scipy.stats import uniform
+    >>> from chalkwatt.spread import sobol_indices
+    >>> made = sobol_indices(lambda a, b: 2 * a + b, {"a": uniform(), "b": uniform()})
+    >>> [round(one, 2) for one in made.first]
+    [0.8, 0.2]
+    """
+    from scipy import stats
+
+    names = tuple(inputs)
+
+    def rows(table: NDArray[np.float64]) -> NDArray[np.float64]:
+        made = np.asarray(function(**dict(zip(names, table, strict=True))), dtype=float)
+        if not np.isfinite(made).all():
+            raise ChalkwattError(
+                "Some draws have no solution, so there is no variance to share out.",
+                advice="Narrow the ranges of the sheet until every draw has one.",
+            )
+        return np.array(np.broadcast_to(made, table.shape[1:]))
+
+    found = stats.sobol_indices(
+        func=rows, n=draws, dists=list(inputs.values()), rng=np.random.default_rng(seed)
+    )
+    first, total = (
+        np.atleast_1d(np.squeeze(one)) for one in (found.first_order, found.total_order)
+    )
+    return Indices(names, tuple(float(one) for one in first), tuple(float(one) for one in total))
