@@ -1,11 +1,14 @@
 """The table of conversions is a copy of pint's numbers; pint is the reference."""
 
 import math
+import subprocess
+import sys
 
 import pytest
 
 from chalkwatt import units
 from chalkwatt.conversions import TABLE
+from chalkwatt.quantities import glossary
 
 
 @pytest.mark.parametrize("label", sorted(TABLE))
@@ -40,3 +43,20 @@ def test_an_angle_is_no_plain_number():
     assert not units.same_dimension("°", "%")
     assert not units.same_dimension("arcminute", "")
     assert units.same_dimension("arcminute", "rad")
+
+
+def test_every_label_of_the_glossary_has_a_row():
+    labels = {one for entry in glossary().values() for one in (entry.unit, *entry.display)}
+    missing = {
+        one: (*units.unit(one)[1:], units.dimension(one)) for one in sorted(labels - set(TABLE))
+    }
+    assert not missing, f"add these rows to kit/chalkwatt/conversions.py: {missing}"
+
+
+def test_a_first_board_does_not_load_pint():
+    code = (
+        "import sys\nfrom chalkwatt import load\n"
+        "load.board()._repr_mimebundle_()\nprint('pint' in sys.modules)"
+    )
+    run = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert run.stdout.strip() == "False"

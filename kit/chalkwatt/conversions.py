@@ -1,7 +1,7 @@
-"""Conversions of the units that boards and sheets use most; a first board need not load pint.
+"""Conversions of the units that boards and sheets use most, so that a first board need not load pint.
 
-Label: (factor, offset, dimension) with ``si = value * factor + offset``. These are pint's own
-numbers, and a test compares every row with pint; a unit that is not listed here is left to pint.
+Label: (factor, offset, dimension) with ``si = value * factor + offset``. These are pint's own numbers,
+and a test compares every row with pint; a unit that is not listed here is left to pint.
 """
 
 TABLE: dict[str, tuple[float, float, str]] = {
@@ -16,15 +16,21 @@ TABLE: dict[str, tuple[float, float, str]] = {
     "C": (1.0, 0.0, "current^1 time^1"),
     "J": (1.0, 0.0, "length^2 mass^1 time^-2"),
     "J/(kg*K)": (1.0, 0.0, "length^2 temperature^-1 time^-2"),
+    "J/(kg·K)": (1.0, 0.0, "length^2 temperature^-1 time^-2"),
     "J/(m^3*K)": (1.0, 0.0, "length^-1 mass^1 temperature^-1 time^-2"),
+    "J/(mol*K)": (1.0, 0.0, "length^2 mass^1 substance^-1 temperature^-1 time^-2"),
+    "J/(mol·K)": (1.0, 0.0, "length^2 mass^1 substance^-1 temperature^-1 time^-2"),
     "J/kg": (1.0, 0.0, "length^2 time^-2"),
     "J/m": (1.0, 0.0, "length^1 mass^1 time^-2"),
     "J/m^3": (1.0, 0.0, "length^-1 mass^1 time^-2"),
+    "J/mol": (1.0, 0.0, "length^2 mass^1 substance^-1 time^-2"),
+    "J/m³": (1.0, 0.0, "length^-1 mass^1 time^-2"),
     "K": (1.0, 0.0, "temperature^1"),
     "K/m": (1.0, 0.0, "length^-1 temperature^1"),
     "MJ": (1000000.0, 0.0, "length^2 mass^1 time^-2"),
     "MJ/kg": (1000000.0, 0.0, "length^2 time^-2"),
     "N": (1.0, 0.0, "length^1 mass^1 time^-2"),
+    "N*m": (1.0, 0.0, "length^2 mass^1 time^-2"),
     "N*s/m": (1.0, 0.0, "mass^1 time^-1"),
     "N*s^2/m^2": (1.0, 0.0, "length^-1 mass^1"),
     "N/(km/h)": (3.6, 0.0, "mass^1 time^-1"),
@@ -53,7 +59,9 @@ TABLE: dict[str, tuple[float, float, str]] = {
     "h": (3600.0, 0.0, "time^1"),
     "hPa": (100.0, 0.0, "length^-1 mass^1 time^-2"),
     "hp": (745.6998715822701, 0.0, "length^2 mass^1 time^-3"),
+    "in": (0.0254, 0.0, "length^1"),
     "kJ": (1000.0, 0.0, "length^2 mass^1 time^-2"),
+    "kJ/mol": (1000.0, 0.0, "length^2 mass^1 substance^-1 time^-2"),
     "kN": (1000.0, 0.0, "length^1 mass^1 time^-2"),
     "kPa": (1000.0, 0.0, "length^-1 mass^1 time^-2"),
     "kW": (1000.0, 0.0, "length^2 mass^1 time^-3"),
@@ -70,6 +78,7 @@ TABLE: dict[str, tuple[float, float, str]] = {
     "lbf": (4.4482216152605005, 0.0, "length^1 mass^1 time^-2"),
     "lbf/mph": (9.950388366277068, 0.0, "mass^1 time^-1"),
     "lbf/mph²": (22.258384856561083, 0.0, "length^-1 mass^1"),
+    "lbf·ft": (1.3558179483314006, 0.0, "length^2 mass^1 time^-2"),
     "m": (1.0, 0.0, "length^1"),
     "m/J": (1.0, 0.0, "length^-1 mass^-1 time^2"),
     "m/s": (1.0, 0.0, "length^1 time^-1"),
@@ -83,6 +92,7 @@ TABLE: dict[str, tuple[float, float, str]] = {
     "mi/kWh": (0.00044704, 0.0, "length^-1 mass^-1 time^2"),
     "mile": (1609.344, 0.0, "length^1"),
     "min": (60.0, 0.0, "time^1"),
+    "mm": (0.001, 0.0, "length^1"),
     "mph": (0.44704, 0.0, "length^1 time^-1"),
     "m²": (1.0, 0.0, "length^2"),
     "m³": (1.0, 0.0, "length^3"),
@@ -91,6 +101,7 @@ TABLE: dict[str, tuple[float, float, str]] = {
     "rad": (1.0, 0.0, "angle^1"),
     "s": (1.0, 0.0, "time^1"),
     "t": (1000.0, 0.0, "mass^1"),
+    "yr": (31557600.0, 0.0, "time^1"),
     "°": (0.017453292519943295, 0.0, "angle^1"),
     "°C": (1.0, 273.15, "temperature^1"),
     "°F": (0.5555555555555429, 255.37222222222223, "temperature^1"),
