@@ -30,7 +30,8 @@ def main() -> None:
         page.goto(page_file.as_uri())
         page.wait_for_selector("section.chalkwatt math")
         page.evaluate("() => document.fonts.ready")
-        shot = page.screenshot()
+        # Down to the end of a step, so that no line is cut.
+        shot = page.screenshot(clip={"x": 0, "y": 20, "width": 1240, "height": 892})
         chromium.close()
     picture = Image.open(io.BytesIO(shot)).convert("P", palette=Image.Palette.ADAPTIVE, colors=64)
     picture.save(HERE / "board.png", optimize=True)
