@@ -1,4 +1,3 @@
-
 """Rebuild the board's maths font: a small subset of STIX Two Math as woff2.
 
 The subset keeps the MATH table (a browser sets radicals, fractions and scripts with it) and only
