@@ -137,12 +137,12 @@ class Network:
         first = self._new(self._without(usual), fixed)
         yield first
         settled = fixed | System(first, tuple(known), self.constants, ()).determined
-        targets = {one.names[0] for one in self.standing} if nearly else set()
+        targets = {one.names[0] for one in self.standing if one.sides[1] != math.inf}
 
         def helps(relation: Relation) -> bool:
             open_names = {*relation.names} - settled
             if nearly:
-                return len(open_names - targets) == 1
+                return len(open_names - targets) == 1  # a missing limit is no value
             return 0 < len(open_names) < len(relation.names)
 
         open_orders = [order if helps(order[0]) else order[:1] for order in orders]
@@ -196,8 +196,10 @@ class Network:
         ways = [one for one in systems if wanted in one.determined]
         if not ways:
             raise self._too_little(wanted, known)
-        # The way that takes least for granted; of equals the author's own.
-        return min(ways, key=lambda one: len(one.taken)).plan(self.name, wanted)
+        # The way that leaves out fewest limits, then the one that takes least for granted; of
+        # equals the author's own.
+        best = min(ways, key=lambda one: (len(one.endless), len(one.taken)))
+        return best.plan(self.name, wanted)
 
     def _too_little(self, wanted: str, known: tuple[str, ...]) -> TooLittleKnownError:
         unlocks: list[str] = []

@@ -19,7 +19,7 @@ from chalkwatt.isolate import isolate
 from chalkwatt.plans import Plan, Step
 from chalkwatt.quantities import look_up
 from chalkwatt.relations import Relation, symbol
-from chalkwatt.trees import Tree, names, substitute
+from chalkwatt.trees import Tree, count, names, substitute
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping, Sequence
@@ -134,9 +134,15 @@ class System:
                 if math.inf in sides:
                     del self.sides[relation]
                     rest = right if left == math.inf else left
-                    if isinstance(rest, str) and rest not in self.given:
+                    if isinstance(rest, str) and self._only_a_limit(rest):
                         self.endless.add(rest)
                         changed = True
+
+    def _only_a_limit(self, name: str) -> bool:
+        """Say whether a quantity does nothing but stand in a least of several."""
+        sides = [one for pair in self.sides.values() for one in pair]
+        inside = sum(_count_in_least(one, name) for one in sides)
+        return name not in self.given and inside == sum(count(one, name) for one in sides) > 0
 
     def _undetermined(self) -> set[str]:
         by_unknown: dict[str, list[Relation]] = {}
@@ -293,7 +299,7 @@ class System:
 
     def _one_of_several(self, relation: Relation, name: str) -> bool:
         """Say whether a quantity stands inside a least of several, which need not be the least."""
-        return any(_inside_least(side, name) for side in self.sides[relation])
+        return any(_count_in_least(side, name) for side in self.sides[relation])
 
     def _torn(
         self, tear: str, block: list[str], relations: list[Relation]
@@ -336,12 +342,12 @@ class System:
         return (0 if way.by == "formula" else 1, 0), [first, *after]
 
 
-def _inside_least(tree: Tree, name: str) -> bool:
+def _count_in_least(tree: Tree, name: str) -> int:
     if not isinstance(tree, tuple):
-        return False
+        return 0
     if tree[0] == "min":
-        return name in names(tree)
-    return any(_inside_least(part, name) for part in tree[1:])
+        return count(tree, name)
+    return sum(_count_in_least(part, name) for part in tree[1:])
 
 
 def _matching(

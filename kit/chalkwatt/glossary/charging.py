@@ -21,6 +21,7 @@ QUANTITIES = (
     positive("cell_charge_rate_max", "C_ch", "1/s", "1/h", (0.5 / 3600, 4.0 / 3600), "Largest charging current of a cell over its capacity."),
     positive("cell_charge_current_max", "i_ch", "A", "A", (1.0, 400.0), "Largest charging current of a cell."),
     positive("pack_charge_current_max", "I_pack", "A", "A", (50.0, 700.0), "Largest charging current of contactors, fuse and wiring of the pack."),
+    positive("cell_current_limit", "I_cells", "A", "A", (20.0, 700.0), "Charging current of the pack that its cells allow."),
     positive("cell_power_limit", "P_cells", "W", "kW; W", (10_000.0, 400_000.0), "Power at the battery that the cells allow."),
     positive("pack_power_limit", "P_pack", "W", "kW; W", (10_000.0, 400_000.0), "Power at the battery that the pack's wiring allows."),
     positive("charging_voltage", "U_ch", "V", "V", (40.0, 900.0), "Voltage at the battery's terminals while it charges.", most=5000.0),

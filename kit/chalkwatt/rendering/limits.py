@@ -73,7 +73,8 @@ def _sentence(title: str, least: Tree, values: Mapping[str, Any], whole: str | N
         entry = look_up(part) if isinstance(part, str) else look_up(whole) if whole else None
         words = SpokenPrinter().print(part)
         number = float(compile_tree(part)(values))
-        shown = with_unit(float(entry.in_unit(number)), entry.display[0]) if entry else f"{number:.4g}"
+        label = entry.display[0] if entry else ""
+        shown = with_unit(float(entry.in_unit(number)) if entry else number, label)
         said.append((words, shown))
     (binding, low), (other, high) = said
     return f"{title}: {binding} binds, at {low}; next would be {other}, at {high}."

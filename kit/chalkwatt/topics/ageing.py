@@ -25,9 +25,7 @@ __all__ = ["CAUTION", "MINIMUM_DURABILITY", "Durability", "ageing"]
 
 _EXACT = "definition"
 _RATED = "data-sheet practice: cycle life to a share of the capacity, common practice, no source"
-_WANG = (
-    "Wang et al., J. Power Sources 196 (2011) 3942; coefficients read in secondary files"
-)
+_WANG = "Wang et al., J. Power Sources 196 (2011) 3942; coefficients read in secondary files"
 _SCHMALSTIEG = (
     "Schmalstieg et al., J. Power Sources 257 (2014) 325; coefficients read in secondary files"
 )
@@ -73,9 +71,7 @@ with author_order() as q:
     MEAN = Relation(
         "Mean health over the cycles",
         q.mean_health,
-        1
-        - q.cycle_fade / (1 + q.fade_exponent)
-        - q.calendar_fade / (1 + q.calendar_exponent),
+        1 - q.cycle_fade / (1 + q.fade_exponent) - q.calendar_fade / (1 + q.calendar_exponent),
         source="mean of a power law: the area below x^β from 0 to 1 is 1/(1 + β)",
         assumptions=("The cycles are spread evenly over the years.",),
     )
@@ -146,10 +142,22 @@ with author_order() as q:
         assumptions=("A 2.15 Ah NMC cell at 35 °C and 1 C; its mean voltage while it cycles.",),
     )
     STANDING = (
-        Relation("Rated to 80 %", q.rated_health, 0.8, source="common practice, no source", standing=True),
-        Relation("In proportion to cycles", q.fade_exponent, 1, source="standing value", standing=True),
-        Relation("No fade by age", q.yearly_calendar_fade, 0, source="standing value", standing=True),
-        Relation("Square root of age", q.calendar_exponent, 0.5, source="common practice, no source", standing=True),
+        Relation(
+            "Rated to 80 %", q.rated_health, 0.8, source="common practice, no source", standing=True
+        ),
+        Relation(
+            "In proportion to cycles", q.fade_exponent, 1, source="standing value", standing=True
+        ),
+        Relation(
+            "No fade by age", q.yearly_calendar_fade, 0, source="standing value", standing=True
+        ),
+        Relation(
+            "Square root of age",
+            q.calendar_exponent,
+            0.5,
+            source="common practice, no source",
+            standing=True,
+        ),
         Relation("25 °C", q.cell_temperature, 298.15, source="standing value", standing=True),
         Relation(
             "Activation energy of a published cell",
@@ -158,7 +166,9 @@ with author_order() as q:
             source=_SCHMALSTIEG + ": 6976 K times the gas constant",
             standing=True,
         ),
-        Relation("Until 80 % is left", q.health, 0.8, source="common practice, no source", standing=True),
+        Relation(
+            "Until 80 % is left", q.health, 0.8, source="common practice, no source", standing=True
+        ),
     )
 
 ageing = Topic(

@@ -76,17 +76,23 @@ with author_order() as q:
         q.cell_charge_rate_max * q.cell_capacity,
         source="IEC 62660-1 (current over capacity)",
     )
-    CELLS = Relation(
-        "Limit of the cells",
-        q.cell_power_limit,
-        q.charging_voltage * q.cells_in_parallel * q.cell_charge_current_max,
+    CELLS_CURRENT = Relation(
+        "Charging current that the cells allow",
+        q.cell_current_limit,
+        q.cells_in_parallel * q.cell_charge_current_max,
         source=_OHM,
     )
     CELLS_RATE = Relation(
-        "Limit of the cells by C-rate",
+        "Charging current that the cells allow, by C-rate",
+        q.cell_current_limit,
+        q.cell_charge_rate_max * q.pack_capacity,
+        source="IEC 62660-1 (current over capacity)",
+    )
+    CELLS = Relation(
+        "Limit of the cells",
         q.cell_power_limit,
-        q.charging_voltage * q.cell_charge_rate_max * q.pack_capacity,
-        source=_OHM,
+        q.charging_voltage * q.cell_current_limit,
+        source=_EXACT,
     )
     PACK = Relation(
         "Limit of the pack's wiring",
@@ -195,10 +201,7 @@ with author_order() as q:
         source=_EXACT,
     )
     STANDING = (
-        Relation("All energy is usable", q.usable_fraction, 1, source="standing value", standing=True),
-        Relation("No resistance", q.pack_resistance, 0, source="standing value", standing=True),
-        Relation("Voltage and current in step", q.power_factor, 1, source="standing value", standing=True),
-        Relation("Constant power", q.taper_factor, 1, source="standing value", standing=True),
+        # Limits first: one that is not there says less than any value.
         *(
             Relation("No such limit", limit, math.inf, source="standing value", standing=True)
             for limit in (
@@ -207,9 +210,17 @@ with author_order() as q:
                 q.station_power_max,
                 q.onboard_power_max,
                 q.ac_power,
-                q.cell_charge_current_max,
+                q.cell_current_limit,
             )
         ),
+        Relation(
+            "All energy is usable", q.usable_fraction, 1, source="standing value", standing=True
+        ),
+        Relation("No resistance", q.pack_resistance, 0, source="standing value", standing=True),
+        Relation(
+            "Voltage and current in step", q.power_factor, 1, source="standing value", standing=True
+        ),
+        Relation("Constant power", q.taper_factor, 1, source="standing value", standing=True),
     )
 
 charge = Topic(
@@ -225,8 +236,9 @@ charge = Topic(
         cells.RESISTANCE,
         VOLTAGE,
         CELL_RATE,
-        CELLS,
+        CELLS_CURRENT,
         CELLS_RATE,
+        CELLS,
         PACK,
         STATION,
         ONBOARD,
@@ -248,7 +260,7 @@ charge = Topic(
         *STANDING,
     ),
     dependent=(
-        (cells.CAPACITY, CELL_RATE, CELLS, CELLS_RATE),
+        (cells.CAPACITY, CELL_RATE, CELLS_CURRENT, CELLS_RATE),
         (SPEED, WALL_POWER, WALL_CONSUMPTION, WALL_SPEED),
     ),
     example={

@@ -127,10 +127,7 @@ with author_order() as q:
         "Force that the tyres hold",
         q.traction_force,
         q.friction
-        * (
-            q.driven_weight_share * q.mass * q.gravity
-            + q.load_transfer * q.mass * q.acceleration
-        ),
+        * (q.driven_weight_share * q.mass * q.gravity + q.load_transfer * q.mass * q.acceleration),
         source=f"{_FRICTION}; {_STATICS}",
         assumptions=(_STIFF,),
     )
@@ -228,9 +225,7 @@ with author_order() as q:
         assumptions=("The tyres limit the first stretch.",),
     )
     STANDING = (
-        Relation("No parts to spin up", q.rotating_mass_factor, 1, source="standing value", standing=True),
-        Relation("No load transfer", q.load_transfer, 0, source="standing value", standing=True),
-        Relation("One foot of rollout", q.rollout, 0.3048, source="common practice, no source", standing=True),
+        # Limits first: one that is not there says less than any value.
         *(
             Relation("No such limit", limit, math.inf, source="standing value", standing=True)
             for limit in (
@@ -239,6 +234,17 @@ with author_order() as q:
                 q.motor_power,
                 q.torque_force,
             )
+        ),
+        Relation(
+            "No parts to spin up", q.rotating_mass_factor, 1, source="standing value", standing=True
+        ),
+        Relation("No load transfer", q.load_transfer, 0, source="standing value", standing=True),
+        Relation(
+            "One foot of rollout",
+            q.rollout,
+            0.3048,
+            source="common practice, no source",
+            standing=True,
         ),
     )
 
@@ -276,8 +282,8 @@ launch = Topic(
         DRIVE,
         MOTION,
         TOP,
-        *road.STANDING,
         *STANDING,
+        *road.STANDING,
     ),
     example={
         "mass": "1180 kg",

@@ -1,0 +1,184 @@
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+from chalkwatt import charge
+from chalkwatt.errors import TooLittleKnownError
+from chalkwatt.relations import check_dimensions
+from tests.topics.solved_back import check_each_from_all_others, check_each_swapped, point_of
+
+PACK = {
+    "cells_in_series": 96,
+    "cells_in_parallel": 24,
+    "cell_voltage": "3.63 V",
+    "cell_capacity": "4.9 Ah",
+    "cell_resistance": "26 mΩ",
+    "usable_fraction": 0.93,
+}
+SESSION = {
+    "charging_efficiency": 0.9,
+    "state_of_charge_from": 0.11,
+    "state_of_charge_to": 0.83,
+    "taper_factor": 0.7,
+    "consumption": "15.3 kWh/100 km",
+}
+OUTCOMES = ("charging_time", "distance_in_ten_minutes", "wall_power", "c_rate", "charging_loss")
+
+
+def everything_binds():
+    """Limits of cells, pack, station and onboard charger that are all met at 300 A."""
+    current = 300.0
+    voltage = 96 * 3.63 + current * 96 * 0.026 / 24
+    power = voltage * current
+    wall = power / 0.9
+    return (
+        PACK
+        | SESSION
+        | {
+            "phases": 3,
+            "phase_voltage": "230 V",
+            "line_current": wall / (3 * 230 * 0.97),
+            "power_factor": 0.97,
+            "onboard_power_max": wall,
+            "station_power_max": power,
+            "station_current_max": current,
+            "pack_charge_current_max": current,
+            "cell_charge_current_max": current / 24,
+        }
+    )
+
+
+@pytest.mark.parametrize("relation", charge.relations, ids=lambda one: one.title)
+def test_dimensions(relation):
+    check_dimensions(relation)
+
+
+def test_each_quantity_is_solved_back_from_all_others():
+    check_each_from_all_others(charge, point_of(charge, everything_binds()))
+
+
+CELLS = ("cell_charge_current_max",)
+STATION = ("station_power_max", "station_current_max")
+OUTLET = ("phases", "phase_voltage", "line_current", "power_factor", "onboard_power_max")
+WIRING = ("pack_charge_current_max",)
+
+
+@pytest.mark.parametrize(
+    "binding",
+    [CELLS, WIRING, STATION[:1], STATION[1:], OUTLET[:4], OUTLET[4:]],
+    ids=lambda one: one[0],
+)
+def test_each_given_quantity_is_solved_back_from_an_outcome(binding):
+    # A limit that does not bind is not given here: of it an outcome knows nothing.
+    others = {*CELLS, *STATION, *OUTLET, *WIRING} - {*binding}
+    start = {name: value for name, value in everything_binds().items() if name not in others}
+    values = {name: charge.find(name, **start).si for name in OUTCOMES}
+    assert check_each_swapped(charge, start, values, OUTCOMES) > 25
+
+
+LIMITS = {
+    "cell_charge_current_max": "12 A",
+    "pack_charge_current_max": "400 A",
+    "station_power_max": "100 kW",
+    "station_current_max": "250 A",
+}
+
+
+def limited(**changed):
+    return charge.find(
+        "charging_power", charging_voltage="350 V", cells_in_parallel=20, **LIMITS | changed
+    )
+
+
+@pytest.mark.parametrize(
+    ("changed", "power", "words"),
+    [
+        ({}, 84.0, "cell power limit binds, at 84.00 kW; next would be station power limit"),
+        ({"cell_charge_current_max": "20 A"}, 87.5, "station power limit binds, at 87.50 kW"),
+        ({"pack_charge_current_max": "200 A"}, 70.0, "pack power limit binds, at 70.00 kW"),
+        ({"station_power_max": "50 kW"}, 50.0, "station power max binds, at 50.00 kW"),
+        (
+            {"onboard_power_max": "11 kW", "charging_efficiency": 0.9},
+            9.9,
+            "onboard power limit binds, at 9.900 kW",
+        ),
+    ],
+)
+def test_the_lowest_limit_binds_and_is_said_in_words(changed, power, words):
+    answer = limited(**changed)
+    assert answer.to("kW") == pytest.approx(power, rel=1e-12)
+    assert any(words in note for note in answer.notes), answer.notes
+    assert words in answer.working.text
+
+
+def test_a_limit_that_is_not_given_does_not_bind():
+    answer = charge.find("charging_power", station_power_max="150 kW")
+    assert answer.to("kW") == 150
+    assert answer.notes == ()
+
+
+def test_a_given_fact_is_never_left_unheard():
+    # The line current says something of the outlet's power, but not enough: no silent guess.
+    with pytest.raises(TooLittleKnownError) as caught:
+        charge.find(
+            "charging_power",
+            phases=3,
+            line_current="16 A",
+            charging_efficiency=0.9,
+            onboard_power_max="11 kW",
+        )
+    assert "phase_voltage" in caught.value.unlocks
+
+
+def test_a_limit_by_c_rate_is_heard_too():
+    answer = charge.find(
+        "charging_power",
+        station_power_max="150 kW",
+        cell_charge_rate_max="2 1/h",
+        pack_capacity="110 Ah",
+        pack_voltage="355 V",
+    )
+    assert answer.to("kW") == pytest.approx(2 * 110 * 0.355, rel=1e-12)
+
+
+def test_resistance_raises_the_voltage_while_charging():
+    answer = charge.find(
+        "charging_voltage",
+        pack_voltage="355 V",
+        pack_resistance="80 mΩ",
+        station_power_max="50 kW",
+        station_current_max="400 A",
+    )
+    volts = answer.si
+    assert volts * (volts - 355) / 0.08 == pytest.approx(50_000, rel=1e-9)
+
+
+def test_average_and_peak_stand_side_by_side():
+    facts = {"charging_power": "150 kW", "taper_factor": 0.6, "consumption": "16 kWh/100 km"}
+    peak = charge.find("charging_speed", **facts).to("km/h")
+    average = charge.find("average_charging_speed", **facts).to("km/h")
+    assert (peak, average) == pytest.approx((937.5, 562.5))
+    assert charge.find("distance_in_ten_minutes", **facts).to("km") == pytest.approx(93.75)
+
+
+watts = st.floats(1e3, 5e5)
+
+
+@given(watts, watts, st.floats(0.05, 1.0))
+def test_a_higher_limit_never_slows_a_charge(first, second, share):
+    low, high = sorted((first, second))
+    times = [
+        charge.compile(
+            "charging_time",
+            ("station_power_max", "cell_power_limit", "energy_added", "taper_factor"),
+        )(power, 1e5, 1e8, share)
+        for power in (low, high)
+    ]
+    assert times[1] <= times[0]
+
+
+def test_arrays():
+    powers = np.array([50.0, 100.0, 200.0]) * 1e3
+    answer = charge.find("charging_power", station_power_max=powers, cell_power_limit="120 kW")
+    assert answer.to("kW").tolist() == [50, 100, 120]
