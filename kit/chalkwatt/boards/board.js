@@ -157,13 +157,17 @@ export class Board {
     this.lastWanted = wanted;
   }
 
-  // The known along the curve: what was solved for before, or the first that matters.
+  // The known along the curve: what was solved for before, a result of the topic that is given now, or
+  // the first that matters.
   favourite(others) {
     if (others.includes(this.lastWanted)) return this.lastWanted;
+    const { outcomes = [] } = this.program;
     const used = new Set();
     const walk = (tree) => { if (typeof tree === "string") used.add(tree); else if (Array.isArray(tree)) tree.slice(1).forEach(walk); };
     for (const { forms = [], residual = [] } of this.program.plans[this.state.wanted].steps) [...forms, ...residual].forEach(walk);
-    return others.find((name) => used.has(name)) ?? others[0];
+    const useful = others.filter((name) => used.has(name));
+    const given = outcomes.includes(this.state.wanted) ? undefined : outcomes.find((name) => useful.includes(name));
+    return given ?? useful[0] ?? others[0];
   }
 
   buildResult() {

@@ -55,6 +55,7 @@ class Start:
         }
         self.cast = (*known, wanted) if wanted not in known else tuple(known)
         self.program = program(topic, self.cast, self.wanted, self.si, self.labels)
+        self.program["outcomes"] = [name for name in topic.outcomes if name in self.cast]
 
     def answer(self) -> Answer:
         """Solve with the values of the start, labels kept."""

@@ -33,11 +33,21 @@ export function strands(solve, xs) {
   let open = [];
   let before = null;
   for (const x of xs) {
-    let ys = solve(x);
+    const ys = solve(x);
     if (before !== null && ys.length !== open.length) {
       const edge = fold(solve, before, x, open.length, ys.length);
+      // strands turn sharply at a fold: more points, closer together towards it
+      const closer = [0.55, 0.25, 0.08, 0.015];
+      for (const part of closer) {
+        const near = edge.leftX - (edge.leftX - before) * part;
+        open = connect(open, solve(near), near, done);
+      }
       open = connect(open, edge.left, edge.leftX, done);
       open = meet(open, edge.right, edge.rightX, done);
+      for (const part of closer.toReversed()) {
+        const near = edge.rightX + (x - edge.rightX) * part;
+        open = connect(open, solve(near), near, done);
+      }
     }
     open = connect(open, ys, x, done);
     before = x;

@@ -51,9 +51,12 @@ def ticks(low: float, high: float, most: int = 5) -> list[float]:
 
 
 def against(answer: Answer) -> str:
-    """Return the first known that the plan of an answer uses: the curve's horizontal axis."""
+    """Return the known along the curve: a given result of the topic, or the first that matters."""
     used = {name for step in answer.plan.steps for name in step.needs}
-    return next((name for name in answer.known if name in used), next(iter(answer.known)))
+    useful = [name for name in answer.known if name in used] or list(answer.known)
+    outcomes = answer.topic.outcomes
+    given = [name for name in outcomes if name in useful and answer.wanted not in outcomes]
+    return (given or useful)[0]
 
 
 def curve(answer: Answer, name: str | None = None) -> str:
