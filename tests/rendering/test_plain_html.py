@@ -47,6 +47,7 @@ def test_a_fraction_keeps_its_bar_in_the_bundle_of_an_answer():
     [
         ("F_air = 1 / 2 · ρ · v²", True, "<i>F</i><sub>air</sub> = 1 / 2 · <i>ρ</i> · <i>v</i>²"),
         ("v = 5 m / (2 s)", False, "<i>v</i> = 5 m / (2 s)"),
+        ("v = 4 km/h or v = 9 km/h", False, "<i>v</i> = 4 km/h or <i>v</i> = 9 km/h"),
         ("3 N = C_d · v", False, "3 N = <i>C</i><sub>d</sub> · v"),
         ("x = ln(a)", True, "<i>x</i> = ln(<i>a</i>)"),
         ("a < b & c", True, "<i>a</i> &lt; <i>b</i> &amp; <i>c</i>"),

@@ -44,8 +44,12 @@ def equation(text: str, *, symbols: bool = False) -> str:
     if symbols:
         return _SYMBOL.sub(_set, escape(text, quote=False))
     shown = re.sub(_SUBSCRIPTED, _set, escape(text, quote=False))
-    left, equals, right = shown.partition(" = ")
-    return f"<i>{left}</i>{equals}{right}" if len(left) == 1 and left.isalpha() else shown
+    return " or ".join(_slanted_left(part) for part in shown.split(" or "))
+
+
+def _slanted_left(part: str) -> str:
+    left, equals, right = part.partition(" = ")
+    return f"<i>{left}</i>{equals}{right}" if len(left) == 1 and left.isalpha() else part
 
 
 def _set(found: re.Match[str]) -> str:
