@@ -15,8 +15,12 @@ if TYPE_CHECKING:
     from chalkwatt.comparison import compare
     from chalkwatt.layouts import pack_layouts
     from chalkwatt.sheets import Sheet
-    from chalkwatt.simulate import schedules
+    from chalkwatt.simulate import roofs, schedules
     from chalkwatt.simulate.drive_schedule import drive_schedule
+    from chalkwatt.simulate.sky import MissingExtraError, measured_sky
+    from chalkwatt.simulate.solar_day import solar_day
+    from chalkwatt.simulate.solar_year import solar_year
+    from chalkwatt.simulate.traces import TraceError
     from chalkwatt.topics import load, pack, sun
     from chalkwatt.topics.drive import drive
     from chalkwatt.topics.economy import economy
@@ -39,6 +43,11 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "economy": ("chalkwatt.topics.economy", "economy"),
     "schedules": ("chalkwatt.simulate", "schedules"),
     "drive_schedule": ("chalkwatt.simulate.drive_schedule", None),
+    "solar_day": ("chalkwatt.simulate.solar_day", None),
+    "solar_year": ("chalkwatt.simulate.solar_year", None),
+    "measured_sky": ("chalkwatt.simulate.sky", None),
+    "roofs": ("chalkwatt.simulate", "roofs"),
+    "MissingExtraError": ("chalkwatt.simulate.sky", None),
     "TraceError": ("chalkwatt.simulate.traces", None),
     "Sheet": ("chalkwatt.sheets", None),
     "Claim": ("chalkwatt.claims", None),

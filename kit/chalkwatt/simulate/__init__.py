@@ -2,6 +2,6 @@
 
 from __future__ import annotations
 
-from chalkwatt.simulate import schedules
+from chalkwatt.simulate import roofs, schedules
 
-__all__ = ["schedules"]
+__all__ = ["roofs", "schedules"]

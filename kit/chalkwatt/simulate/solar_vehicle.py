@@ -1,0 +1,232 @@
+"""A vehicle in the sun: what its roof brings, parked and on the move, by the relations of `sun`."""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt.errors import ChalkwattError, OutOfBoundsError, TooMuchKnownError
+from chalkwatt.quantities import look_up
+from chalkwatt.topics import load as road
+from chalkwatt.topics.sun import sun
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from numpy.typing import NDArray
+
+    from chalkwatt.simulate.roofs import Roof
+    from chalkwatt.simulate.sky import Sky
+
+__all__ = ["PANEL", "VEHICLE", "SolarVehicle"]
+
+PANEL = (
+    "panel_area",
+    "panel_efficiency",
+    "rated_power",
+    "temperature_coefficient",
+    "conversion_efficiency",
+)
+VEHICLE = (
+    "mass",
+    "drag_area",
+    "rolling_coefficient",
+    "drive_efficiency",
+    "auxiliary_power",
+    "air_density",
+    "speed",
+)
+_LIGHT = ("irradiance", "air_temperature", "panel_wind")
+_STANDARD_IRRADIANCE = 1000.0  # W/m²; IEC 61215
+_SETTLED = 1e-9  # m/s between two turns of speed and panel temperature
+_TURNS = 60
+
+
+class SolarVehicle:
+    """A panel, and if it is given a vehicle under it.
+
+    Parameters
+    ----------
+    known : mapping of str to number, str or pint quantity
+        Quantities named in `PANEL` and `VEHICLE`.
+    roof : Roof
+    heading : float
+        Direction of travel, in degrees clockwise from north.
+
+    Raises
+    ------
+    NameUnknownError, UnitError, OutOfBoundsError
+        If a name, unit or value does not fit.
+    ChalkwattError
+        If the panel is not determined.
+    """
+
+    def __init__(self, known: Mapping[str, Any], roof: Roof, heading: float) -> None:
+        values: dict[str, float] = {}
+        for name, value in known.items():
+            read = look_up(name, (*PANEL, *VEHICLE)).read(value)
+            if np.ndim(read):
+                raise ChalkwattError(
+                    f"{name} is an array; a day in the sun takes one vehicle.",
+                    quantity=name,
+                    advice="Give a single number.",
+                )
+            values[name] = float(read)
+        self.roof = roof
+        self.heading = heading
+        self.panel = self._panel(values)
+        self.vehicle = {name: values[name] for name in VEHICLE if name in values}
+
+    @staticmethod
+    def _panel(values: Mapping[str, float]) -> dict[str, float]:
+        """Bring the panel to area and efficiency; of a rated power only their product is known."""
+        rated = values.get("rated_power")
+        both = {"panel_area", "panel_efficiency"} <= values.keys()
+        if rated is None and not both:
+            raise ChalkwattError(
+                "The panel is not determined.",
+                quantity="rated_power",
+                advice="Give rated_power, or panel_area and panel_efficiency.",
+            )
+        if rated is not None and both:
+            made = _STANDARD_IRRADIANCE * values["panel_area"] * values["panel_efficiency"]
+            if abs(made - rated) > 1e-9 * rated:
+                raise TooMuchKnownError(
+                    f"This area and efficiency are rated {made:.4g} W, not {rated:.4g} W.",
+                    quantity="rated_power",
+                    value=rated,
+                    unit="W",
+                    limit=made,
+                    involved=("rated_power", "panel_area", "panel_efficiency"),
+                    advice="Leave one of them out.",
+                )
+        panel = {
+            name: values[name]
+            for name in ("temperature_coefficient", "conversion_efficiency")
+            if name in values
+        }
+        if both:
+            area, efficiency = values["panel_area"], values["panel_efficiency"]
+        else:
+            area, efficiency = (rated or 0.0) / _STANDARD_IRRADIANCE, 1.0
+        return {"panel_area": area, "panel_efficiency": efficiency, **panel}
+
+    @cached_property
+    def _power(self) -> Any:  # noqa: ANN401  a compiled plan
+        return sun.compile("solar_power", known=(*_LIGHT, *self.panel))
+
+    def power(self, sky: Sky, speed: Any = 0.0) -> NDArray[np.float64]:  # noqa: ANN401
+        """Return what the roof brings at every step, in watts.
+
+        Parameters
+        ----------
+        sky : Sky
+        speed : float or ndarray
+            Of the vehicle in m/s; with the wind from the side it cools the panel.
+
+        Returns
+        -------
+        ndarray
+        """
+        wind = np.hypot(sky.wind_speed, speed)
+        total = np.zeros(len(sky.times))
+        for share, light in self.roof.irradiances(sky, self.heading):
+            made = self._power(
+                irradiance=light,
+                air_temperature=sky.air_temperature,
+                panel_wind=wind,
+                **self.panel,
+            )
+            total += share * made
+        return total
+
+    def temperature(self, sky: Sky, speed: Any = 0.0) -> NDArray[np.float64]:  # noqa: ANN401
+        """Return the temperature of the cells, averaged over the roof, in kelvin."""
+        find = sun.compile("panel_temperature", known=_LIGHT)
+        wind = np.hypot(sky.wind_speed, speed)
+        light = self.roof.mean_irradiance(sky, self.heading)
+        return np.asarray(
+            find(irradiance=light, air_temperature=sky.air_temperature, panel_wind=wind)
+        )
+
+    def _needed(self, *names: str) -> dict[str, float]:
+        missing = [name for name in names if name not in self.vehicle]
+        if missing:
+            raise ChalkwattError(
+                f"Speed and distance need the vehicle: {', '.join(missing)} "
+                f"{'is' if len(missing) == 1 else 'are'} missing.",
+                quantity=missing[0],
+                advice="Give mass, drag_area, rolling_coefficient and drive_efficiency too.",
+            )
+        optional = ("auxiliary_power", "air_density")
+        found = {name: self.vehicle[name] for name in names}
+        found |= {name: self.vehicle[name] for name in optional if name in self.vehicle}
+        found.setdefault("auxiliary_power", 0.0)
+        return found
+
+    def speed(self, sky: Sky) -> NDArray[np.float64]:
+        """Return the speed that the roof alone holds at every step, in m/s.
+
+        Speed cools the panel, and a cooler panel gives more speed: both are found together.
+
+        Parameters
+        ----------
+        sky : Sky
+
+        Returns
+        -------
+        ndarray
+
+        Raises
+        ------
+        ChalkwattError
+            If the vehicle is not given.
+        """
+        car = self._needed("mass", "drag_area", "rolling_coefficient", "drive_efficiency")
+        find = sun.compile("equilibrium_speed", known=("solar_power", *car))
+        lit = sky.horizontal > 0
+        bright = _only(sky, lit)
+        speed = np.zeros(int(lit.sum()))
+        for _ in range(_TURNS):
+            before = speed
+            speed = np.asarray(find(solar_power=self.power(bright, speed), **car), dtype=float)
+            if np.abs(speed - before).max(initial=0.0) < _SETTLED:
+                break
+        made = np.zeros(len(sky.times))
+        made[lit] = speed
+        return made
+
+    def consumption(self) -> float:
+        """Return the energy per distance at the given speed, in J/m.
+
+        Raises
+        ------
+        ChalkwattError
+            If the vehicle or its speed is not given.
+        """
+        names = ("mass", "drag_area", "rolling_coefficient", "drive_efficiency", "speed")
+        car = self._needed(*names)
+        if not car["speed"] > 0:
+            raise OutOfBoundsError(
+                "A distance needs a speed above nought.",
+                quantity="speed",
+                value=car["speed"],
+                unit="m/s",
+                limit=0.0,
+                advice="Give the speed at which the day's energy is driven.",
+            )
+        return float(road.load.find("consumption", **car).si)
+
+
+def _only(sky: Sky, chosen: NDArray[np.bool_]) -> Sky:
+    """Return the chosen steps of a sky; nights need no solving."""
+    from dataclasses import fields, replace
+
+    arrays = {
+        one.name: getattr(sky, one.name)[chosen]
+        for one in fields(sky)
+        if isinstance(getattr(sky, one.name), np.ndarray)
+    }
+    return replace(sky, **arrays)
