@@ -1,13 +1,27 @@
 """The front end's functions in a browser page, and a page with a board on it."""
 
+import importlib
 import json
+import pkgutil
 
+from chalkwatt import topics as package
 from chalkwatt.boards import front_end
+from chalkwatt.topic import Topic
 
 FUNCTIONS = (
     "formatNumber, formatInput, parseNumber, onGrid, cubicRoots, quadraticRoots, allRoots,"
     " searchGrid, compile, Solver, State, Printer, Slots, symbol, amount, strands, ticks, mount"
 )
+
+
+def topics():
+    """Every topic of the package, by name."""
+    found = {}
+    for entry in pkgutil.iter_modules(package.__path__):
+        for one in vars(importlib.import_module(f"{package.__name__}.{entry.name}")).values():
+            if isinstance(one, Topic):
+                found[one.name] = one
+    return [found[name] for name in sorted(found)]
 
 
 def script() -> str:

@@ -2,10 +2,9 @@
 
 import pytest
 
-import chalkwatt
 from chalkwatt.quantities import glossary
 from chalkwatt.rendering.printers import MathmlPrinter
-from tests.boards.loaded import load
+from tests.boards.loaded import load, topics
 
 TREES = [
     ["*", ["/", 1, 2], "air_density", "drag_area", ["^", "speed", 2]],
@@ -32,11 +31,8 @@ def tupled(tree):
 
 def every_tree():
     made = list(TREES)
-    for name in ("load", "pack", "sun"):
-        if name in chalkwatt.__all__:
-            made += [
-                side for relation in getattr(chalkwatt, name).relations for side in relation.sides
-            ]
+    for topic in topics():
+        made += [side for relation in topic.relations for side in relation.sides]
     return made
 
 

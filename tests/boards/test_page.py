@@ -5,12 +5,9 @@ import re
 import pytest
 from playwright.sync_api import expect
 
-import chalkwatt
 from chalkwatt import load
-from tests.boards.loaded import row
+from tests.boards.loaded import row, topics
 from tests.browsing import axe_violations, opened_page, overflow
-
-TOPICS = [name for name in ("load", "pack", "sun") if name in chalkwatt.__all__]
 
 
 @pytest.fixture(scope="module")
@@ -24,9 +21,9 @@ def open_file(page, file):
     page.evaluate("() => document.fonts.ready.then(() => true)")
 
 
-@pytest.mark.parametrize("name", TOPICS)
-def test_at_most_80_kilobytes(tmp_path, name):
-    assert getattr(chalkwatt, name).page(tmp_path / "page.html").stat().st_size <= 80_000
+@pytest.mark.parametrize("topic", topics(), ids=lambda topic: topic.name)
+def test_at_most_80_kilobytes(tmp_path, topic):
+    assert topic.page(tmp_path / "page.html").stat().st_size <= 80_000
 
 
 def test_it_lives_with_the_network_off(offline_page, file):
