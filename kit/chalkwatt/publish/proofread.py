@@ -1,8 +1,8 @@
 """Proofreading: which number in prose is supported, which has moved, which has nothing behind it.
 
 Every number with a unit is compared with every quantity that measures the same. A number is
-supported if the quantity, within its spread, lies where the wording allows; it has moved if that was
-so with the earlier numbers and is not any more.
+supported if the quantity, within its spread, lies where the wording allows; it has moved if that
+was so with the earlier numbers and is not any more.
 """
 
 from __future__ import annotations

@@ -46,6 +46,25 @@ def rounded(value: float, digits: int) -> float:
     return float(exact.quantize(Decimal(1).scaleb(exact.adjusted() - digits + 1), ROUND_HALF_UP))
 
 
+def outward(low: float, high: float, digits: int) -> tuple[float, float]:
+    """Round the ends of a span to significant digits, the lower one down and the upper one up.
+
+    Examples
+    --------
+    >>> from chalkwatt.publish.saying import outward
+    >>> outward(191.4, 205.2, 3)
+    (191.0, 206.0)
+    """
+    from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
+
+    made = []
+    for value, way in ((low, ROUND_FLOOR), (high, ROUND_CEILING)):
+        exact = Decimal(value)
+        grain = Decimal(1).scaleb(exact.adjusted() - digits + 1) if value else Decimal(1)
+        made.append(float(exact.quantize(grain, way)))
+    return made[0], made[1]
+
+
 def in_words(value: float) -> str:
     """Say a number: whole ones up to twelve as words, all others in digits.
 
