@@ -126,9 +126,14 @@ def determines(network, known, wanted):
     )
 
 
-def known_sets(topic, wanted, number, seed):
-    """Yield sets of known quantities that just determine the wanted one, chosen by chance."""
-    chance = random.Random(f"{topic.name} {wanted} {seed}")  # noqa: S311  no secret
+@cache
+def known_sets(name, wanted, number):
+    """Sets of known quantities that just determine the wanted one, chosen by chance."""
+    return tuple(_known_sets(TOPICS[name], wanted, number))
+
+
+def _known_sets(topic, wanted, number):
+    chance = random.Random(f"{topic.name} {wanted}")  # noqa: S311  no secret
     for _ in range(number):
         known = [one for one in topic.network.names if one != wanted]
         if not determines(topic.network, known, wanted):

@@ -203,7 +203,10 @@ def bracketed_roots(
         ends = _brackets(function, slope, values, slopes, grid)
         low, high, who = ends
         found = _refined(function, slope, low, high, who)
-    return _table(found, who, size)
+        # A pole changes sign too, but there the function grows without end.
+        most = np.maximum(np.abs(function(low, who)), np.abs(function(high, who)))
+        real = np.abs(function(found, who)) <= most
+    return _table(found[real], who[real], size)
 
 
 def _brackets(
@@ -226,11 +229,25 @@ def _brackets(
     place, who = np.nonzero(turns)
     if len(place):
         top = _bisected(slope, grid[place], grid[place + 1], who)
-        crossed = np.sign(function(top, who)) != sign[place, who]
-        top, place, who = top[crossed], place[crossed], who[crossed]
-        low += [grid[place], top]
-        high += [top, grid[place + 1]]
-        pick += [who, who]
+        there = function(top, who)
+        crossed = np.sign(there) != sign[place, who]
+        ends = np.maximum(np.abs(values[place, who]), np.abs(values[place + 1, who]))
+        touched = ~crossed & (np.abs(there) < 1e-14 * ends)  # a double root but for rounding
+        low += [grid[place][crossed], top[crossed], top[touched]]
+        high += [top[crossed], grid[place + 1][crossed], top[touched]]
+        pick += [who[crossed], who[crossed], who[touched]]
+    # It falls between two points at which it rises: something is hidden there, look closer.
+    rise = np.sign(slopes[:-1])
+    hiding = (sign[:-1] * sign[1:] > 0) & (rise * np.sign(slopes[1:]) > 0)
+    hiding &= np.sign(np.diff(values, axis=0)) == -rise
+    place, who = np.nonzero(hiding)
+    if len(place):
+        closer = grid[place] + np.linspace(0, 1, 33)[:, None] * (grid[place + 1] - grid[place])
+        inner = np.sign(function(closer, who))
+        row, column = np.nonzero(inner[:-1] * inner[1:] < 0)
+        low.append(closer[row, column])
+        high.append(closer[row + 1, column])
+        pick.append(who[column])
     return np.concatenate(low), np.concatenate(high), np.concatenate(pick)
 
 

@@ -113,21 +113,35 @@ export function searchGrid([low, high], usual, coarse) {
 export function allRoots(f, slope, grid) {
   const roots = [];
   const add = (t) => { if (!roots.some((r) => Math.abs(r - t) <= 1e-12 * Math.abs(t))) roots.push(t); };
-  const cross = (u, v, fu) => add(refine(u, v, fu, f, slope));
+  // A pole changes sign too, but there the function grows without end.
+  const cross = (u, v, fu, fv) => {
+    const t = refine(u, v, fu, f, slope);
+    if (Math.abs(f(t)) <= Math.max(Math.abs(fu), Math.abs(fv))) add(t);
+  };
   let t0 = grid[0], f0 = f(t0), g0 = slope(t0);
   if (f0 === 0) add(t0);
   for (let i = 1; i < grid.length; i++) {
     const t1 = grid[i], f1 = f(t1), g1 = slope(t1);
     if (f1 === 0) add(t1);
     else if (Number.isFinite(f0) && Number.isFinite(f1) && f0 !== 0) {
-      if (f0 > 0 !== f1 > 0) cross(t0, t1, f0);
+      if (f0 > 0 !== f1 > 0) cross(t0, t1, f0, f1);
       // towards zero on the left, away from it on the right: two roots may hide in between
       else if (f0 * g0 < 0 && f1 * g1 > 0) {
         const tip = turningPoint(t0, t1, g0, slope);
         const ft = f(tip);
         if (ft === 0) add(tip);
-        else if (ft > 0 !== f0 > 0) { cross(t0, tip, f0); cross(tip, t1, ft); }
+        else if (ft > 0 !== f0 > 0) { cross(t0, tip, f0, ft); cross(tip, t1, ft, f1); }
         else if (Math.abs(ft) < 1e-14 * Math.max(Math.abs(f0), Math.abs(f1))) add(tip);
+      }
+      // it falls between two points at which it rises: something is hidden there, look closer
+      else if (g0 * g1 > 0 && (f1 - f0) * g0 < 0) {
+        let [u, fu] = [t0, f0];
+        for (let k = 1; k <= 32; k++) {
+          const v = t0 + ((t1 - t0) * k) / 32, fv = f(v);
+          if (fu > 0 !== fv > 0 && fu !== 0 && fv !== 0) cross(u, v, fu, fv);
+          else if (fv === 0 && k < 32) add(v);
+          [u, fu] = [v, fv];
+        }
       }
     }
     [t0, f0, g0] = [t1, f1, g1];
