@@ -68,6 +68,7 @@ class Finding(Answer):
         *,
         branches: Sequence[Branch],
         assumed: Mapping[str, float],
+        fixed: Mapping[str, Any] | None = None,
     ) -> None:
         super().__init__(
             vehicle,
@@ -82,19 +83,22 @@ class Finding(Answer):
         self.set_aside = choice.set_aside
         self.columns = tuple(columns)
         self.draws = draws
+        # Knowns that are drawn already, because they follow from another question to the same sheet.
+        self.fixed = {name: one for name, one in (fixed or {}).items() if name in choice.used}
 
     @property
     def certain(self) -> bool:
         """Whether nothing that it rests on has a range."""
-        return all(fact.exact for fact in self.facts.values())
+        return not self.fixed and all(fact.exact for fact in self.facts.values())
 
     @cached_property
     def spread(self) -> Spread:
         """All draws."""
         values = draw(
             self.question,
-            self.facts,
+            {name: fact for name, fact in self.facts.items() if name not in self.fixed},
             self.columns,
+            fixed=self.fixed,
             draws=self.draws.count,
             seed=self.draws.seed,
             executor=self.draws.executor,
@@ -172,7 +176,12 @@ class Finding(Answer):
         return bundle
 
 
-def find(choice: Choice, columns: Sequence[str], draws: Draws) -> Finding:
+def find(
+    choice: Choice,
+    columns: Sequence[str],
+    draws: Draws,
+    fixed: Mapping[str, Any] | None = None,
+) -> Finding:
     """Answer a question at the stated values.
 
     Parameters
@@ -180,6 +189,8 @@ def find(choice: Choice, columns: Sequence[str], draws: Draws) -> Finding:
     choice : Choice
     columns : sequence of str
     draws : Draws
+    fixed : mapping of str to ndarray, optional
+        Knowns that are drawn already.
 
     Returns
     -------
@@ -196,7 +207,9 @@ def find(choice: Choice, columns: Sequence[str], draws: Draws) -> Finding:
     branches = function.branches(values, endings)
     if not branches or not any(np.isfinite(one.values[choice.plan.wanted]) for one in branches):
         raise explain_nothing(vehicle, choice.plan, values, endings)
-    return Finding(choice, columns, draws, branches=branches, assumed=function.assumed)
+    return Finding(
+        choice, columns, draws, branches=branches, assumed=function.assumed, fixed=fixed
+    )
 
 
 def shown_in(name: str, si: float, label: str = "", digits: int = 4) -> str:

@@ -55,5 +55,6 @@ vehicle = Topic(
     },
     wanted="range",
     outcomes=("range", "driving_time", "consumption", "battery_power", "usable_energy", "mass"),
-    caution=cells.CAUTION + " On public roads, limits, traffic and weather decide how fast to drive.",
+    caution=cells.CAUTION
+    + " On public roads, limits, traffic and weather decide how fast to drive.",
 )

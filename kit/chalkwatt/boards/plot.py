@@ -1,0 +1,148 @@
+"""A small drawing surface: SVG text whose colours come from the page around it.
+
+A figure is drawn for a column of 360 units and scaled to the width that it gets, so that its letters
+are readable in 320 pixels. Every number on it is also in the text beside it.
+"""
+
+from __future__ import annotations
+
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt.boards.drawing import ticks
+from chalkwatt.rendering.numbers import format_input
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Sequence
+
+    from numpy.typing import NDArray
+
+__all__ = ["STYLE", "Plot"]
+
+STYLE = """
+.cw-fig{--ink:light-dark(#1c1f1e,#e8e6e1);--quiet:light-dark(#5c6360,#a3a8a4);--hair:light-dark(#c9cdca,#4b504d);
+--band:light-dark(#e6ebe8,#2b3330);--accent:light-dark(#0b6a54,#5fd3ae);--wrong:light-dark(#a4261d,#ff9c8f);color:var(--ink);
+font-variant-numeric:tabular-nums lining-nums}
+[data-jp-theme-light="true"] .cw-fig,.vscode-light .cw-fig,html[theme="light"] .cw-fig{color-scheme:light}
+[data-jp-theme-light="false"] .cw-fig,.vscode-dark .cw-fig,.vscode-high-contrast .cw-fig,html[theme="dark"] .cw-fig{color-scheme:dark}
+.cw-fig svg{display:block;width:100%;max-width:27rem;height:auto;font:13px system-ui,sans-serif;overflow:visible}
+.cw-fig svg text{fill:var(--ink)}.cw-fig svg .q{fill:var(--quiet)}.cw-fig svg .acc{fill:var(--accent);font-weight:600}
+.cw-fig svg .bad{fill:var(--wrong);font-weight:600}
+.cw-fig svg .axis,.cw-fig svg .tick{stroke:var(--quiet);fill:none}.cw-fig svg .guide{stroke:var(--ink);fill:none;stroke-dasharray:2 3}
+.cw-fig svg .band{fill:var(--band)}.cw-fig svg .area{fill:var(--accent);fill-opacity:.22;stroke:var(--accent);stroke-width:1.5}
+.cw-fig svg .line{fill:none;stroke:var(--accent);stroke-width:2.25}.cw-fig svg .claim{stroke:var(--wrong);stroke-width:2.25;fill:none}
+.cw-fig svg .bar{fill:var(--accent)}.cw-fig svg .soft{fill:var(--accent);fill-opacity:.38}.cw-fig svg .dot{fill:var(--ink)}
+.cw-fig svg .ring{fill:none;stroke:var(--ink);stroke-width:1.75}.cw-fig svg .cell{fill:var(--hair)}.cw-fig svg .group{fill:var(--accent)}
+.cw-fig svg .case{fill:none;stroke:var(--quiet)}
+"""
+
+
+class Plot:
+    """An SVG figure with data scales.
+
+    Parameters
+    ----------
+    width, height : float
+        Of the whole figure.
+    x, y : pair of float
+        Data limits.
+    margins : left, top, right, bottom
+    """
+
+    def __init__(
+        self,
+        width: float,
+        height: float,
+        x: tuple[float, float],
+        y: tuple[float, float],
+        margins: tuple[float, float, float, float],
+    ) -> None:
+        self.width, self.height = width, height
+        self.left, self.top = margins[0], margins[1]
+        self.right, self.bottom = width - margins[2], height - margins[3]
+        self._x, self._y = x, y
+        self._parts: list[str] = []
+        self.boxes: list[tuple[float, float, float, float]] = []
+
+    def across(self, value: Any) -> Any:  # noqa: ANN401  float or array
+        """Place a data value across the figure."""
+        low, high = self._x
+        return self.left + (value - low) / (high - low) * (self.right - self.left)
+
+    def upward(self, value: Any) -> Any:  # noqa: ANN401  float or array
+        """Place a data value up the figure."""
+        low, high = self._y
+        return self.bottom - (value - low) / (high - low) * (self.bottom - self.top)
+
+    def line(self, points: Iterable[tuple[float, float]], kind: str, *, closed: bool = False) -> None:
+        """Draw a line through points of the figure."""
+        path = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
+        name = "polygon" if closed else "polyline"
+        self._parts.append(f'<{name} class="{kind}" points="{path}"/>')
+
+    def curve(self, x: NDArray[np.float64], y: NDArray[np.float64], kind: str) -> None:
+        """Draw a line through data, broken where it leaves the figure."""
+        low, high = self._y
+        run: list[tuple[float, float]] = []
+        for one, other in zip(x, y, strict=True):
+            if np.isfinite(other) and low <= other <= high:
+                run.append((self.across(one), self.upward(other)))
+                continue
+            if len(run) > 1:
+                self.line(run, kind)
+            run = []
+        if len(run) > 1:
+            self.line(run, kind)
+
+    def box(self, x: float, y: float, width: float, height: float, kind: str) -> None:
+        """Draw a rectangle; a negative width runs to the left."""
+        left = min(x, x + width)
+        self.boxes.append((left, y, abs(width), height))
+        self._parts.append(
+            f'<rect class="{kind}" x="{left:.1f}" y="{y:.1f}" width="{abs(width):.1f}" height="{height:.1f}"/>'
+        )
+
+    def circle(self, x: float, y: float, radius: float, kind: str) -> None:
+        """Draw a circle."""
+        self._parts.append(f'<circle class="{kind}" cx="{x:.1f}" cy="{y:.1f}" r="{radius:.2f}"/>')
+
+    def text(self, x: float, y: float, words: str, *, kind: str = "", anchor: str = "start") -> None:
+        """Write words."""
+        self._parts.append(
+            f'<text class="{kind}" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(words)}</text>'
+        )
+
+    def axis(self, label: str, *, most: int = 5) -> None:
+        """Draw the axis at the foot, with few round ticks; the label stands below."""
+        self.line([(self.left, self.bottom), (self.right, self.bottom)], "axis")
+        for tick in ticks(*self._x, most):
+            place = self.across(tick)
+            self.line([(place, self.bottom), (place, self.bottom + 4)], "tick")
+            self.text(place, self.bottom + 18, format_input(tick), kind="q", anchor="middle")
+        self.text((self.left + self.right) / 2, self.bottom + 36, label, kind="q", anchor="middle")
+
+    def side(self, label: str, *, most: int = 5) -> None:
+        """Draw the axis at the left; the label stands above it."""
+        self.line([(self.left, self.top), (self.left, self.bottom)], "axis")
+        for tick in ticks(*self._y, most):
+            place = self.upward(tick)
+            self.line([(self.left - 4, place), (self.left, place)], "tick")
+            self.text(self.left - 8, place + 4.5, format_input(tick), kind="q", anchor="end")
+        self.text(max(self.left - 40, 0), self.top - 12, label, kind="q")
+
+    def svg(self, told: str) -> str:
+        """Return the figure; ``told`` says in words what it shows."""
+        said = escape(told)
+        return (
+            f'<svg viewBox="0 0 {self.width:g} {self.height:g}" role="img" aria-label="{said}">'
+            f"{''.join(self._parts)}</svg>"
+        )
+
+
+def padded(values: Sequence[float], share: float = 0.06) -> tuple[float, float]:
+    """Return limits that leave some air around values."""
+    low, high = min(values), max(values)
+    air = (high - low) * share or abs(high) * share or 1.0
+    return low - air, high + air

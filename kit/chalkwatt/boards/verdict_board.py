@@ -1,0 +1,261 @@
+"""The board of a verdict: the word, the sentence, and the figures that carry it, as static HTML.
+
+It needs no front end, so that it looks the same in a notebook, in an export and in a file of its own.
+"""
+
+from __future__ import annotations
+
+from html import escape
+from typing import TYPE_CHECKING
+
+from chalkwatt.boards.plot import STYLE
+from chalkwatt.boards.verdict_figures import (
+    frontier_figure,
+    need_strip,
+    spread_figure,
+    tornado_figure,
+)
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numbers import format_number
+from chalkwatt.telling import cases, circumstances
+
+if TYPE_CHECKING:
+    from pathlib import Path
+
+    from chalkwatt.finding import Finding
+    from chalkwatt.variants import VariantVerdict
+    from chalkwatt.verdicts import Need, Verdict
+
+__all__ = ["VariantBoard", "VerdictBoard"]
+
+_LOOK = """
+.cw-verdict{max-width:62rem;padding:.75rem .25rem 1.25rem;line-height:1.45;container-type:inline-size}
+.cw-verdict :is(h2,h3,p,figure){margin:0;padding:0}
+.cw-verdict h2{font-size:1.05rem;font-weight:400;color:var(--quiet)}
+.cw-verdict .word{font-size:2rem;font-weight:600;line-height:1.2;color:var(--accent);padding:.1rem 0 .1rem}
+.cw-verdict .word small{display:block;font-size:1rem;font-weight:400;color:var(--ink)}
+.cw-verdict .said{max-width:46rem;font-size:1.125rem;padding:.6rem 0 1.6rem;text-wrap:pretty}
+.cw-verdict .figures{display:grid;grid-template-columns:minmax(0,1fr);gap:2rem 3rem}
+@container(min-width:52rem){.cw-verdict .figures{grid-template-columns:repeat(2,minmax(0,1fr));align-items:start}
+.cw-verdict .figures.three figure:nth-child(2){grid-area:1/2/3/3}}
+.cw-verdict h3{font-size:1rem;font-weight:600;padding-bottom:.5rem;text-wrap:balance}
+.cw-verdict .scroll{overflow-x:auto}
+.cw-verdict table{border-collapse:collapse;font-size:.9375rem;background:none}
+.cw-verdict :is(th,td){text-align:left;font-weight:400;padding:.3rem 1.25rem .3rem 0;vertical-align:middle;border:0;background:none;color:var(--ink)}
+.cw-verdict thead th{color:var(--quiet);border-bottom:1px solid var(--hair);vertical-align:bottom}
+.cw-verdict .n{text-align:right;white-space:nowrap}.cw-verdict .strip{min-width:9rem}.cw-verdict .strip svg{max-width:11rem}
+.cw-verdict .wide{padding-top:2rem}.cw-verdict .foot{color:var(--quiet);font-size:.875rem;padding-top:1.25rem;max-width:46rem}
+.cw-verdict .quiet{color:var(--quiet)}
+@container(max-width:34rem){.cw-verdict thead{display:none}.cw-verdict tr{display:grid;grid-template-columns:1fr auto;padding:.5rem 0;border-bottom:1px solid var(--hair)}
+.cw-verdict td.whole{grid-column:1/-1}.cw-verdict .needs .n{display:none}.cw-verdict :is(th,td){padding:.1rem .75rem .1rem 0}.cw-verdict .scroll{overflow:visible}.cw-verdict table,.cw-verdict tbody{display:block}}
+"""
+
+
+class _Board:
+    """What both boards share."""
+
+    def __init__(self, told: str, body: str) -> None:
+        self._told = told
+        self.html = (
+            f"<style>{STYLE}{_LOOK}</style>"
+            f'<div class="cw-fig cw-verdict" role="region" aria-label="Verdict">{body}</div>'
+        )
+
+    def __repr__(self) -> str:
+        """Say the verdict, which is all that a saved notebook without a front end can show."""
+        return self._told
+
+    def _repr_html_(self) -> str:
+        return self.html
+
+    def write(self, path: str | Path) -> Path:
+        """Write the board as one HTML file that needs nothing else.
+
+        Parameters
+        ----------
+        path : str or Path
+
+        Returns
+        -------
+        Path
+        """
+        from chalkwatt.publish.safe_write import write_text
+
+        page = (
+            '<!doctype html><html lang="en"><head><meta charset="utf-8">'
+            '<meta name="viewport" content="width=device-width,initial-scale=1"><title>Verdict</title>'
+            "<style>:root{color-scheme:light dark;font-family:system-ui,sans-serif;"
+            "background:light-dark(#fff,#111)}body{margin:1rem}</style></head>"
+            f"<body>{self.html}</body></html>"
+        )
+        return write_text(path, page)
+
+
+class VerdictBoard(_Board):
+    """A verdict with its figures.
+
+    Parameters
+    ----------
+    verdict : Verdict
+
+    Attributes
+    ----------
+    html : str
+    """
+
+    def __init__(self, verdict: Verdict) -> None:
+        self.verdict = verdict
+        super().__init__(repr(verdict), _verdict(verdict))
+
+
+def _verdict(verdict: Verdict) -> str:
+    claim, finding = verdict.claim, verdict.finding
+    words = look_up(claim.quantity).words
+    count = finding.spread.values.size if not finding.certain else 0
+    chance = f"met in {cases(verdict.chance, count)}" if count else "no value behind it has a range"
+    head = (
+        f"<h2>{escape(claim.said_by)}: {escape(words)} {claim.sense} {escape(claim.text)}"
+        f"{escape(circumstances(claim))}</h2>"
+        f'<p class="word">{verdict.word}<small>{escape(chance)}</small></p>'
+        f'<p class="said">{escape(verdict.sentence)}</p>'
+    )
+    return head + _figures(verdict) + _needs(verdict) + _foot(finding, verdict.sheet.invented)
+
+
+def _figures(verdict: Verdict) -> str:
+    finding = verdict.finding
+    if finding.certain:
+        return ""
+    figures = [
+        (f"What the sheet gives for the {look_up(finding.wanted).words}", spread_figure(finding, verdict.claim)),
+        ("What each value alone does, from the lower (pale) to the upper end of its range", tornado_figure(finding, verdict.claim)),
+    ]
+    if verdict.frontier is not None:
+        told = "Where the claim is just met, for the two values that matter most"
+        figures.append((told, frontier_figure(verdict, verdict.frontier)))
+    made = "".join(f"<figure><h3>{escape(title)}</h3>{svg}</figure>" for title, svg in figures)
+    kind = "figures three" if len(figures) > 2 else "figures"  # noqa: PLR2004
+    return f'<div class="{kind}">{made}</div>'
+
+
+def _needs(verdict: Verdict) -> str:
+    title = (
+        "How far each value alone may go before the claim fails"
+        if verdict.met
+        else "What each value alone would have to be for the claim to hold"
+    )
+    try:
+        shares = {name: (first, total) for name, first, total in verdict.finding.indices.ranked()}
+    except ChalkwattError:
+        shares = {}
+    rows = "".join(_need_row(need, shares.get(need.name)) for need in verdict.needs)
+    head = "".join(
+        f'<th scope="col"{kind}>{words}</th>'
+        for words, kind in (
+            ("value", ""),
+            ("stated", ""),
+            ("origin", ""),
+            ("range, and what the claim needs", ""),
+            ("alone", ""),
+            ("share of variance,<br>alone and in all", ' class="n"'),
+        )
+    )
+    return (
+        f'<div class="wide needs"><h3>{title}</h3><div class="scroll">'
+        f"<table><thead><tr>{head}</tr></thead><tbody>{rows}</tbody></table></div></div>"
+    )
+
+
+def _need_row(need: Need, shares: tuple[float, float] | None) -> str:
+    fact = need.fact
+    origin = "condition" if fact.origin == "asked" else fact.origin
+    place = "" if need.value is None else "; in its range" if need.inside else "; beyond its range"
+    if fact.exact and need.value is not None:
+        place = "; it has no range"
+    variance = " · ".join(f"{max(one, 0.0):.2f}" for one in shares) if shares else "–"
+    return (
+        f'<tr><th scope="row">{escape(look_up(need.name).words)}</th><td>{escape(fact.text)}</td>'
+        f'<td class="quiet">{origin}</td><td class="strip">{need_strip(need)}</td>'
+        f'<td class="whole">{escape(_alone(need))}<span class="quiet">{place}</span></td>'
+        f'<td class="n">{variance}</td></tr>'
+    )
+
+
+def _alone(need: Need) -> str:
+    return need.alone if need.value is not None else f"no value alone {need.alone}"
+
+
+def _foot(finding: Finding, invented: bool) -> str:  # noqa: FBT001
+    parts = []
+    if invented:
+        parts.append("This vehicle is invented.")
+    if not finding.certain:
+        parts.append(
+            f"{finding.spread.values.size} draws, seed {finding.draws.seed}. A draw takes one value from every stated "
+            "range; the verdict is no better than these ranges."
+        )
+        if finding.spread.unsolved:
+            parts.append(f"{100 * finding.spread.unsolved:.2g} % of the draws have no solution and count as not met.")
+    if finding.set_aside:
+        names = ", ".join(look_up(one).words for one in finding.set_aside)
+        parts.append(f"Set aside, because the rest of the sheet says it already: {names}.")
+    granted = ", ".join(one.title.lower() for one in finding.working.assumptions)
+    if granted:
+        parts.append(f"Taken for granted: {granted}.")
+    return f'<p class="foot">{escape(" ".join(parts))}</p>'
+
+
+class VariantBoard(_Board):
+    """What a variant must have, as a table with its spreads.
+
+    Parameters
+    ----------
+    verdict : VariantVerdict
+
+    Attributes
+    ----------
+    html : str
+    """
+
+    def __init__(self, verdict: VariantVerdict) -> None:
+        self.verdict = verdict
+        super().__init__(repr(verdict), _variant(verdict))
+
+
+def _variant(verdict: VariantVerdict) -> str:
+    claim = verdict.claim
+    words = look_up(claim.quantity).words
+    head = (
+        f"<h2>{escape(claim.said_by)}, of the {escape(claim.variant)}: {escape(words)} {claim.sense} "
+        f"{escape(claim.text)}{escape(circumstances(claim))}</h2>"
+        f'<p class="word">{verdict.word}</p><p class="said">{escape(verdict.sentence)}</p>'
+    )
+    figures = "".join(
+        f"<figure><h3>Needed {escape(look_up(name).words)}</h3>{spread_figure(finding)}</figure>"
+        for name, finding in verdict.needs.items()
+        if not finding.certain
+    )
+    rows = "".join(
+        f'<tr><th scope="row">{escape(look_up(name).words)}</th><td class="n">{_described(verdict, name)}</td>'
+        f'<td class="n">{escape(finding.text)}</td></tr>'
+        for name, finding in verdict.needs.items()
+    )
+    table = (
+        '<div class="wide"><table><thead><tr><th scope="col"></th><th scope="col" class="n">as described</th>'
+        f'<th scope="col" class="n">the variant needs</th></tr></thead><tbody>{rows}</tbody></table></div>'
+    )
+    foot = "Mass and energy are solved together: more cells weigh more, and more mass asks for more energy."
+    marked = "This vehicle is invented. " if verdict.sheet.invented else ""
+    shown = table if rows else ""
+    return f'{head}<div class="figures">{figures}</div>{shown}<p class="foot">{marked}{foot}</p>'
+
+
+def _described(verdict: VariantVerdict, name: str) -> str:
+    sheet = verdict.sheet
+    if name in sheet.facts:
+        return escape(sheet.facts[name].text)
+    try:
+        return escape(sheet.find(name).text)
+    except ChalkwattError:
+        return format_number(float("nan"))

@@ -1,0 +1,255 @@
+"""Variants: what a claim about a vehicle that the sheet does not describe asks of it.
+
+"The long-range pack goes 700 km" names no cells and no mass. Everything of the described vehicle that
+has nothing to do with the size of its pack is kept; energy, cells and mass follow from the claim. More
+cells weigh more, and more mass asks for more energy: the network solves both together, so the mass is
+consistent with the road load and not corrected in rounds.
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
+from chalkwatt.finding import Draws, Finding, find
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numbers import with_unit
+from chalkwatt.sheets.choosing import Choice, by_trust, independent
+from chalkwatt.sheets.facts import Fact
+from chalkwatt.sheets.sheet import condition
+from chalkwatt.spread import Interval, Question
+from chalkwatt.telling import cases, circumstances
+from chalkwatt.topics.vehicle import vehicle
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from chalkwatt.boards.verdict_board import VariantBoard
+    from chalkwatt.claims import Claim
+    from chalkwatt.sheets.sheet import Sheet
+
+__all__ = ["VariantVerdict", "judge_variant"]
+
+# What grows with the pack, and so is not carried over from the described vehicle.
+_GROWS = frozenset(
+    {
+        "cell_count",
+        "cells_in_parallel",
+        "module_count",
+        "cells_per_module",
+        "pack_capacity",
+        "pack_energy",
+        "usable_energy",
+        "reserve_energy",
+        "cells_mass",
+        "pack_mass",
+        "mass",
+        "pack_resistance",
+        "pack_current_max",
+        "voltage_limited_power",
+        "current_limited_power",
+    }
+)
+# What belongs to the described vehicle and is not there to be read off its sheet as it stands.
+_CARRIED = (
+    "mass_without_pack",
+    "usable_fraction",
+    "cell_energy",
+    "cell_mass",
+    "cell_mass_fraction",
+    "pack_specific_energy",
+)
+_ARTICLES = {
+    "usable_energy": "a usable energy",
+    "pack_energy": "a pack energy",
+    "cell_count": "a cell count",
+    "pack_mass": "a pack mass",
+    "mass": "a vehicle mass",
+}
+_ASKED = tuple(_ARTICLES)
+
+
+class VariantVerdict:
+    """What a variant must have for a claim about it to be true.
+
+    Attributes
+    ----------
+    sheet : Sheet
+    claim : Claim
+    needs : dict of str to Finding
+        Energy, cells and mass, each an answer with interval, plan and working.
+    """
+
+    def __init__(self, sheet: Sheet, claim: Claim, needs: dict[str, Finding]) -> None:
+        self.sheet = sheet
+        self.claim = claim
+        self.needs = needs
+
+    @cached_property
+    def possible(self) -> Any:  # noqa: ANN401  an array of bool
+        """For each draw, whether a consistent pack exists that keeps to the limits of the claim."""
+        good: Any = np.ones(1, dtype=bool)
+        for name, finding in self.needs.items():
+            values = finding.spread.values
+            good = good & np.isfinite(values)
+            if name in self.claim.within:
+                good = good & (values <= float(look_up(name).read(self.claim.within[name])))
+        return good
+
+    @property
+    def chance(self) -> float:
+        """Share of the draws in which such a pack can be, within the limits of the claim."""
+        return float(np.mean(self.possible)) if self.needs else 0.0
+
+    @property
+    def interval(self) -> Interval | None:
+        """The interval of the usable energy that is needed."""
+        return self.needs["usable_energy"].interval if "usable_energy" in self.needs else None
+
+    @property
+    def word(self) -> str:
+        """The verdict in a few words."""
+        if not self.needs:
+            return "out of reach"
+        if self.chance >= 0.95:  # noqa: PLR2004
+            return "can be built"
+        return "can be built with favourable values" if self.chance > 0 else "out of reach"
+
+    @property
+    def sentence(self) -> str:
+        """A few sentences fit to be said on air."""
+        claim = self.claim
+        words = look_up(claim.quantity).words
+        goal = f"For a {words} of {claim.text}{circumstances(claim)}, as {claim.said_by} has it,"
+        if not self.needs:
+            return (
+                f"{goal} no {claim.variant} with these cells is large enough: "
+                f"what it adds in mass takes more than it brings."
+            )
+        told = [
+            f"{_ARTICLES[name]} of {_amount(finding)}{self._more(name, finding)}"
+            for name, finding in self.needs.items()
+        ]
+        made = f"{goal} the {claim.variant} would need {', '.join(told[:-1])} and {told[-1]}, with all else as described."
+        if claim.within:
+            limits = " and ".join(
+                f"{look_up(name).words} at most {value}" for name, value in claim.within.items()
+            )
+            count = self.needs["usable_energy"].spread.values.size
+            made += f" That keeps to {limits} in {cases(self.chance, count)}."
+        return made
+
+    def _more(self, name: str, finding: Finding) -> str:
+        """Say how much more than the described vehicle has."""
+        try:
+            base = self.sheet.facts[name].si if name in self.sheet.facts else float(self.sheet.find(name).si)
+        except ChalkwattError:
+            return ""
+        entry = look_up(name)
+        more = float(finding.si) / base - 1
+        return f" ({100 * more:+.0f} %)".replace("-", "−") if entry.positive and base else ""
+
+    def board(self) -> VariantBoard:
+        """Show the verdict with its figures."""
+        from chalkwatt.boards.verdict_board import VariantBoard
+
+        return VariantBoard(self)
+
+    def __repr__(self) -> str:
+        """Say it."""
+        return f"{self.word}: {self.sentence}"
+
+    def _repr_html_(self) -> str:
+        return self.board().html
+
+
+def _amount(finding: Finding) -> str:
+    if finding.interval is not None:
+        return finding.interval.text
+    return with_unit(float(finding.quantity.in_unit(finding.si)), finding.unit, 3)
+
+
+def judge_variant(sheet: Sheet, claim: Claim, draws: Draws) -> VariantVerdict:
+    """Find what a variant must have.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    claim : Claim
+        With a ``variant``.
+    draws : Draws
+
+    Returns
+    -------
+    VariantVerdict
+
+    Raises
+    ------
+    TooLittleKnownError
+        If the sheet does not say enough of cells and mass.
+    """
+    asked = {name: condition(name, value) for name, value in claim.conditions.items()}
+    asked[claim.quantity] = Fact(claim.quantity, claim.si, claim.si, claim.si, label=claim.label)
+    kept = {
+        name: fact for name, fact in sheet.facts.items() if name not in _GROWS and name not in asked
+    }
+    carried, fixed = _carried(sheet, kept, draws)
+    every: dict[str, Fact] = {**kept, **carried, **asked}
+    order = (*asked, *by_trust(kept), *carried)
+    cells = _need("cell_count", order, every, fixed, sheet, draws)
+    if cells is None:
+        return VariantVerdict(sheet, claim, {})
+    # The rest follows from the number of cells; the claim itself is used up.
+    every["cell_count"] = Fact("cell_count", cells.si, cells.si, cells.si, origin="derived")
+    fixed["cell_count"] = cells.spread.values
+    order = ("cell_count", *(name for name in order if name != claim.quantity))
+    found = {
+        name: cells if name == "cell_count" else _need(name, order, every, fixed, sheet, draws)
+        for name in _ASKED
+        if name not in asked
+    }
+    return VariantVerdict(sheet, claim, {name: one for name, one in found.items() if one})
+
+
+def _carried(
+    sheet: Sheet, kept: Mapping[str, Fact], draws: Draws
+) -> tuple[dict[str, Fact], dict[str, Any]]:
+    """Derive from the described vehicle what the variant shares with it, draw by draw."""
+    facts: dict[str, Fact] = {}
+    fixed: dict[str, Any] = {}
+    for name in _CARRIED:
+        if name in kept:
+            continue
+        try:
+            finding = sheet.find(name, draws=draws.count, seed=draws.seed)
+        except ChalkwattError:
+            continue
+        facts[name] = Fact(name, finding.si, finding.si, finding.si, origin="derived")
+        if not finding.certain:
+            fixed[name] = finding.spread.values
+    return facts, fixed
+
+
+def _need(
+    name: str,
+    order: tuple[str, ...],
+    facts: Mapping[str, Fact],
+    fixed: Mapping[str, Any],
+    sheet: Sheet,
+    draws: Draws,
+) -> Finding | None:
+    taken, aside = independent(order)
+    network = vehicle.network
+    plan = network.plan(name, taken)
+    needed = {one for step in (*plan.groundwork, *plan.steps) for one in step.needs}
+    used = tuple(one for one in taken if one in needed)
+    plan = network.plan(name, used)
+    question = Question(vehicle.name, name, used)
+    choice = Choice(question, plan, {one: facts[one] for one in used}, aside)
+    try:
+        return find(choice, sheet.columns, draws, fixed)
+    except (NoSolutionError, OutOfBoundsError):
+        return None  # no pack is large enough at the stated values

@@ -1,0 +1,287 @@
+"""Verdicts: what a sheet says of a claim, and how sure one may sound.
+
+=====================  =========================================================================
+word                   when
+=====================  =========================================================================
+holds                  met in at least 95 of 100 draws
+probably holds         in at least 60
+could go either way    in at least 40
+needs favourable       in at least 2: only with several values at their kinder ends
+values
+hardly within reach    in fewer, or only with every value at its kindest end
+out of reach           not even then
+=====================  =========================================================================
+
+A draw is one choice of a value from every range of the sheet. The words speak of the sheet, not of the
+vehicle: they are no better than its ranges.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.finding import Draws, Finding, find
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numpy_function import compile_plan
+from chalkwatt.sheets.choosing import choose
+from chalkwatt.sheets.conflicts import extremes
+from chalkwatt.sheets.sheet import condition
+from chalkwatt.topics.vehicle import vehicle
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from chalkwatt.boards.verdict_board import VerdictBoard
+    from chalkwatt.claims import Claim
+    from chalkwatt.sheets.facts import Fact
+    from chalkwatt.sheets.sheet import Sheet
+    from chalkwatt.spread import Interval
+
+__all__ = ["Frontier", "Need", "Verdict", "judge"]
+
+_HOLDS, _PROBABLY, _EITHER, _FAVOURABLE = 0.95, 0.6, 0.4, 0.02
+_BEYOND = 0.75  # of a range's width, that a frontier is drawn beyond it
+_POINTS = 81
+
+
+@dataclass(frozen=True)
+class Need:
+    """What one input alone would have to be for the claim to be just met, all others as stated.
+
+    Attributes
+    ----------
+    fact : Fact
+        The input.
+    value : float or None
+        In SI units; None where no value of it would do.
+    inside : bool
+        Whether that lies in its stated range.
+    met : bool
+        Whether the claim is met at the stated values, so that this is how far the input may go.
+    """
+
+    fact: Fact
+    value: float | None
+    inside: bool
+    met: bool
+
+    @property
+    def name(self) -> str:
+        """The quantity."""
+        return self.fact.name
+
+    @property
+    def text(self) -> str:
+        """The need in words."""
+        words = look_up(self.name).words
+        return f"no {words} alone {self.alone}" if self.value is None else f"{words} {self.alone}"
+
+    @property
+    def alone(self) -> str:
+        """The need in words, without the name of the input."""
+        if self.value is None:
+            return "would undo it" if self.met else "would do"
+        up = self.value > self.fact.si
+        value = self.fact.text_of(self.value, 3)
+        if self.met:
+            return f"may {'rise' if up else 'fall'} to {value}"
+        return f"would have to be at {'least' if up else 'most'} {value}"
+
+
+@dataclass(frozen=True, eq=False)
+class Frontier:
+    """Where a claim is just met, for two inputs at once; the others as stated.
+
+    Attributes
+    ----------
+    across, upward : Fact
+        The two inputs.
+    x, y : ndarray, shape (n,)
+        Points of the frontier in SI units; not-a-number where there is none.
+    met_above : bool
+        Whether the claim is met above the line.
+    """
+
+    across: Fact
+    upward: Fact
+    x: NDArray[np.float64]
+    y: NDArray[np.float64]
+    met_above: bool
+
+
+class Verdict:
+    """What a sheet says of a claim.
+
+    Attributes
+    ----------
+    sheet : Sheet
+    claim : Claim
+    finding : Finding
+        What the sheet gives for the quantity, with working, tornado and Sobol' indices.
+    """
+
+    def __init__(self, sheet: Sheet, claim: Claim, finding: Finding) -> None:
+        self.sheet = sheet
+        self.claim = claim
+        self.finding = finding
+
+    @cached_property
+    def met(self) -> bool:
+        """Whether the claim is met at the stated values."""
+        return bool(self.claim.met(self.finding.si))
+
+    @cached_property
+    def chance(self) -> float:
+        """Share of the draws in which the claim is met."""
+        if self.finding.certain:
+            return float(self.met)
+        return self.finding.spread.share(self.claim.met)
+
+    @property
+    def interval(self) -> Interval | None:
+        """What the sheet gives; None where nothing has a range."""
+        return self.finding.interval
+
+    @cached_property
+    def reach(self) -> tuple[float, float]:
+        """The least and the greatest value within all ranges, in SI units."""
+        return extremes(self.finding.plan, list(self.finding.facts.values()))
+
+    @property
+    def kindest(self) -> float:
+        """The value with every input at its kindest end, in SI units."""
+        return self.reach[1] if self.claim.sense == "at least" else self.reach[0]
+
+    @property
+    def harshest(self) -> float:
+        """The value with every input at its harshest end, in SI units."""
+        return self.reach[0] if self.claim.sense == "at least" else self.reach[1]
+
+    @property
+    def word(self) -> str:
+        """The verdict in a word or two; the table of this module says when."""
+        if self.chance >= _HOLDS:
+            return "holds"
+        if self.chance >= _PROBABLY:
+            return "probably holds"
+        if self.chance >= _EITHER:
+            return "could go either way"
+        if self.chance >= _FAVOURABLE:
+            return "needs favourable values"
+        within = self.chance > 0 or bool(self.claim.met(self.kindest))
+        return "hardly within reach" if within else "out of reach"
+
+    @cached_property
+    def needs(self) -> tuple[Need, ...]:
+        """For each input alone, the value that would just make the claim true.
+
+        Inputs that matter most come first, then those without a range, then the conditions.
+        """
+        order = [one.name for one in self.finding.tornado]
+        rest = [name for name in self.finding.facts if name not in order]
+        rest.sort(key=lambda name: self.finding.facts[name].origin == "asked")
+        return tuple(self._need(name) for name in (*order, *rest))
+
+    def _need(self, name: str) -> Need:
+        fact = self.finding.facts[name]
+        others = {one.name: one.si for one in self.finding.facts.values() if one.name != name}
+        others[self.claim.quantity] = self.claim.si
+        try:
+            branches = compile_plan(vehicle.network.plan(name, tuple(others))).branches(others)
+        except ChalkwattError:
+            branches = []
+        found = [float(one.values[name]) for one in branches if math.isfinite(one.values[name])]
+        if not found:
+            return Need(fact, None, inside=False, met=self.met)
+        slack = 1e-9 * abs(fact.si)
+        value = min(found, key=lambda one: abs(one - fact.si))
+        inside = fact.low - slack <= value <= fact.high + slack
+        return Need(fact, value, inside=inside, met=self.met)
+
+    @cached_property
+    def powerful(self) -> tuple[str, ...]:
+        """The inputs with a range, those that explain most of the variance first."""
+        try:
+            return tuple(name for name, _, _ in self.finding.indices.ranked())
+        except ChalkwattError:
+            # Some draws have no solution: the tornado still ranks.
+            return tuple(one.name for one in self.finding.tornado)
+
+    @cached_property
+    def frontier(self) -> Frontier | None:
+        """The frontier of the two most powerful inputs; None where fewer than two have a range."""
+        if len(self.powerful) < 2:  # noqa: PLR2004
+            return None
+        across, upward = (self.finding.facts[name] for name in self.powerful[:2])
+        margin = _BEYOND * (across.high - across.low)
+        x = np.linspace(across.low - margin, across.high + margin, _POINTS)
+        x = x[look_up(across.name).inside(x)]
+        others = {
+            one.name: one.si
+            for one in self.finding.facts.values()
+            if one.name not in {across.name, upward.name}
+        }
+        known = (*others, self.claim.quantity, across.name)
+        try:
+            plan = vehicle.network.plan(upward.name, known)
+        except ChalkwattError:
+            return None
+        y = compile_plan(plan)(**others, **{self.claim.quantity: self.claim.si, across.name: x})
+        y = np.broadcast_to(np.asarray(y, dtype=float), x.shape)
+        return Frontier(across, upward, x, y, met_above=self._rising(upward.name))
+
+    def _rising(self, name: str) -> bool:
+        swing = next(one for one in self.finding.tornado if one.name == name)
+        return (swing.at_high > swing.at_low) == (self.claim.sense == "at least")
+
+    @property
+    def sentence(self) -> str:
+        """A few sentences fit to be said on air: they claim no more than the sheet allows."""
+        from chalkwatt.telling import tell
+
+        return tell(self)
+
+    def board(self) -> VerdictBoard:
+        """Show the verdict with its figures.
+
+        Returns
+        -------
+        VerdictBoard
+            Shown by a notebook; its ``write`` makes a file of it.
+        """
+        from chalkwatt.boards.verdict_board import VerdictBoard
+
+        return VerdictBoard(self)
+
+    def __repr__(self) -> str:
+        """Say it."""
+        return f"{self.word}: {self.sentence}"
+
+    def _repr_html_(self) -> str:
+        return self.board().html
+
+
+def judge(sheet: Sheet, claim: Claim, draws: Draws) -> Verdict:
+    """Test a claim against a sheet; :meth:`Sheet.judge` calls this.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    claim : Claim
+    draws : Draws
+
+    Returns
+    -------
+    Verdict
+    """
+    conditions: dict[str, Any] = {
+        name: condition(name, value) for name, value in claim.conditions.items()
+    }
+    choice = choose(sheet.facts, claim.quantity, conditions)
+    return Verdict(sheet, claim, find(choice, sheet.columns, draws))
