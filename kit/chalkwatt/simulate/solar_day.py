@@ -215,16 +215,16 @@ class SolarDay:
         starts = np.flatnonzero(~holds[:-1] & holds[1:])
         ends = np.flatnonzero(holds[:-1] & ~holds[1:])
 
+        last = len(self.speeds)
+
         def crossing(place: int) -> float:
+            if place in {0, last}:  # it holds at midnight already, or still
+                return place - 0.5
             low, high = over[place], over[place + 1]
             return float(place - 1 + low / (low - high))
 
-        last = len(self.speeds) - 0.5
         return [
-            (
-                self.sky.clock(max(crossing(start), -0.5)),
-                self.sky.clock(min(crossing(end), last)),
-            )
+            (self.sky.clock(crossing(start)), self.sky.clock(crossing(end)))
             for start, end in zip(starts.tolist(), ends.tolist(), strict=True)
         ]
 
