@@ -201,11 +201,11 @@ def bracketed_roots(
         values = np.broadcast_to(function(grid[:, None], everyone), (len(grid), size))
         slopes = np.broadcast_to(slope(grid[:, None], everyone), (len(grid), size))
         ends = _brackets(function, slope, values, slopes, grid)
-        low, high, who = ends
-        found = _refined(function, slope, low, high, who)
+        low, high, who, start = ends
+        found = _refined(function, slope, low, high, who, start=start)
         # A pole changes sign too, but there the function grows without end.
-        most = np.maximum(np.abs(function(low, who)), np.abs(function(high, who)))
-        real = np.abs(function(found, who)) <= most
+        around = np.abs([function(t, who) for t in (low, (low + high) / 2, high)])
+        real = np.abs(function(found, who)) <= around.max(axis=0)
     return _table(found[real], who[real], size)
 
 
@@ -215,14 +215,19 @@ def _brackets(
     values: NDArray[np.float64],
     slopes: NDArray[np.float64],
     grid: NDArray[np.float64],
-) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int_]]:
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int_], NDArray[np.float64]]:
+    """Return low end, high end, parameter set and sign at the low end of every bracket."""
     sign = np.sign(values)
-    place, who = np.nonzero(sign[:-1] * sign[1:] < 0)
-    low, high, pick = [grid[place]], [grid[place + 1]], [who]
+    # Just beside a root on the grid, the slope says what sign the function has.
+    after = np.where(sign == 0, np.sign(slopes), sign)[:-1]
+    before = np.where(sign == 0, -np.sign(slopes), sign)[1:]
+    place, who = np.nonzero(after * before < 0)
+    low, high, pick, start = [grid[place]], [grid[place + 1]], [who], [after[place, who]]
     place, who = np.nonzero(sign == 0)
     low.append(grid[place])
     high.append(grid[place])
     pick.append(who)
+    start.append(np.zeros(len(who)))
     # A turning point between two values of one sign may hide two roots.
     turns = (sign[:-1] * sign[1:] > 0) & (np.sign(slopes[:-1]) * np.sign(slopes[1:]) < 0)
     turns &= np.sign(slopes[:-1]) == -sign[:-1]
@@ -236,6 +241,7 @@ def _brackets(
         low += [grid[place][crossed], top[crossed], top[touched]]
         high += [top[crossed], grid[place + 1][crossed], top[touched]]
         pick += [who[crossed], who[crossed], who[touched]]
+        start += [sign[place, who][crossed], np.sign(there[crossed]), np.sign(there[touched])]
     # It falls between two points at which it rises: something is hidden there, look closer.
     rise = np.sign(slopes[:-1])
     hiding = (sign[:-1] * sign[1:] > 0) & (rise * np.sign(slopes[1:]) > 0)
@@ -248,7 +254,8 @@ def _brackets(
         low.append(closer[row, column])
         high.append(closer[row + 1, column])
         pick.append(who[column])
-    return np.concatenate(low), np.concatenate(high), np.concatenate(pick)
+        start.append(inner[row, column])
+    return np.concatenate(low), np.concatenate(high), np.concatenate(pick), np.concatenate(start)
 
 
 def _bisected(
@@ -271,11 +278,12 @@ def _refined(
     low: NDArray[np.float64],
     high: NDArray[np.float64],
     who: NDArray[np.int_],
+    *,
+    start: NDArray[np.float64],
 ) -> NDArray[np.float64]:
     """Newton's iteration kept inside a shrinking bracket; bisection wherever it would leave."""
     if not len(low):
         return low
-    start = np.sign(function(low, who))
     t = (low + high) / 2
     for _ in range(200):
         value = function(t, who)

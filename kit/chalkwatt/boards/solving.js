@@ -116,15 +116,17 @@ export function allRoots(f, slope, grid) {
   // A pole changes sign too, but there the function grows without end.
   const cross = (u, v, fu, fv) => {
     const t = refine(u, v, fu, f, slope);
-    if (Math.abs(f(t)) <= Math.max(Math.abs(fu), Math.abs(fv))) add(t);
+    if (Math.abs(f(t)) <= Math.max(Math.abs(fu), Math.abs(fv), Math.abs(f(u + (v - u) / 2)))) add(t);
   };
   let t0 = grid[0], f0 = f(t0), g0 = slope(t0);
   if (f0 === 0) add(t0);
   for (let i = 1; i < grid.length; i++) {
     const t1 = grid[i], f1 = f(t1), g1 = slope(t1);
     if (f1 === 0) add(t1);
-    else if (Number.isFinite(f0) && Number.isFinite(f1) && f0 !== 0) {
-      if (f0 > 0 !== f1 > 0) cross(t0, t1, f0, f1);
+    if (Number.isFinite(f0) && Number.isFinite(f1)) {
+      // just beside a root on the grid, the slope says what sign the function has
+      const after = f0 === 0 ? g0 : f0, before = f1 === 0 ? -g1 : f1;
+      if (after !== 0 && before !== 0 && after > 0 !== before > 0) cross(t0, t1, after, before);
       // towards zero on the left, away from it on the right: two roots may hide in between
       else if (f0 * g0 < 0 && f1 * g1 > 0) {
         const tip = turningPoint(t0, t1, g0, slope);
