@@ -94,14 +94,16 @@ def start(topic: Topic, sheet: Any = None, *, wanted: str | None = None, **known
     """
     values: dict[str, Any] = {}
     if sheet is not None:
-        values |= sheet.known(topic)
-    values |= known
-    if not values:
+        values = sheet.values_for(topic)
+    elif not known:
         values = dict(topic.example)
-        if wanted is not None and wanted in values:
-            # Turn the example round: what it solved for takes the place of the new unknown.
-            solved = topic.find(topic.wanted, **values)
-            values[topic.wanted] = solved.value
+    values |= known
+    if wanted is not None and wanted != topic.wanted and topic.wanted not in values:
+        if wanted in values and wanted not in known:
+            # Turn it round: what would have been solved for takes the place of the new unknown.
+            values[topic.wanted] = topic.find(topic.wanted, **values).value
+        elif sheet is not None:
+            values = sheet.values_for(topic, wanted=wanted) | known
     return Start(topic, topic.wanted if wanted is None else wanted, values)
 
 
@@ -132,7 +134,10 @@ def board(topic: Topic, sheet: Any = None, /, *, wanted: str | None = None, **kn
     480.0
     """
     first = start(topic, sheet, wanted=wanted, **known)
-    return _board_class(first.cast)(first)
+    made = _board_class(first.cast)(first)
+    if sheet is not None:
+        sheet.join(made)
+    return made
 
 
 class Board(anywidget.AnyWidget):

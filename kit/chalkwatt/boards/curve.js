@@ -194,7 +194,7 @@ export class Curve {
     const yTicks = ticks(low, high, 5).values;
     const longest = Math.max(...yTicks.map((tick) => formatInput(tick).length));
     const width = this.width, height = Math.round(Math.max(190, Math.min(330, width * 0.58)));
-    const box = { left: 10 + 7.4 * Math.max(4, longest), top: 28, right: width - 12, bottom: height - 44 };
+    const box = { left: 12 + 8.2 * Math.max(4, longest), top: 28, right: width - 12, bottom: height - 44 };
     const [from, to] = x.span;
     const px = (v) => box.left + ((v - from) / (to - from)) * (box.right - box.left);
     const py = (v) => box.bottom - ((v - low) / (high - low)) * (box.bottom - box.top);

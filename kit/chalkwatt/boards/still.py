@@ -94,7 +94,7 @@ def _steps(answer: Answer) -> list[str]:
 
 def _lowered(line: str) -> str:
     """Set the subscripts of a line of plain text as subscripts."""
-    return _SUBSCRIPT.sub(r"<i>\1</i><sub>\2</sub>", line)
+    return _SUBSCRIPT.sub(r"\1<sub>\2</sub>", line)
 
 
 def still_equations(answer: Answer) -> str:
