@@ -132,12 +132,21 @@ class Plot:
             self.text(self.left - 8, place + 4.5, format_input(tick), kind="q", anchor="end")
         self.text(max(self.left - 40, 0), self.top - 12, label, kind="q")
 
+    def add(self, markup: str) -> None:
+        """Add what another plot has drawn."""
+        self._parts.append(markup)
+
+    @property
+    def body(self) -> str:
+        """All that is drawn, without the frame."""
+        return "".join(self._parts)
+
     def svg(self, told: str) -> str:
         """Return the figure; ``told`` says in words what it shows."""
         said = escape(told)
         return (
             f'<svg viewBox="0 0 {self.width:g} {self.height:g}" role="img" aria-label="{said}">'
-            f"{''.join(self._parts)}</svg>"
+            f"{self.body}</svg>"
         )
 
 

@@ -1,0 +1,184 @@
+"""Comparison: several vehicles side by side, each number with its unit and where it comes from."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import cached_property
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.quantities import look_up
+
+if TYPE_CHECKING:
+    from chalkwatt.finding import Finding
+    from chalkwatt.sheets.facts import Fact
+    from chalkwatt.sheets.sheet import Sheet
+
+__all__ = ["Cell", "Comparison", "compare"]
+
+_USUAL = ("mass", "drag_area", "usable_energy", "pack_mass", "consumption", "range")
+
+
+@dataclass(frozen=True)
+class Cell:
+    """One number of a comparison.
+
+    Attributes
+    ----------
+    text : str
+        Value and range with unit; a dash where the sheet does not lead to it.
+    origin : str
+        One of the origins of a sheet, or "derived", or "unknown".
+    si, low, high : float or None
+        In SI units.
+    why : str
+        What it rests on, or why there is none.
+    """
+
+    text: str
+    origin: str
+    si: float | None
+    low: float | None
+    high: float | None
+    why: str
+
+
+class Comparison:
+    """Several sheets side by side.
+
+    Attributes
+    ----------
+    sheets : tuple of Sheet
+    quantities : tuple of str
+    cells : dict of str to tuple of Cell
+        By quantity, one cell a sheet.
+    """
+
+    def __init__(
+        self, sheets: tuple[Sheet, ...], quantities: tuple[str, ...], conditions: dict[str, Any]
+    ) -> None:
+        self.sheets = sheets
+        self.quantities = quantities
+        self.conditions = conditions
+        self.cells = {
+            name: tuple(_cell(sheet, name, conditions) for sheet in sheets) for name in quantities
+        }
+
+    @property
+    def _under(self) -> str:
+        from chalkwatt.claims import Claim
+
+        if not self.conditions:
+            return ""
+        some = next(one for one in ("range", "mass") if one not in self.conditions)
+        return f"At {Claim(some, 1.0, **self.conditions).condition_text}."
+
+    @cached_property
+    def table(self) -> str:
+        """The comparison as an HTML table."""
+        head = "".join(f'<th scope="col">{escape(sheet.name)}{_marked(sheet)}</th>' for sheet in self.sheets)
+        rows = "".join(
+            f'<tr><th scope="row">{escape(look_up(name).words)}</th>'
+            + "".join(
+                f'<td title="{escape(cell.why)}">{escape(cell.text)}<small> {cell.origin}</small></td>'
+                for cell in self.cells[name]
+            )
+            + "</tr>"
+            for name in self.quantities
+        )
+        return f'<table><thead><tr><th scope="col"></th>{head}</tr></thead><tbody>{rows}</tbody></table>'
+
+    @cached_property
+    def figure(self) -> str:
+        """The comparison as SVG: a row of ranges for every quantity, each with its own scale."""
+        from chalkwatt.boards.comparison_figure import comparison_figure
+
+        return comparison_figure(self)
+
+    def _repr_html_(self) -> str:
+        from chalkwatt.boards.comparison_figure import LOOK
+        from chalkwatt.boards.plot import STYLE
+
+        return (
+            f'<style>{STYLE}{LOOK}</style><div class="cw-fig cw-comparison"><p>{escape(self._under)}</p>'
+            f"{self.table}{self.figure}</div>"
+        )
+
+    def __repr__(self) -> str:
+        """Show the table as text."""
+        rows = [["", *(sheet.name for sheet in self.sheets)]]
+        rows += [
+            [look_up(name).words, *(f"{cell.text} [{cell.origin}]" for cell in self.cells[name])]
+            for name in self.quantities
+        ]
+        widths = [max(len(row[place]) for row in rows) for place in range(len(rows[0]))]
+        lines = ["  ".join(part.ljust(width) for part, width in zip(row, widths, strict=True)).rstrip() for row in rows]
+        return "\n".join([*([self._under] if self._under else []), *lines])
+
+
+def _marked(sheet: Sheet) -> str:
+    return "<small> invented</small>" if sheet.invented else ""
+
+
+def _cell(sheet: Sheet, name: str, conditions: dict[str, Any]) -> Cell:
+    if name in sheet.facts and name not in conditions:
+        return _stated(sheet.facts[name])
+    try:
+        return _derived(sheet.find(name, **conditions))
+    except ChalkwattError as cause:
+        return Cell("–", "unknown", None, None, None, str(cause))
+
+
+def _stated(fact: Fact) -> Cell:
+    why = "; ".join(part for part in (fact.note, fact.seen) if part)
+    return Cell(fact.text, fact.origin, fact.si, fact.low, fact.high, why)
+
+
+def _derived(finding: Finding) -> Cell:
+    interval = finding.interval
+    ends = (finding.si, finding.si) if interval is None else (interval.low, interval.high)
+    why = "from " + ", ".join(look_up(one).words for one in finding.facts)
+    return Cell(finding.text, "derived", finding.si, *ends, why)
+
+
+def compare(*sheets: Sheet, quantities: tuple[str, ...] = _USUAL, **conditions: Any) -> Comparison:  # noqa: ANN401
+    """Compare vehicles.
+
+    Parameters
+    ----------
+    *sheets : Sheet
+    quantities : tuple of str
+        The rows.
+    **conditions : number, str, pint quantity, or a pair of them
+        The same for all of them.
+
+    Returns
+    -------
+    Comparison
+        With ``.table``, ``.figure`` and ``.cells``; a notebook shows table and figure.
+
+    Raises
+    ------
+    ChalkwattError
+        If there is no sheet, or a name is none of a quantity.
+
+    Examples
+    --------
+    >>> from chalkwatt import Sheet, compare
+    >>> first, second = (Sheet.parse(f'''
+    ... [vehicle]
+    ... name = "{name}"
+    ... [values.mass]
+    ... value = "{mass} kg"
+    ... origin = "measured"
+    ... ''') for name, mass in (("Teasel", 800), ("Burdock", 950)))
+    >>> compare(first, second, quantities=("mass",))
+          Teasel             Burdock
+    mass  800 kg [measured]  950 kg [measured]
+    """
+    if not sheets:
+        raise ChalkwattError("There is no sheet to compare.", advice="Give at least one.")
+    for name in (*quantities, *conditions):
+        look_up(name)
+    return Comparison(sheets, tuple(quantities), conditions)
