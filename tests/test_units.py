@@ -1,0 +1,262 @@
+"""Units: what a person types becomes SI, and text stays text."""
+
+import math
+import string
+
+import pint
+import pytest
+from hypothesis import example, given, settings
+from hypothesis import strategies as st
+
+from chalkwatt import units
+from chalkwatt.errors import ChalkwattError, UnitError
+from chalkwatt.quantities import glossary
+
+LABELS = sorted({label for one in glossary().values() for label in (*one.display, one.unit)})
+REFERENCE = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
+
+
+@pytest.mark.parametrize(
+    ("label", "factor", "offset"),
+    [
+        ("km/h", 1 / 3.6, 0.0),
+        ("mph", 0.44704, 0.0),
+        ("kWh", 3.6e6, 0.0),
+        ("kWh/100 km", 36.0, 0.0),
+        ("Wh/mi", 3600 / 1609.344, 0.0),
+        ("°C", 1.0, 273.15),
+        ("°F", 5 / 9, 459.67 * 5 / 9),
+        ("%", 0.01, 0.0),
+        ("‰", 0.001, 0.0),
+        ("lbf/mph²", 4.4482216152605 / 0.44704**2, 0.0),
+        ("N/(km/h)²", 12.96, 0.0),
+        ("(km/h)²", 1 / 12.96, 0.0),
+        ("W/(m²·K)", 1.0, 0.0),
+        ("mΩ", 1e-3, 0.0),
+        ("1/h", 1 / 3600, 0.0),
+        ("hp", 745.6998715822702, 0.0),
+        ("", 1.0, 0.0),
+        ("kilometer / hour", 1 / 3.6, 0.0),
+        ("kg*m**2/s**3", 1.0, 0.0),
+        ("m^0.5", 1.0, 0.0),
+        ("° / s", math.pi / 180, 0.0),
+    ],
+)
+def test_si_is_value_times_factor_plus_offset(label, factor, offset):
+    made = units.unit(label)
+    assert made.label == label
+    assert made.factor == pytest.approx(factor, rel=1e-14)
+    assert made.offset == pytest.approx(offset, rel=1e-14)
+
+
+@pytest.mark.parametrize("label", LABELS)
+def test_every_label_of_the_glossary_reads(label):
+    made = units.unit(label)
+    assert made.factor > 0
+    assert units.same_dimension(label, label)
+
+
+def test_an_independent_registry_agrees():
+    for label in ("hp", "kWh", "lbf", "ft**2", "mile", "psi", "BTU", "inch", "gallon"):
+        assert units.unit(label).factor == pytest.approx(
+            REFERENCE.Quantity(1, label).to_base_units().magnitude, rel=1e-15
+        )
+
+
+@pytest.mark.parametrize(
+    ("text", "number", "label"),
+    [
+        ("38 kWh", 38.0, "kWh"),
+        ("38kWh", 38.0, "kWh"),
+        ("  0.62 m^2 ", 0.62, "m^2"),
+        ("-7 °C", -7.0, "°C"),
+        ("−7 °C", -7.0, "°C"),
+        (".5", 0.5, ""),
+        ("5.", 5.0, ""),
+        ("1e3 W", 1000.0, "W"),
+        ("1.2E−3 m", 0.0012, "m"),
+        ("12 350 km", 12350.0, "km"),
+        ("12\u202f350 km", 12350.0, "km"),
+        ("1_000 W", 1000.0, "W"),
+        ("15.5 kWh/100 km", 15.5, "kWh/100 km"),
+        ("12 100 km", 12100.0, "km"),
+    ],
+)
+def test_reading(text, number, label):
+    assert units.read(text) == (number, label)
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "",
+        "kWh",
+        "fast",
+        "about 38 kWh",
+        "--3 m",
+        "+-3",
+        "1,5 km".replace("1", "x"),
+        "٫5",
+    ],
+)
+def test_text_without_a_number_is_an_error(text):
+    with pytest.raises(UnitError, match="is not a number with a unit"):
+        units.read(text)
+
+
+@pytest.mark.parametrize("text", ["1,5 km", "0x10", "1.2.3 km", "5 km/h or so"])
+def test_half_a_number_is_not_swallowed(text):
+    # 1,5 km must not become 1 with the unit ",5 km".
+    with pytest.raises(UnitError):
+        units.unit(units.read(text)[1])
+
+
+@pytest.mark.parametrize(
+    "label",
+    [
+        "furlongs per fortnight!",
+        "km//h",
+        "/h",
+        "m**",
+        "2 m",
+        "km + h",
+        "m**9**9**9**9",
+        "9**9**9**9 m",
+        "m^99999999",
+        "m^1e400",
+        "m^(1/0)",
+        "m**0",
+        "(" * 5000,
+        "m*" * 3000 + "m",
+        "((m))",
+        "nan",
+        "inf",
+        "dB",
+        "dBm",
+        "__import__('os').system('true')",
+        "kg.__class__",
+        "lambda: m",
+        "m; import os",
+        "\x00",
+        "\ud800",
+        "m\nm",
+        "%%",
+    ],
+)
+def test_what_is_no_unit_is_said_to_be_none(label):
+    with pytest.raises(UnitError, match="cannot be read") as caught:
+        units.unit(label)
+    assert caught.value.unit == label
+    assert "Write it like" in str(caught.value)
+
+
+ALPHABET = st.sampled_from(
+    [
+        *string.printable,
+        "²",
+        "³",
+        "⁻",
+        "¹",
+        "·",
+        "Ω",
+        "µ",
+        "°",
+        "%",
+        "‰",
+        "−",
+        "\u202f",
+        "é",
+        "km",
+        "kWh",
+        "**",
+        "m**",
+        "1e9",
+        "delta_",
+        "nan",
+        "+/-",
+        "__import__",
+        "eval(",
+        "import os;",
+    ]
+)
+
+
+@settings(derandomize=True, max_examples=1500)
+@given(st.lists(ALPHABET, max_size=9).map("".join))
+@example("k°^!0:")
+@example("m^-0.00000000001")
+@example("e m")
+def test_any_text_is_a_unit_or_a_unit_error(text):
+    try:
+        made = units.unit(text)
+    except UnitError:
+        return
+    assert math.isfinite(made.factor)
+    assert made.factor > 0
+
+
+@settings(derandomize=True, max_examples=600)
+@given(st.text(max_size=30) | st.lists(ALPHABET, max_size=9).map("".join))
+def test_any_text_is_read_or_a_unit_error(text):
+    try:
+        number, label = units.read(text)
+    except UnitError:
+        return
+    assert isinstance(number, float)
+    assert isinstance(label, str)
+
+
+@settings(derandomize=True, max_examples=600)
+@given(
+    st.text(max_size=20)
+    | st.lists(ALPHABET, max_size=9).map("".join)
+    | st.lists(ALPHABET, max_size=6).map(lambda parts: "7 " + "".join(parts)),
+    st.sampled_from(["speed", "mass", "grade", "air_temperature", "consumption"]),
+)
+def test_a_quantity_reads_any_text_or_says_why_not(text, name):
+    try:
+        si = glossary()[name].read(text)
+    except ChalkwattError:
+        return
+    assert math.isfinite(si)
+
+
+def test_nothing_is_evaluated(monkeypatch):
+    # Whatever runs text would go through these.
+    import builtins
+
+    def forbidden(*_args, **_named):
+        pytest.fail("text was run")
+
+    hostile = [
+        "__import__('os').getcwd()",
+        "(lambda: 1)()",
+        "[].append(1)",
+        "1 if 1 else 2",
+        "m.real",
+    ]
+    units.unit("m")  # pint itself is loaded before the trap is set
+    monkeypatch.setattr(builtins, "eval", forbidden)
+    monkeypatch.setattr(builtins, "exec", forbidden)
+    for text in hostile:
+        with pytest.raises(UnitError):
+            units.unit(text)
+        with pytest.raises(UnitError):
+            glossary()["mass"].read(text)
+        with pytest.raises(UnitError):
+            glossary()["mass"].read(f"7 {text}")
+
+
+def test_dimensions_tell_angles_from_numbers():
+    assert units.same_dimension("km/h", "mph")
+    assert not units.same_dimension("km/h", "km")
+    assert not units.same_dimension("°", "%")
+    assert units.same_dimension("°", "rad")
+
+
+def test_a_pint_quantity_in_a_unit():
+    made = units.quantity(25.0, "m/s", "km/h")
+    assert made.magnitude == pytest.approx(90.0, rel=1e-15)
+    assert units.quantity(293.15, "K", "°C").magnitude == pytest.approx(20.0, abs=1e-12)
+    with pytest.raises(UnitError, match=r"'km' does not measure what 'm/s' measures"):
+        units.quantity(25.0, "m/s", "km")
