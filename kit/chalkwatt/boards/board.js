@@ -8,7 +8,6 @@ import { State } from "./state.js";
 import { Words } from "./words.js";
 import { Working } from "./working.js";
 
-let boards = 0;
 const SETTLE = 250; // ms without a move before a value counts as settled
 
 export class Board {
@@ -26,7 +25,8 @@ export class Board {
   build() {
     const { title, caution, cast } = this.program;
     const heading = this.host.heading ?? "h2";
-    const id = `cw${++boards}`;
+    // A notebook loads this module anew for every board: a counter would begin again each time.
+    const id = `cw${Math.random().toString(36).slice(2, 10)}`;
     const rows = cast.map((name, i) => rowMarkup(this.state.quantity(name), id, `${id}-${i}`));
     this.root.innerHTML = `<section class="chalkwatt" aria-label="${escape(title)}"><div class="cw-sheet">
 <header class="cw-head"><${heading}>${escape(title)}</${heading}>${caution ? `<p class="cw-caution">${escape(caution)}</p>` : ""}</header>
