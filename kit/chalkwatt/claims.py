@@ -13,8 +13,6 @@ from chalkwatt.rendering.numbers import format_input
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from numpy.typing import NDArray
-
 __all__ = ["SENSES", "Claim"]
 
 SENSES = ("at least", "at most")
@@ -128,7 +126,7 @@ class Claim:
         self.seen = seen
         self.conditions = MappingProxyType(dict(conditions))
 
-    def met(self, si: Any) -> NDArray[Any] | bool:  # noqa: ANN401
+    def met(self, si: Any) -> Any:  # noqa: ANN401
         """Say, elementwise, whether SI values meet the claim."""
         slack = 1e-12 * abs(self.si)
         return si >= self.si - slack if self.sense == "at least" else si <= self.si + slack

@@ -77,7 +77,9 @@ class Comparison:
     @cached_property
     def table(self) -> str:
         """The comparison as an HTML table."""
-        head = "".join(f'<th scope="col">{escape(sheet.name)}{_marked(sheet)}</th>' for sheet in self.sheets)
+        head = "".join(
+            f'<th scope="col">{escape(sheet.name)}{_marked(sheet)}</th>' for sheet in self.sheets
+        )
         rows = "".join(
             f'<tr><th scope="row">{escape(look_up(name).words)}</th>'
             + "".join(
@@ -113,7 +115,10 @@ class Comparison:
             for name in self.quantities
         ]
         widths = [max(len(row[place]) for row in rows) for place in range(len(rows[0]))]
-        lines = ["  ".join(part.ljust(width) for part, width in zip(row, widths, strict=True)).rstrip() for row in rows]
+        lines = [
+            "  ".join(part.ljust(width) for part, width in zip(row, widths, strict=True)).rstrip()
+            for row in rows
+        ]
         return "\n".join([*([self._under] if self._under else []), *lines])
 
 
@@ -139,7 +144,7 @@ def _derived(finding: Finding) -> Cell:
     interval = finding.interval
     ends = (finding.si, finding.si) if interval is None else (interval.low, interval.high)
     why = "from " + ", ".join(look_up(one).words for one in finding.facts)
-    return Cell(finding.text, "derived", finding.si, *ends, why)
+    return Cell(finding.text, "derived", finding.si, ends[0], ends[1], why)
 
 
 def compare(*sheets: Sheet, quantities: tuple[str, ...] = _USUAL, **conditions: Any) -> Comparison:  # noqa: ANN401

@@ -207,9 +207,7 @@ def find(
     branches = function.branches(values, endings)
     if not branches or not any(np.isfinite(one.values[choice.plan.wanted]) for one in branches):
         raise explain_nothing(vehicle, choice.plan, values, endings)
-    return Finding(
-        choice, columns, draws, branches=branches, assumed=function.assumed, fixed=fixed
-    )
+    return Finding(choice, columns, draws, branches=branches, assumed=function.assumed, fixed=fixed)
 
 
 def shown_in(name: str, si: float, label: str = "", digits: int = 4) -> str:

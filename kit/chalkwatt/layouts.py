@@ -218,7 +218,12 @@ def pack_layouts(
     >>> [one.name for one in found]
     ['90s24p', '108s20p']
     """
-    counts = {"cell_count": cell_count, "module_count": module_count, "rows": rows, "columns": columns}
+    counts = {
+        "cell_count": cell_count,
+        "module_count": module_count,
+        "rows": rows,
+        "columns": columns,
+    }
     for name, value in counts.items():
         _check_count(name, value)
     seen = _Seen(
@@ -229,7 +234,9 @@ def pack_layouts(
         rows,
         columns,
         None if pack_current is None else float(look_up("pack_current").read(pack_current)),
-        None if cell_current_max is None else float(look_up("cell_current_max").read(cell_current_max)),
+        None
+        if cell_current_max is None
+        else float(look_up("cell_current_max").read(cell_current_max)),
     )
     _check_fit(seen)
     found = list(_fitting(seen))
@@ -306,7 +313,11 @@ def _judged(seen: _Seen, series: int, parallel: int, in_series: int) -> Layout:
     reasons = []
     if seen.around:
         off = voltage / seen.around - 1
-        where = "at" if abs(off) < 0.005 else f"{abs(100 * off):.0f} % {'below' if off < 0 else 'above'}"  # noqa: PLR2004
+        where = (
+            "at"
+            if abs(off) < 0.005
+            else f"{abs(100 * off):.0f} % {'below' if off < 0 else 'above'}"
+        )  # noqa: PLR2004
         shown = format_input(seen.around)
         weight = 1 - 4 * abs(off + 1 - _TYPICAL)
         reasons.append(Reason(f"{where} the {shown} V of its class", weight))
@@ -314,7 +325,9 @@ def _judged(seen: _Seen, series: int, parallel: int, in_series: int) -> Layout:
         if beside == 1:
             reasons.append(Reason(f"{seen.modules} alike modules in one string", 2.0))
         elif in_series == 1:
-            reasons.append(Reason(f"{beside} modules side by side, each with the full voltage", 0.0))
+            reasons.append(
+                Reason(f"{beside} modules side by side, each with the full voltage", 0.0)
+            )
         else:
             reasons.append(Reason(f"{beside} strings of {in_series} modules", 0.5))
     current = seen.current / parallel if seen.current is not None else None
@@ -325,7 +338,9 @@ def _judged(seen: _Seen, series: int, parallel: int, in_series: int) -> Layout:
     rows, columns = _grid(seen, each, group)
     if seen.rows or seen.columns:
         reasons.append(_by_rows(group, rows, columns))
-    return Layout(series, parallel, in_series, beside, voltage, current, tuple(reasons), rows, columns)
+    return Layout(
+        series, parallel, in_series, beside, voltage, current, tuple(reasons), rows, columns
+    )
 
 
 def _by_current(current: float, most: float | None) -> Reason:
@@ -355,7 +370,9 @@ def _grid(seen: _Seen, each: int, group: int) -> tuple[int, int]:
         return seen.rows, each // seen.rows
     if seen.columns:
         return each // seen.columns, seen.columns
-    fits = [one for one in _divisors(each) if (each // one) % group == 0 or group % (each // one) == 0]
+    fits = [
+        one for one in _divisors(each) if (each // one) % group == 0 or group % (each // one) == 0
+    ]
     rows = min(fits or _divisors(each), key=lambda one: abs(one * one * 2 - each))
     return rows, each // rows
 
@@ -368,10 +385,20 @@ def _diameter(given: str | float | None) -> float | None:
 
     number, label = units.read(given) if isinstance(given, str) else (float(given), "m")
     if not units.same_dimension(label, "m"):
-        raise UnitError(f"cell_diameter = {given!r} is no length.", value=given, unit=label, limit="m", advice="Write it like 21 mm.")
+        raise UnitError(
+            f"cell_diameter = {given!r} is no length.",
+            value=given,
+            unit=label,
+            limit="m",
+            advice="Write it like 21 mm.",
+        )
     made = number * units.unit(label).factor
     if not 0 < made < 1:
-        raise ChalkwattError(f"cell_diameter = {given!r} is not between 0 and 1 m.", value=given, advice="Check the unit.")
+        raise ChalkwattError(
+            f"cell_diameter = {given!r} is not between 0 and 1 m.",
+            value=given,
+            advice="Check the unit.",
+        )
     return made
 
 

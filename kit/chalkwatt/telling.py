@@ -28,7 +28,9 @@ def circumstances(claim: Claim) -> str:
     ' at 90 km/h with an auxiliary power of 2 kW'
     """
     made = ""
-    for part, (name, _) in zip(claim.condition_text.split(", "), claim.conditions.items(), strict=False):
+    for part, (name, _) in zip(
+        claim.condition_text.split(", "), claim.conditions.items(), strict=False
+    ):
         words = look_up(name).words
         value = part.removeprefix(words).strip()
         article = "an" if words[0] in "aeio" else "a"  # a usable fraction

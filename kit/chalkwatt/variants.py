@@ -145,7 +145,11 @@ class VariantVerdict:
     def _more(self, name: str, finding: Finding) -> str:
         """Say how much more than the described vehicle has."""
         try:
-            base = self.sheet.facts[name].si if name in self.sheet.facts else float(self.sheet.find(name).si)
+            base = (
+                self.sheet.facts[name].si
+                if name in self.sheet.facts
+                else float(self.sheet.find(name).si)
+            )
         except ChalkwattError:
             return ""
         entry = look_up(name)

@@ -76,7 +76,9 @@ def _block(comparison: Comparison, name: str, top: float) -> str:
         if cell.si is None or cell.low is None or cell.high is None:
             plot.text(_NAMES + 6, y + 4.5, "unknown", kind="q")
             continue
-        low, middle, high = (plot.across(float(entry.in_unit(one, unit))) for one in (cell.low, cell.si, cell.high))
+        low, middle, high = (
+            plot.across(float(entry.in_unit(one, unit))) for one in (cell.low, cell.si, cell.high)
+        )
         plot.box(low, y - 4, max(high - low, 0.5), 8, "soft")
         plot.circle(middle, y, 4, "ring" if cell.origin == "derived" else "dot")
     plot.axis(unit or "plain number", most=4)

@@ -39,7 +39,12 @@ def layouts_figure(layouts: Layouts) -> str:
     plot = Plot(_WIDTH, height, (0, 1), (0, 1), (2, 2, 2, 2))
     top = 0.0
     for place, (layout, (_, tall)) in enumerate(zip(shown, sizes, strict=True), start=1):
-        plot.text(2, top + 15, f"{place}. {layout.name}, {layout.pack_voltage:.0f} V", kind="acc" if place == 1 else "")
+        plot.text(
+            2,
+            top + 15,
+            f"{place}. {layout.name}, {layout.pack_voltage:.0f} V",
+            kind="acc" if place == 1 else "",
+        )
         _drawn(plot, layout, top + head, scale)
         top += head + tall * scale + foot / 2
     _bar(plot, top + 12, scale, layouts.cell_diameter)
@@ -71,7 +76,9 @@ def _arranged(layout: Layout) -> tuple[int, int]:
     rows, columns = _upright(layout)
     best = min(
         range(1, modules + 1),
-        key=lambda one: abs(one * columns - 2.2 * rows * -(-modules // one)) + (-modules % one) * 12,
+        key=lambda one: (
+            abs(one * columns - 2.2 * rows * -(-modules // one)) + (-modules % one) * 12
+        ),
     )
     return best, -(-modules // best)
 
@@ -83,10 +90,14 @@ def _drawn(plot: Plot, layout: Layout, top: float, scale: float) -> None:
     for module in range(_modules(layout)):
         left = 2 + (module % beside) * (columns * _PITCH + _GAP) * scale
         head = top + (module // beside) * (rows * _PITCH + _GAP) * scale
-        plot.box(left, head, (columns * _PITCH + 0.3) * scale, (rows * _PITCH + 0.3) * scale, "case")
+        plot.box(
+            left, head, (columns * _PITCH + 0.3) * scale, (rows * _PITCH + 0.3) * scale, "case"
+        )
         along = _along_columns(layout)
         for cell in range(rows * columns):
-            row, column = (cell % rows, cell // rows) if along else (cell // columns, cell % columns)
+            row, column = (
+                (cell % rows, cell // rows) if along else (cell // columns, cell % columns)
+            )
             kind = "group" if (cell // group) % 2 == 0 else "cell"
             x = left + (column + 0.65) * _PITCH * scale
             y = head + (row + 0.65) * _PITCH * scale

@@ -76,7 +76,9 @@ class Plot:
         low, high = self._y
         return self.bottom - (value - low) / (high - low) * (self.bottom - self.top)
 
-    def line(self, points: Iterable[tuple[float, float]], kind: str, *, closed: bool = False) -> None:
+    def line(
+        self, points: Iterable[tuple[float, float]], kind: str, *, closed: bool = False
+    ) -> None:
         """Draw a line through points of the figure."""
         path = " ".join(f"{x:.1f},{y:.1f}" for x, y in points)
         name = "polygon" if closed else "polyline"
@@ -108,7 +110,9 @@ class Plot:
         """Draw a circle."""
         self._parts.append(f'<circle class="{kind}" cx="{x:.1f}" cy="{y:.1f}" r="{radius:.2f}"/>')
 
-    def text(self, x: float, y: float, words: str, *, kind: str = "", anchor: str = "start") -> None:
+    def text(
+        self, x: float, y: float, words: str, *, kind: str = "", anchor: str = "start"
+    ) -> None:
         """Write words."""
         self._parts.append(
             f'<text class="{kind}" x="{x:.1f}" y="{y:.1f}" text-anchor="{anchor}">{escape(words)}</text>'

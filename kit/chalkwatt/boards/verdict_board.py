@@ -128,8 +128,14 @@ def _figures(verdict: Verdict) -> str:
     if finding.certain:
         return ""
     figures = [
-        (f"What the sheet gives for the {look_up(finding.wanted).words}", spread_figure(finding, verdict.claim)),
-        ("What each value alone does, from the lower (pale) to the upper end of its range", tornado_figure(finding, verdict.claim)),
+        (
+            f"What the sheet gives for the {look_up(finding.wanted).words}",
+            spread_figure(finding, verdict.claim),
+        ),
+        (
+            "What each value alone does, from the lower (pale) to the upper end of its range",
+            tornado_figure(finding, verdict.claim),
+        ),
     ]
     if verdict.frontier is not None:
         told = "Where the claim is just met, for the two values that matter most"
@@ -196,7 +202,9 @@ def _foot(finding: Finding, invented: bool) -> str:  # noqa: FBT001
             "range; the verdict is no better than these ranges."
         )
         if finding.spread.unsolved:
-            parts.append(f"{100 * finding.spread.unsolved:.2g} % of the draws have no solution and count as not met.")
+            parts.append(
+                f"{100 * finding.spread.unsolved:.2g} % of the draws have no solution and count as not met."
+            )
     if finding.set_aside:
         names = ", ".join(look_up(one).words for one in finding.set_aside)
         parts.append(f"Set aside, because the rest of the sheet says it already: {names}.")

@@ -21,6 +21,7 @@ __all__ = ["frontier_figure", "need_strip", "spread_figure", "tornado_figure"]
 
 WIDTH = 360
 _BINS = 48
+_BESIDE = 8  # units; a spot further across than this from a line's end lies beside it
 
 
 def _shown(finding: Finding, si: Any, label: str) -> Any:  # noqa: ANN401
@@ -56,14 +57,31 @@ def spread_figure(finding: Finding, claim: Claim | None = None) -> str:
         left, right = (plot.across(one) for one in ends)
         plot.box(left, plot.top, right - left, plot.bottom - plot.top, "band")
         words = f"{100 * interval.level:.3g} % of draws"
-        plot.text(min(max((left + right) / 2, 60), WIDTH - 60), plot.top - 6, words, kind="q", anchor="middle")
-    outline = [(plot.across(one), plot.upward(0.96 * tall)) for one, tall in zip(middles, heights, strict=True)]
-    plot.line([(outline[0][0], plot.bottom), *outline, (outline[-1][0], plot.bottom)], "area", closed=True)
+        plot.text(
+            min(max((left + right) / 2, 60), WIDTH - 60),
+            plot.top - 6,
+            words,
+            kind="q",
+            anchor="middle",
+        )
+    outline = [
+        (plot.across(one), plot.upward(0.96 * tall))
+        for one, tall in zip(middles, heights, strict=True)
+    ]
+    plot.line(
+        [(outline[0][0], plot.bottom), *outline, (outline[-1][0], plot.bottom)], "area", closed=True
+    )
     if claim:
         place = plot.across(claimed[0])
         plot.line([(place, plot.top - 18), (place, plot.bottom)], "claim")
         side = "end" if place > WIDTH / 2 else "start"
-        plot.text(place + (-6 if side == "end" else 6), plot.top - 24, f"claim: {claim.text}", kind="bad", anchor=side)
+        plot.text(
+            place + (-6 if side == "end" else 6),
+            plot.top - 24,
+            f"claim: {claim.text}",
+            kind="bad",
+            anchor=side,
+        )
     label = f"{finding.quantity.words} in {unit}" if unit else finding.quantity.words
     plot.axis(label)
     told = f"Spread of the {finding.quantity.words}: {interval.text_in(unit) if interval else finding.text}"
@@ -88,14 +106,19 @@ def tornado_figure(finding: Finding, claim: Claim | None = None, most: int = 8) 
     unit = claim.unit if claim else finding.unit
     swings = [one for one in finding.tornado if math.isfinite(one.size)][:most]
     middle = float(_shown(finding, finding.si, unit))
-    ends = [[float(_shown(finding, one, unit)) for one in (swing.at_low, swing.at_high)] for swing in swings]
+    ends = [
+        [float(_shown(finding, one, unit)) for one in (swing.at_low, swing.at_high)]
+        for swing in swings
+    ]
     every = [middle, *(one for pair in ends for one in pair)]
     claimed = float(_shown(finding, claim.si, unit)) if claim else middle
     reach = max(every) - min(every)
     near = claim is not None and min(every) - reach / 2 <= claimed <= max(every) + reach / 2
     row = 40
     height = 30 + row * len(swings) + 44
-    plot = Plot(WIDTH, height, padded([*every, claimed] if near else every), (0, 1), (14, 26, 14, 44))
+    plot = Plot(
+        WIDTH, height, padded([*every, claimed] if near else every), (0, 1), (14, 26, 14, 44)
+    )
     for place, (swing, pair) in enumerate(zip(swings, ends, strict=True)):
         y = plot.top + row * place
         start = plot.across(middle)
@@ -104,11 +127,21 @@ def tornado_figure(finding: Finding, claim: Claim | None = None, most: int = 8) 
         # Only beside the bar, so that no line runs through the words.
         plot.line([(start, y + 14), (start, y + 33)], "axis")
         fact = finding.facts[swing.name]
-        plot.text(plot.left, y + 12, f"{look_up(swing.name).words}: {_ends(fact.low, fact.high, swing.name, fact.unit)}")
+        plot.text(
+            plot.left,
+            y + 12,
+            f"{look_up(swing.name).words}: {_ends(fact.low, fact.high, swing.name, fact.unit)}",
+        )
     if near and claim is not None:
         place = plot.across(claimed)
         plot.line([(place, plot.top - 6), (place, plot.bottom)], "claim")
-        plot.text(place, plot.top - 11, f"claim: {claim.text}", kind="bad", anchor="end" if place > WIDTH / 2 else "start")
+        plot.text(
+            place,
+            plot.top - 11,
+            f"claim: {claim.text}",
+            kind="bad",
+            anchor="end" if place > WIDTH / 2 else "start",
+        )
     plot.axis(f"{finding.quantity.words} in {unit}" if unit else finding.quantity.words)
     told = ", ".join(
         f"{look_up(swing.name).words} {format_input(min(pair), 3)} to {format_input(max(pair), 3)} {unit}"
@@ -141,7 +174,9 @@ def need_strip(need: Need) -> str:
     plot = Plot(180, 26, limits, (0, 1), (4, 4, 4, 4))
     plot.line([(plot.left, 13), (plot.right, 13)], "tick")
     if not fact.exact:
-        plot.box(plot.across(fact.low), 8, plot.across(fact.high) - plot.across(fact.low), 10, "soft")
+        plot.box(
+            plot.across(fact.low), 8, plot.across(fact.high) - plot.across(fact.low), 10, "soft"
+        )
     plot.circle(plot.across(fact.si), 13, 3.5, "dot")
     told = f"{look_up(need.name).words}: stated {fact.text}; "
     if need.value is None:
@@ -171,8 +206,13 @@ def frontier_figure(verdict: Verdict, frontier: Frontier) -> str:
     """
     across, upward = frontier.across, frontier.upward
     units = unit_of(across.name, across.label), unit_of(upward.name, upward.label)
-    in_x = lambda si: np.asarray(look_up(across.name).in_unit(si, units[0]))  # noqa: E731
-    in_y = lambda si: np.asarray(look_up(upward.name).in_unit(si, units[1]))  # noqa: E731
+
+    def in_x(si: Any) -> Any:  # noqa: ANN401  float or array
+        return look_up(across.name).in_unit(si, units[0])
+
+    def in_y(si: Any) -> Any:  # noqa: ANN401  float or array
+        return look_up(upward.name).in_unit(si, units[1])
+
     x = (float(in_x(frontier.x[0])), float(in_x(frontier.x[-1])))
     tall = upward.high - upward.low
     y = (float(in_y(upward.low - 0.75 * tall)), float(in_y(upward.high + 0.75 * tall)))
@@ -202,23 +242,34 @@ def frontier_figure(verdict: Verdict, frontier: Frontier) -> str:
 
 def _sides(plot: Plot, x: Any, y: Any, words: tuple[str, str]) -> None:  # noqa: ANN401
     """Write on each side of a line which it is, where there is most room around the words."""
-    line = [(plot.across(float(one)), plot.upward(float(other))) for one, other in zip(x, y, strict=True)]
+    line = [
+        (plot.across(float(one)), plot.upward(float(other)))
+        for one, other in zip(x, y, strict=True)
+    ]
     band = plot.boxes[0]
     best: dict[bool, tuple[float, float, float]] = {}
     for across in np.linspace(plot.left + 30, plot.right - 28, 9):
         for down in np.linspace(plot.top + 14, plot.bottom - 10, 9):
             free = min(math.hypot(across - one, (down - other) * 1.6) for one, other in line)
-            if band[0] - 34 < across < band[0] + band[2] + 34 and band[1] - 6 < down < band[1] + band[3] + 16:
+            if (
+                band[0] - 34 < across < band[0] + band[2] + 34
+                and band[1] - 6 < down < band[1] + band[3] + 16
+            ):
                 continue
-            nearest = min(line, key=lambda spot, here=float(across): abs(spot[0] - here))
-            if abs(nearest[0] - across) > 8:  # noqa: PLR2004  beside the line, not above or below it
-                nearest = min(line, key=lambda spot, here=float(down): abs(spot[1] - here))
-                slope = (line[-1][1] - line[0][1]) * (line[-1][0] - line[0][0])
-                above = (across < nearest[0]) == (slope < 0)
-            else:
-                above = down < nearest[1]
+            above = _above(line, float(across), float(down))
             if free > best.get(above, (0.0, 0.0, 0.0))[0]:
                 best[above] = (free, float(across), float(down))
     for above, word in zip((True, False), words, strict=True):
         if above in best:
             plot.text(best[above][1], best[above][2] + 4, word, kind="bad", anchor="middle")
+
+
+def _above(line: list[tuple[float, float]], across: float, down: float) -> bool:
+    """Say whether a spot lies above a line that runs through the figure, or beside it on that side."""
+    places = np.asarray(line)
+    nearest = places[np.argmin(np.abs(places[:, 0] - across))]
+    if abs(nearest[0] - across) <= _BESIDE:
+        return bool(down < nearest[1])
+    nearest = places[np.argmin(np.abs(places[:, 1] - down))]
+    falling = (line[-1][1] - line[0][1]) * (line[-1][0] - line[0][0]) > 0
+    return bool((across < nearest[0]) != falling)

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
     from chalkwatt.claims import Claim
     from chalkwatt.sheets.following import Following
     from chalkwatt.topic import Topic
+    from chalkwatt.variants import VariantVerdict
     from chalkwatt.verdicts import Verdict
 
 __all__ = ["Sheet"]
@@ -198,7 +199,7 @@ class Sheet:
 
     def judge(
         self, claim: Claim, *, draws: int = 8192, seed: int = 0, executor: Executor | None = None
-    ) -> Verdict:
+    ) -> Verdict | VariantVerdict:
         """Test a claim against the sheet.
 
         Parameters
@@ -210,7 +211,7 @@ class Sheet:
 
         Returns
         -------
-        Verdict
+        Verdict or VariantVerdict
             With ``.chance``, ``.interval``, ``.needs``, ``.sentence`` and ``.board()``.
 
         Raises
@@ -221,8 +222,10 @@ class Sheet:
         from chalkwatt.variants import judge_variant
         from chalkwatt.verdicts import judge
 
-        made = judge_variant if claim.variant else judge
-        return made(self, claim, Draws(draws, seed, executor=executor))
+        how = Draws(draws, seed, executor=executor)
+        if claim.variant:
+            return judge_variant(self, claim, how)
+        return judge(self, claim, how)
 
     def values_for(self, topic: Topic, *, wanted: str | None = None) -> dict[str, Any]:
         """Return what a board of a topic starts with.
