@@ -76,7 +76,7 @@ def test_the_sun_of_the_published_example_stands_over_the_place():
     """The worked example of NREL/TP-560-34302 is checked against pvlib beside its row.
 
     Here the same place and minute pass through our own sky: local clock, midnight and step. Its
-    refraction is pvlib's default, so only the azimuth is the published one, to half a minute of sun.
+    refraction is pvlib's default, so only the azimuth is the published one.
     """
     both = {one.quantity: one for one in published("sun", "solar-position")}
     row = both["azimuth"].given

@@ -188,14 +188,20 @@ def test_many_vehicles_are_the_vehicles_one_by_one(limit):
             assert together.si(name)[row, column] == pytest.approx(one.si(name), rel=1e-13)
 
 
-def test_so_many_that_they_are_taken_in_turns():
-    masses = np.linspace(300.0, 3000.0, 20_001)
-    many = cw.drive_schedule(cw.schedules.nedc, **{**CAR, "mass": masses})
-    for place in (0, 2978, 2979, 10_000, 20_000):
-        one = cw.drive_schedule(cw.schedules.nedc, **{**CAR, "mass": masses[place]})
-        assert many.si("battery_energy")[place] == pytest.approx(
-            one.si("battery_energy"), rel=1e-13
-        )
+@pytest.mark.parametrize("limit", [None, 5000.0])
+def test_so_many_that_they_are_taken_in_turns(limit):
+    random = np.random.default_rng(5)
+    fleet = {
+        "mass": random.uniform(300.0, 3000.0, 30_000),
+        "drag_area": random.uniform(0.2, 1.5, 30_000),
+    }
+    rest = {**CAR, "recovery_power_max": limit}
+    many = cw.drive_schedule(cw.schedules.nedc, **{**rest, **fleet})
+    for place in (0, 1, 11_915, 11_916, 17_000, 29_999):
+        one = {name: values[place] for name, values in fleet.items()}
+        alone = cw.drive_schedule(cw.schedules.nedc, **{**rest, **one})
+        for name in ("wheel_energy", "braking_energy", "recovered_energy", "battery_energy"):
+            assert many.si(name)[place] == pytest.approx(alone.si(name), rel=1e-12)
 
 
 @given(schedule=trips(), car=cars, limit=st.floats(0.0, 1e5), more=st.floats(1.0, 3.0))

@@ -10,6 +10,7 @@ import numpy as np
 
 from chalkwatt import units
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError, UnitError
+from chalkwatt.simulate.schedule_integration import Integrals
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -108,6 +109,11 @@ class Schedule:
         for column, phase in enumerate(self.phases):
             np.add.at(count[:, column], which.reshape(-1)[phase.first : phase.last], 1.0)
         return Segments(different[:, 0], different[:, 1], different[:, 2], count)
+
+    @cached_property
+    def integrals(self) -> Integrals:
+        """What the schedule gives to every vehicle that drives it."""
+        return Integrals(self.segments)
 
     @property
     def duration(self) -> Any:  # noqa: ANN401  a pint quantity
