@@ -177,11 +177,19 @@ class Network:
         self, variant: tuple[Relation, ...], known: tuple[str, ...], wanted: str
     ) -> System:
         """Take standing values in, and leave out the relations that say nothing new beside them."""
-        system = System(variant, known, self.constants, self.standing, keep=wanted)
+        standing = self.standing
+        system = System(variant, known, self.constants, standing, keep=wanted)
+        while wanted in system.zeros:
+            # Nothing given has a say in a nought that is taken for granted: look for another way.
+            standing = tuple(one for one in standing if one not in system.zeros[wanted])
+            other = System(variant, known, self.constants, standing, keep=wanted)
+            if wanted not in other.determined:
+                return system
+            system = other
         new = self._new((*system.taken, *variant), {*known, *self.constants})
         if len(new) < len(system.taken) + len(variant):
             left = tuple(one for one in variant if one in new)
-            system = System(left, known, self.constants, self.standing, keep=wanted)
+            system = System(left, known, self.constants, standing, keep=wanted)
         return system
 
     def _made(self, wanted: str, known: tuple[str, ...]) -> Plan:
