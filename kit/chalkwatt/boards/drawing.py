@@ -174,6 +174,9 @@ def _svg(
     parts.append(_label(_RIGHT, _HEIGHT - 6, "end", escape(titles[0])))
     parts.append(_label(0, 13, "start", escape(titles[1])))
     return (
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDTH}" height="{_HEIGHT}" '
-        f'viewBox="0 0 {_WIDTH} {_HEIGHT}"><style>{_STYLE}</style>{"".join(parts)}</svg>'
+        # White paper of its own: an image does not learn whether its host is dark.
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_WIDTH + 24}" height="{_HEIGHT + 20}" '
+        f'viewBox="-12 -10 {_WIDTH + 24} {_HEIGHT + 20}"><style>{_STYLE}</style>'
+        f'<path fill="#fff" d="M-12-10h{_WIDTH + 24}v{_HEIGHT + 20}h-{_WIDTH + 24}z"/>'
+        f"{''.join(parts)}</svg>"
     )

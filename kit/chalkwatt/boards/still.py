@@ -8,17 +8,16 @@ nobody strips, has real equations.
 from __future__ import annotations
 
 import base64
-import re
 from html import escape
 from typing import TYPE_CHECKING, Any
 
 from chalkwatt.boards.drawing import curve
+from chalkwatt.rendering.plain_html import equation
 
 if TYPE_CHECKING:
     from chalkwatt.answers import Answer
     from chalkwatt.boards.board import Board
 
-_SUBSCRIPT = re.compile(r"([^\W\d_])_(\w+)")
 
 __all__ = ["result_table", "still", "still_equations"]
 
@@ -86,15 +85,10 @@ def _row(working: Any, answer: Answer, name: str) -> str:  # noqa: ANN401  a Wor
 def _steps(answer: Answer) -> list[str]:
     made = []
     for step in answer.working.steps:
-        lines = [step.symbols.text, step.numbers.text, step.result.text]
-        shown = "<br>".join(_lowered(escape(line)) for line in dict.fromkeys(lines))
-        made.append(f"<p>{escape(step.title)}<br>{shown}</p>")
+        lines = [equation(step.symbols.text, symbols=True)]
+        lines += [equation(one) for one in dict.fromkeys((step.numbers.text, step.result.text))]
+        made.append(f"<p>{escape(step.title)}<br>{'<br>'.join(lines)}</p>")
     return made
-
-
-def _lowered(line: str) -> str:
-    """Set the subscripts of a line of plain text as subscripts."""
-    return _SUBSCRIPT.sub(r"\1<sub>\2</sub>", line)
 
 
 def still_equations(answer: Answer) -> str:
