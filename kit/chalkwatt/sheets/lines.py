@@ -65,7 +65,8 @@ class LineIndex:
                 self._note(full, number)
                 full = (*full, self._counts[full])
             self._table = full
-            self._note(full, number)
+            for length in range(1, len(full) + 1):
+                self._note(full[:length], number)
             return ""
         path, rest = _keys(stripped)
         for length in range(1, len(path) + 1):
