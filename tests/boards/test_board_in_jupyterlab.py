@@ -1,5 +1,6 @@
 """The board in a real JupyterLab: keyboard, swap, bad values, linked boards, a restarted kernel."""
 
+import nbformat
 import pytest
 from playwright.sync_api import expect
 
@@ -119,6 +120,28 @@ def test_the_still_board_shows_after_the_kernel_has_gone(board, jupyterlab, page
     expect(still).to_be_visible(timeout=30_000)
     expect(still).to_contain_text("range = 383.0 km")
     expect(still.locator("img")).to_be_visible()
+
+
+def test_a_notebook_that_is_not_trusted_still_shows_it_all(board, jupyterlab, page):
+    jupyterlab.save(page)
+    saved = nbformat.read(jupyterlab.root / "board.ipynb", as_version=4)
+    assert [sorted(output["data"]) for output in saved.cells[0].outputs] == [
+        ["text/html", "text/latex", "text/plain"],
+        ["application/vnd.jupyter.widget-view+json", "text/plain"],
+    ]
+    saved.cells[0].metadata.pop("trusted", None)
+    saved.cells[0].outputs[0]["data"]["text/html"] += "<script>window.intruder = 1</script>"
+    nbformat.write(saved, jupyterlab.root / "foreign.ipynb")
+    jupyterlab.open(page, "foreign.ipynb")
+    still = page.locator(".cw-still")
+    expect(still).to_be_visible()
+    expect(still).to_contain_text("range = 383.0 km")
+    expect(still).to_contain_text("d = Euse / e")
+    expect(still.locator("img")).to_be_visible()
+    assert page.evaluate("() => window.intruder === undefined"), (
+        "the notebook was trusted after all"
+    )
+    expect(page.get_by_text("range = 383.0 km (load board)")).to_be_visible()
 
 
 def test_dark_theme_has_no_violation(jupyterlab, page, axe_source):

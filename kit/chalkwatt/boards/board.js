@@ -148,6 +148,9 @@ export class Board {
     this.select.innerHTML = others.map((name) => `<option value="${name}">${escape(this.words.of(name))}</option>`).join("");
     this.select.value = this.against;
     text(this.find(".cw-against"), `${this.words.of(wanted)} against`);
+    const { steps } = this.program.plans[wanted];
+    const one = ({ by, forms = [], rest }) => by === "formula" && forms.length === 1 && !rest;
+    this.section.classList.toggle("cw-single", steps.every(one) && !this.state.quantity(wanted).whole);
     for (const row of Object.values(this.rows)) row.build();
     this.curve.forget();
     this.working.build();
