@@ -9,7 +9,8 @@ what the author wrote::
 
 from __future__ import annotations
 
-import math
+import functools
+import operator
 from contextlib import contextmanager
 from dataclasses import dataclass
 from functools import cache, cached_property
@@ -239,7 +240,7 @@ def _dimension(tree: Tree, relation: Relation) -> Any:  # noqa: ANN401  a pint u
 _DIMENSIONS: dict[str, Callable[[list[Any]], Any]] = {
     "-": lambda parts: parts[0],
     "abs": lambda parts: parts[0],
-    "*": math.prod,
+    "*": lambda parts: functools.reduce(operator.mul, parts),
     "/": lambda parts: parts[0] / parts[1],
     "sqrt": lambda parts: parts[0] ** 0.5,
     "cbrt": lambda parts: parts[0] ** (1 / 3),

@@ -62,10 +62,10 @@ def cubic_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64]:  # noqa: ANN401
     Examples
     --------
     >>> from chalkwatt.solving import cubic_roots
-    >>> cubic_roots(1.0, -7.0, -6.0).tolist()
+    >>> cubic_roots(1.0, -7.0, -6.0).round(12).tolist()
     [-3.0, 1.0, 2.0]
     >>> cubic_roots(0.4, 150.0, 12_000.0).round(3).tolist()
-    [27.105]
+    [27.075]
     """
     with np.errstate(all="ignore"):
         if np.all(np.greater(a, 0)) and np.all(np.greater(b, 0)):
