@@ -19,6 +19,7 @@ if TYPE_CHECKING:
 __all__ = ["EnergyFlow", "Part", "energy_flow", "whole_watt_hours"]
 
 _ADDS_UP = 1e-9
+_NOTHING = 1e-12  # of the whole: rounding in the last digits, such as speed gained on a round trip
 _TITLE = "Where a kilowatt-hour goes"
 
 
@@ -128,7 +129,7 @@ class EnergyFlow:
         parts = tuple(
             Part(words, float(balance[words]) * 3.6e6 / total, kind)
             for words, kind in kinds.items()
-            if float(balance[words]) != 0
+            if abs(float(balance[words])) * 3.6e6 > _NOTHING * total
         )
         return cls(parts, conditions=trip.name)
 
