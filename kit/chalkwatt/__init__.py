@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from chalkwatt.topics import load, pack, sun
     from chalkwatt.topics.drive import drive
     from chalkwatt.topics.economy import economy
+    from chalkwatt.simulate.standing_start import standing_start
+    from chalkwatt.simulate.charge_session import charge_session
     from chalkwatt.topics.ageing import ageing
     from chalkwatt.topics.charge import charge
     from chalkwatt.topics.launch import launch
@@ -53,6 +55,8 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "Claim": ("chalkwatt.claims", None),
     "compare": ("chalkwatt.comparison", None),
     "pack_layouts": ("chalkwatt.layouts", None),
+    "standing_start": ("chalkwatt.simulate.standing_start", None),
+    "charge_session": ("chalkwatt.simulate.charge_session", None),
     "charge": ("chalkwatt.topics.charge", "charge"),
     "launch": ("chalkwatt.topics.launch", "launch"),
     "ageing": ("chalkwatt.topics.ageing", "ageing"),

@@ -70,6 +70,8 @@ class Equations:
         In the order in which a reader meets them.
     zeros : iterable of str
         Quantities that are nought in this run and so are left out, such as wind on a still day.
+    endless : iterable of str
+        Limits that this run does not have.
 
     Attributes
     ----------
@@ -77,15 +79,22 @@ class Equations:
     sources, assumptions : tuple of str
     """
 
-    def __init__(self, lines: Iterable[Relation | Rate], *, zeros: Iterable[str] = ()) -> None:
+    def __init__(
+        self,
+        lines: Iterable[Relation | Rate],
+        *,
+        zeros: Iterable[str] = (),
+        endless: Iterable[str] = (),
+    ) -> None:
         self.lines = tuple(lines)
-        self._zeros: dict[str, Any] = dict.fromkeys(zeros, ())
+        self._zeros = frozenset(zeros)
+        self._endless = frozenset(endless)
 
     def _sides(self, line: Relation | Rate) -> tuple[Tree, Tree]:
         if isinstance(line, Rate):
-            return line.quantity, fold(line.tree, self._zeros)
-        left, right = line.sides
-        return fold(left, self._zeros), fold(right, self._zeros)
+            return line.quantity, fold(line.tree, self._zeros, self._endless)
+        left, right = (fold(side, self._zeros, self._endless) for side in line.sides)
+        return left, right
 
     @cached_property
     def text(self) -> str:

@@ -1,0 +1,374 @@
+"""A standing start that has been run: times, speeds, distances, energies, and what limited it."""
+
+from __future__ import annotations
+
+import math
+from functools import cached_property
+from html import escape
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+
+from chalkwatt import units
+from chalkwatt.errors import NoSolutionError, OutOfBoundsError, TooLittleKnownError
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numbers import with_unit
+from chalkwatt.simulate.start_integration import (
+    DISTANCE,
+    DRAGGED,
+    DROVE,
+    ROLLED,
+    SPEED,
+    Integration,
+)
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from chalkwatt.simulate.equations import Equations
+    from chalkwatt.simulate.start_vehicle import StartVehicle
+
+__all__ = ["StartRun", "Stretch"]
+
+_QUARTER_MILE = 402.336  # m
+_POINTS = 401
+
+
+class Stretch(NamedTuple):
+    """A stretch of a run with one limit: its words, and times (s) and speeds (m/s) at its ends."""
+
+    limit: str
+    start: float
+    end: float
+    slowest: float
+    fastest: float
+
+
+class StartRun:
+    """A standing start.
+
+    Attributes
+    ----------
+    vehicle : StartVehicle
+    values : dict of str to float
+        The vehicle, in SI units.
+    name : str
+    """
+
+    def __init__(self, vehicle: StartVehicle, *, name: str = "", tolerance: float = 1e-11) -> None:
+        self.vehicle = vehicle
+        self.values = dict(vehicle.values)
+        self.name = name
+        self.tolerance = tolerance
+        self._run = Integration(vehicle, tolerance)
+
+    # Times and speeds -----------------------------------------------------------------------------
+    @cached_property
+    def clock_start(self) -> float:
+        """Time from rest, in seconds, at which the rollout ends and the clock starts."""
+        return self._run.when(DISTANCE, self.values["rollout"])
+
+    def _time_to(self, speed: float) -> float:
+        if speed >= self._run.top_speed:
+            top = with_unit(float(look_up("speed").in_unit(self._run.top_speed)), "km/h")
+            asked = with_unit(float(look_up("speed").in_unit(speed)), "km/h")
+            raise NoSolutionError(
+                f"{asked} is never reached: the top speed is {top}.",
+                quantity="target_speed",
+                value=speed * 3.6,
+                unit="km/h",
+                limit=self._run.top_speed * 3.6,
+                nearest=self._run.top_speed,
+                advice="Ask for a lower speed, or raise motor_power.",
+            )
+        made = self._run.when(SPEED, speed) - self.clock_start
+        if made < 0:
+            raise OutOfBoundsError(
+                "That speed is passed within the rollout, before the clock starts.",
+                quantity="rollout",
+                value=self.values["rollout"],
+                unit="m",
+                advice="Ask for a higher speed, or set rollout to 0.",
+            )
+        return made
+
+    def _time_over(self, distance: float) -> float:
+        return self._run.when(DISTANCE, distance + self.values["rollout"]) - self.clock_start
+
+    def time_to(self, speed: Any) -> Any:  # noqa: ANN401  text, number or pint quantity in; pint out
+        """Return the time from rest to a speed.
+
+        Parameters
+        ----------
+        speed : number (m/s), str or pint quantity
+
+        Returns
+        -------
+        pint.Quantity
+            In seconds, counted from the end of the rollout.
+
+        Raises
+        ------
+        NoSolutionError
+            If the speed is never reached; it says what the top speed is.
+
+        Examples
+        --------
+        >>> import chalkwatt as cw
+        >>> run = cw.standing_start(mass=1500, motor_power=120e3, friction=0.9,
+        ...     driven_weight_share=0.5, rolling_coefficient=0.01, drag_area=0.6, air_density=1.2)
+        >>> print(f"{run.time_to('100 km/h'):.2f~P}")
+        7.20 s
+        """
+        return self._seconds(self._time_to(_positive("target_speed", speed)))
+
+    def time_over(self, distance: Any) -> Any:  # noqa: ANN401  as above
+        """Return the time from rest over a distance, as a pint quantity in seconds."""
+        return self._seconds(self._time_over(_positive("sprint_distance", distance)))
+
+    def speed_over(self, distance: Any) -> Any:  # noqa: ANN401  as above
+        """Return the speed at the end of a distance, as a pint quantity in km/h."""
+        whole = _positive("sprint_distance", distance) + self.values["rollout"]
+        state = self._run.at(self._run.when(DISTANCE, whole))
+        return units.quantity(float(state[SPEED]), "m/s", "km/h")
+
+    def at(self, time: Any) -> dict[str, Any]:  # noqa: ANN401  as above
+        """Return speed, distance, acceleration and limit at a time after the clock starts.
+
+        Parameters
+        ----------
+        time : number (s), str or pint quantity
+
+        Returns
+        -------
+        dict
+            Pint quantities ``speed``, ``distance``, ``acceleration``, and the words ``limit``.
+        """
+        state = self._run.at(_positive("time_to_speed", time) + self.clock_start)
+        speed = float(state[SPEED])
+        return {
+            "speed": units.quantity(speed, "m/s", "km/h"),
+            "distance": units.quantity(float(state[DISTANCE]) - self.values["rollout"], "m", "m"),
+            "acceleration": units.quantity(self.vehicle.acceleration(speed), "m/s^2", "m/s²"),
+            "limit": self.vehicle.limit(speed)[1],
+        }
+
+    @property
+    def top_speed(self) -> Any:  # noqa: ANN401  a pint quantity
+        """Top speed in km/h; infinite where nothing resists."""
+        return units.quantity(self._run.top_speed, "m/s", "km/h")
+
+    @staticmethod
+    def _seconds(value: float) -> Any:  # noqa: ANN401  a pint quantity
+        return units.quantity(value, "s", "s")
+
+    # The whole run --------------------------------------------------------------------------------
+    @cached_property
+    def _table(self) -> NDArray[np.float64]:
+        end = self._run.when(DISTANCE, _QUARTER_MILE + self.values["rollout"])
+        times = np.linspace(self.clock_start, end, _POINTS)
+        made = np.empty((6, _POINTS))
+        made[0] = times - self.clock_start
+        made[1:] = np.array([self._run.at(float(one)) for one in times]).T
+        return made
+
+    @property
+    def time(self) -> NDArray[np.float64]:
+        """Times in seconds, evenly from the start of the clock to the end of a quarter mile."""
+        return self._table[0]
+
+    @property
+    def speed(self) -> NDArray[np.float64]:
+        """Speeds at these times, in metres per second."""
+        return self._table[1 + SPEED]
+
+    @property
+    def distance(self) -> NDArray[np.float64]:
+        """Distances at these times, in metres from where the clock starts."""
+        return self._table[1 + DISTANCE] - self.values["rollout"]
+
+    @cached_property
+    def acceleration(self) -> NDArray[np.float64]:
+        """Accelerations at these times, in metres per second squared."""
+        return np.array([self.vehicle.acceleration(float(one)) for one in self.speed])
+
+    def energies(self, time: Any = None) -> dict[str, float]:  # noqa: ANN401  text, number or pint
+        """Return where the energy has gone, in joules.
+
+        Parameters
+        ----------
+        time : number (s), str or pint quantity, optional
+            After the clock starts; the end of a quarter mile if left out.
+
+        Returns
+        -------
+        dict of str to float
+            ``wheel_energy`` is the sum of ``drag_energy``, ``rolling_energy`` and
+            ``kinetic_energy``; ``motor_energy`` is it over the drive efficiency.
+        """
+        last = self.time[-1] if time is None else _positive("time_to_speed", time)
+        state = self._run.at(float(last) + self.clock_start)
+        drove = float(state[DROVE])
+        return {
+            "motor_energy": drove / self.values["drive_efficiency"],
+            "wheel_energy": drove,
+            "drag_energy": float(state[DRAGGED]),
+            "rolling_energy": float(state[ROLLED]),
+            "kinetic_energy": 0.5 * self.vehicle.effective_mass * float(state[SPEED]) ** 2,
+        }
+
+    @property
+    def stretches(self) -> tuple[Stretch, ...]:
+        """What limited the run, from rest to the end of a quarter mile."""
+        end = float(self.time[-1]) + self.clock_start
+        made: list[Stretch] = []
+        for begin, until, solution, words in self._run.pieces:
+            if begin >= end:
+                break
+            to = min(until, end)
+            one = Stretch(
+                words, begin, to, float(solution(begin)[SPEED]), float(solution(to)[SPEED])
+            )
+            if made and made[-1].limit == words:
+                one = one._replace(start=made[-1].start, slowest=made[-1].slowest)
+                made.pop()
+            made.append(one)
+        return tuple(made)
+
+    @property
+    def limits(self) -> tuple[str, ...]:
+        """What limited the run, in words."""
+        said = []
+        for one in self.stretches:
+            speeds = [with_unit(3.6 * speed, "km/h", 3) for speed in (one.slowest, one.fastest)]
+            verb = "limit" if one.limit in {"tyres", "lifting front wheels"} else "limits"
+            said.append(f"From {speeds[0]} to {speeds[1]}: {one.limit} {verb} the start.")
+        return tuple(said)
+
+    def terminal_voltage(self, time: Any) -> Any:  # noqa: ANN401  text, number or pint in; pint out
+        """Return the battery's voltage under load at a time, in volts.
+
+        Raises
+        ------
+        TooLittleKnownError
+            If the battery was not given.
+        """
+        if "pack_voltage" not in self.values:
+            raise TooLittleKnownError(
+                "The battery's voltage and resistance were not given.",
+                quantity="pack_voltage",
+                unlocks=("pack_voltage", "pack_resistance"),
+                advice="Give pack_voltage and pack_resistance.",
+            )
+        speed = float(self._run.at(_positive("time_to_speed", time) + self.clock_start)[SPEED])
+        drawn = self.vehicle.limit(speed)[0] * speed / self.values["drive_efficiency"]
+        drawn += self.values["auxiliary_power"]
+        open_voltage, resistance = self.values["pack_voltage"], self.values["pack_resistance"]
+        inside = max(open_voltage**2 - 4 * resistance * drawn, 0.0)
+        return units.quantity((open_voltage + math.sqrt(inside)) / 2, "V", "V")
+
+    # The inversion --------------------------------------------------------------------------------
+    def required_power(self, time: Any, *, to: Any = None, over: Any = None) -> Any:  # noqa: ANN401
+        """Return the motor power that a claimed time asks for, all else being the same.
+
+        Parameters
+        ----------
+        time : number (s), str or pint quantity
+        to : number (m/s), str or pint quantity
+            Speed that is reached in that time.
+        over : number (m), str or pint quantity
+            Or the distance that is covered in it.
+
+        Returns
+        -------
+        pint.Quantity
+            In kilowatts.
+
+        Raises
+        ------
+        NoSolutionError
+            If no motor power is enough; it says which time the other limits allow.
+
+        Examples
+        --------
+        >>> import chalkwatt as cw
+        >>> run = cw.standing_start(mass=1500, motor_power=120e3, friction=0.9,
+        ...     driven_weight_share=0.5, rolling_coefficient=0.01, drag_area=0.6, air_density=1.2)
+        >>> print(f"{run.required_power('9 s', to='60 mph'):.1f~P}")
+        76.0 kW
+        """
+        from chalkwatt.simulate.start_inversion import required_power
+
+        if (to is None) == (over is None):
+            raise TooLittleKnownError(
+                "A claimed time is to a speed or over a distance.",
+                unlocks=("to", "over"),
+                advice='Give one of them, like to="60 mph" or over="0.25 mile".',
+            )
+        target = _positive("time_to_speed", time)
+        if over is None:
+            return required_power(self, target, speed=_positive("target_speed", to))
+        return required_power(self, target, distance=_positive("sprint_distance", over))
+
+    def with_power(self, motor_power: Any) -> StartRun:  # noqa: ANN401  text, number or pint
+        """Return the run of the same vehicle with another motor power."""
+        power = _positive("motor_power", motor_power)
+        return StartRun(
+            self.vehicle.changed(motor_power=power), name=self.name, tolerance=self.tolerance
+        )
+
+    # Showing --------------------------------------------------------------------------------------
+    @property
+    def equations(self) -> Equations:
+        """The governing equations, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
+        from chalkwatt.simulate.start_equations import equations  # SymPy is slow to import
+
+        return equations(self.vehicle)
+
+    @property
+    def caution(self) -> str:
+        """What to say beside the numbers."""
+        from chalkwatt.topics.launch import CAUTION
+
+        return CAUTION
+
+    def figure(self, *others: StartRun, **options: Any) -> Any:  # noqa: ANN401  a Matplotlib figure
+        """Draw speed and distance against time; see `chalkwatt.figures.start.start_figure`."""
+        from chalkwatt.figures.start import start_figure  # Matplotlib is slow to import
+
+        return start_figure(self, *others, **options)
+
+    @cached_property
+    def results(self) -> dict[str, str]:
+        """The usual results in words; what is never reached is left out."""
+        made = {}
+        for words, speed in (("0 to 60 mph", 60 * 0.44704), ("0 to 100 km/h", 100 / 3.6)):
+            if speed < self._run.top_speed:
+                made[words] = with_unit(self._time_to(speed), "s", 3)
+        quarter = with_unit(self._time_over(_QUARTER_MILE), "s", 3)
+        exit_speed = float(self.speed_over(_QUARTER_MILE).magnitude)
+        made["quarter mile"] = f"{quarter} at {with_unit(exit_speed, 'km/h')}"
+        if math.isfinite(self._run.top_speed):
+            made["top speed"] = with_unit(3.6 * self._run.top_speed, "km/h")
+        return made
+
+    def __repr__(self) -> str:
+        """Show the usual results on a line."""
+        said = ", ".join(f"{words} {value}" for words, value in self.results.items())
+        return f"{self.name or 'standing start'}: {said}"
+
+    def _repr_html_(self) -> str:
+        rows = "".join(
+            f"<tr><th scope='row' style='text-align:left'>{escape(words)}</th>"
+            f"<td>{escape(value)}</td></tr>"
+            for words, value in self.results.items()
+        )
+        limits = " ".join(self.limits)
+        return (
+            f"<table><caption>{escape(self.name or 'Standing start')}</caption>{rows}</table>"
+            f"<p>{escape(limits)}</p><p>{escape(self.caution)}</p>"
+        )
+
+
+def _positive(name: str, value: Any) -> float:  # noqa: ANN401  text, number or pint quantity
+    return float(look_up(name).read(value))
