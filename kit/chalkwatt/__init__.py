@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from chalkwatt.layouts import pack_layouts
     from chalkwatt.sheets import Sheet
     from chalkwatt.simulate import roofs, schedules
+    from chalkwatt.simulate.coast_down import coast_down
     from chalkwatt.simulate.drive_schedule import drive_schedule
     from chalkwatt.simulate.sky import MissingExtraError, measured_sky
     from chalkwatt.simulate.solar_day import solar_day
@@ -45,6 +46,7 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "economy": ("chalkwatt.topics.economy", "economy"),
     "schedules": ("chalkwatt.simulate", "schedules"),
     "drive_schedule": ("chalkwatt.simulate.drive_schedule", None),
+    "coast_down": ("chalkwatt.simulate.coast_down", None),
     "solar_day": ("chalkwatt.simulate.solar_day", None),
     "solar_year": ("chalkwatt.simulate.solar_year", None),
     "measured_sky": ("chalkwatt.simulate.sky", None),

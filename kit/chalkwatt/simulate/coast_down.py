@@ -1,0 +1,197 @@
+"""Coasting down: how a vehicle slows by air and tyres alone.
+
+=====================  =========================================================================
+assumed                what it means
+=====================  =========================================================================
+nothing drives         no motor, no brakes, no recovery; the drive turns along
+road and air           as the topic `load` has them, from coefficients or from a coast-down form
+turning mass           wheels and motor seem a constant share of the mass
+=====================  =========================================================================
+"""
+
+from __future__ import annotations
+
+from functools import cached_property
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt import units
+from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numbers import with_unit
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from chalkwatt.simulate.equations import Equations
+
+__all__ = ["CoastDown", "coast_down"]
+
+_TOLERANCE = 1e-12  # relative; a thousandth of what conservation is tested to
+
+
+def coast_down(
+    *,
+    speed_from: Any,  # noqa: ANN401  whatever a person gives, here and below
+    speed_to: Any,  # noqa: ANN401
+    mass: Any,  # noqa: ANN401
+    rotating_mass_factor: Any = 1.0,  # noqa: ANN401
+    **road: Any,  # noqa: ANN401
+) -> CoastDown:
+    """Let a vehicle roll from one speed to a lower one.
+
+    Parameters
+    ----------
+    speed_from, speed_to : number (m/s), str or pint quantity
+        The second is lower and not below nought.
+    mass : number (kg), str or pint quantity
+    rotating_mass_factor : number
+        Mass that inertia shows over the mass itself.
+    **road : number, str or pint quantity
+        Quantities of the topic ``load`` that give the road force: ``drag_area``,
+        ``rolling_coefficient``, ``air_density``, ``grade``, ``headwind``, or
+        ``coast_down_constant``, ``coast_down_linear``, ``coast_down_square``.
+
+    Returns
+    -------
+    CoastDown
+
+    Raises
+    ------
+    TooLittleKnownError, UnitError, OutOfBoundsError, NameUnknownError
+        As for ``load.find``.
+    NoSolutionError
+        If road and air do not slow the vehicle that far.
+
+    Examples
+    --------
+    >>> import chalkwatt as cw
+    >>> cw.coast_down(
+    ...     speed_from="70 km/h", speed_to="60 km/h", mass="200 kg",
+    ...     coast_down_constant="8.69 N", coast_down_square="0.0252 N/(km/h)^2",
+    ... )
+    70 km/h to 60 km/h: 4.848 s, 87.21 m
+    """
+    from chalkwatt.topics.load import load  # SymPy is slow to import
+
+    known = load.read({"mass": mass, **road})
+    start, end = (float(look_up("speed").read(one)) for one in (speed_from, speed_to))
+    if not end < start:
+        raise OutOfBoundsError(
+            f"Coasting from {start * 3.6:.4g} to {end * 3.6:.4g} km/h does not slow down.",
+            quantity="speed_to",
+            value=end * 3.6,
+            unit="km/h",
+            limit=start * 3.6,
+            advice="Give a lower speed to coast to.",
+        )
+    if any(np.ndim(one) for one in known.values()):
+        raise ChalkwattError("Coasting takes one vehicle.", advice="Give single numbers.")
+    inertia = float(known["mass"]) * float(
+        look_up("rotating_mass_factor").read(rotating_mass_factor)
+    )
+    force = load.compile("road_force", known=("speed", *known))
+    return CoastDown(start, end, inertia, lambda speed: force(speed=speed, **known))
+
+
+class CoastDown:
+    """How a vehicle slowed.
+
+    Attributes
+    ----------
+    inertia : float
+        Mass, turning parts included, in kg.
+    """
+
+    def __init__(self, start: float, end: float, inertia: float, force: Any) -> None:  # noqa: ANN401
+        self.start, self.end = start, end
+        self.inertia = inertia
+        self._force = force
+        grid = np.linspace(end, start, 257)
+        slowing = np.asarray(force(grid), dtype=float)
+        if not (slowing > 0).all():
+            lost = float(grid[np.flatnonzero(~(slowing > 0))[-1]])
+            raise NoSolutionError(
+                f"It never slows below about {with_unit(lost * 3.6, 'km/h')}: there the slope or "
+                "the wind pushes as much as road and air hold back.",
+                quantity="speed_to",
+                value=end * 3.6,
+                unit="km/h",
+                limit=lost * 3.6,
+                nearest=lost,
+                advice="Coast to a higher speed, or on a level road.",
+            )
+
+    @cached_property
+    def _run(self) -> Any:  # noqa: ANN401  SciPy's result
+        from scipy.integrate import solve_ivp  # half a second to import
+
+        def change(_: float, state: NDArray[np.float64]) -> list[float]:
+            return [-float(self._force(state[0])) / self.inertia, float(state[0])]
+
+        def slow_enough(_: float, state: NDArray[np.float64]) -> float:
+            return float(state[0]) - self.end
+
+        slow_enough.terminal = True  # type: ignore[attr-defined]  # SciPy's own way to say it
+        slow_enough.direction = -1.0  # type: ignore[attr-defined]  # as above
+        least = float(np.min(self._force(np.linspace(self.end, self.start, 257))))
+        longest = 2 * self.inertia * (self.start - self.end) / least
+        return solve_ivp(
+            change,
+            (0.0, longest),
+            [self.start, 0.0],
+            method="DOP853",
+            events=slow_enough,
+            rtol=_TOLERANCE,
+            atol=_TOLERANCE,
+            dense_output=True,
+        )
+
+    @property
+    def time(self) -> Any:  # noqa: ANN401  a pint quantity
+        """Time that it took, in seconds."""
+        return units.quantity(float(self._run.t_events[0][0]), "s", "s")
+
+    @property
+    def distance(self) -> Any:  # noqa: ANN401  a pint quantity
+        """Distance that it rolled, in metres."""
+        return units.quantity(float(self._run.y_events[0][0][1]), "m", "m")
+
+    def speed_at(self, time: Any) -> Any:  # noqa: ANN401  float or array
+        """Return the speed in m/s after some seconds.
+
+        Parameters
+        ----------
+        time : float or ndarray
+            Seconds from the start, up to `time`.
+
+        Returns
+        -------
+        float or ndarray
+        """
+        return self._run.sol(time)[0]
+
+    @property
+    def equations(self) -> Equations:
+        """The governing equations, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
+        from chalkwatt.simulate.coast_equations import equations
+
+        return equations()
+
+    @property
+    def caution(self) -> str:
+        """What to say beside the numbers."""
+        return (
+            "A coast-down belongs on closed ground, with people who know how; on public roads a "
+            "vehicle that slows without a reason is a danger."
+        )
+
+    def __repr__(self) -> str:
+        """Show speeds, time and distance."""
+        from chalkwatt.rendering.numbers import format_input
+
+        ends = [f"{format_input(one * 3.6)} km/h" for one in (self.start, self.end)]
+        time = with_unit(float(self.time.magnitude), "s")
+        distance = with_unit(float(self.distance.magnitude), "m")
+        return f"{ends[0]} to {ends[1]}: {time}, {distance}"
