@@ -93,3 +93,10 @@ def test_mean_top_and_idle():
     assert made.mean_speed.to("m/s").magnitude == pytest.approx(100 / 30)
     assert made.top_speed.to("m/s").magnitude == pytest.approx(10)
     assert made.idle_time.magnitude == 10
+
+
+def test_a_part_may_begin_at_any_time_of_its_own():
+    late = Schedule("late", [100, 110, 130], [0, 10, 0])
+    made = cw.schedules.ece_15.then(late)
+    assert made.times[-3:].tolist() == [195, 205, 225]
+    assert made.part("late").times.tolist() == [0, 10, 30]
