@@ -133,7 +133,7 @@ def _key(sheet: Sheet, names: Sequence[str], left: float, top: float) -> float:
         zip(names, look.theme.series, CUES, strict=False)
     ):
         y = top + (place + 0.35) * _LEADING * em
-        ends = [one / wide for one in (left, left + 1.1 * em, left + 2.2 * em)]
+        ends = [one / wide for one in (left + 6 * look.unit, left + 1.1 * em, left + 2.2 * em)]
         sheet.figure.add_artist(
             Line2D(
                 ends,
