@@ -65,7 +65,10 @@ class Printer:
             return self.leaf(tree, "base" if least >= ATOM else role)
         if not isinstance(tree, tuple):
             shown = self.number(float(tree))
-            return self.fence(shown) if tree < 0 and least > SUM else shown
+            # A number with a power of ten is a product of two.
+            tens = split_number(float(tree), 6)[1] is not None
+            loose = (tree < 0 and least > SUM) or (tens and (least >= ATOM or role == "under"))
+            return self.fence(shown) if loose else shown
         level, shown = self.operation(tree)
         if level < least:
             return self.fence(shown)

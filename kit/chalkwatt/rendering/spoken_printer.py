@@ -41,7 +41,7 @@ class SpokenPrinter(TextPrinter):
         """Say a fraction."""
         if (over, under) == (1, 2):
             return ATOM, "one half"
-        return PRODUCT, f"{self.print(over, PRODUCT)} divided by {self.print(under, PRODUCT)}"
+        return PRODUCT, f"{self.print(over, PRODUCT)} divided by {self.print(under, POWER)}"
 
     def power(self, base: Tree, exponent: Tree) -> tuple[int, str]:
         """Say a power."""

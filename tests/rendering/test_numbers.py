@@ -1,0 +1,110 @@
+"""Numbers as people see them."""
+
+import math
+from decimal import ROUND_HALF_UP, Context, Decimal
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+
+from chalkwatt.rendering.numbers import format_input, format_number, split_number, with_unit
+
+RAISED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
+FINITE = st.floats(allow_nan=False, allow_infinity=False) | st.floats(-1e7, 1e7)
+
+
+def back(shown):
+    """The number that was shown, exactly."""
+    mantissa, _, power = shown.partition("×10")
+    plain = mantissa.replace("\u202f", "").replace("−", "-")
+    return Decimal(plain).scaleb(int(power.translate(RAISED) or 0) if power else 0)
+
+
+@pytest.mark.parametrize(
+    ("value", "digits", "shown"),
+    [
+        (0.125, 2, "0.13"),
+        (-0.125, 2, "−0.13"),
+        (2.5, 1, "3"),
+        (0.5, 1, "0.5"),
+        (1234.5, 4, "1235"),
+        (12345.6, 4, "12\u202f350"),
+        (9999.5, 4, "10\u202f000"),
+        (999999.5, 6, "1.00000×10⁶"),
+        (999_949, 4, "999\u202f900"),
+        (1e6, 4, "1.000×10⁶"),
+        (1e-3, 4, "0.001000"),
+        (9.9995e-4, 4, "0.001000"),  # the double lies above the tie
+        (5e-324, 4, "4.941×10⁻³²⁴"),
+        (1.7976931348623157e308, 4, "1.798×10³⁰⁸"),
+        (0.0, 4, "0"),
+        (-0.0, 4, "0"),
+        (math.nan, 4, "–"),
+        (math.inf, 4, "∞"),
+        (-math.inf, 4, "−∞"),
+    ],
+)
+def test_results(value, digits, shown):
+    assert format_number(value, digits) == shown
+
+
+@pytest.mark.parametrize(
+    ("value", "shown"),
+    [
+        (38.0, "38"),
+        (0.0085, "0.0085"),
+        (12350.0, "12\u202f350"),
+        (1.5e-9, "1.5×10⁻⁹"),
+        (1e7, "1×10⁷"),
+    ],
+)
+def test_inputs_without_idle_zeros(value, shown):
+    assert format_input(value) == shown
+
+
+def test_units_follow_as_the_trade_writes_them():
+    assert with_unit(5.0, "°") == "5.000°"
+    assert with_unit(12.5, "%") == "12.50 %"
+    assert with_unit(412.34, "km") == "412.3 km"
+    assert with_unit(96.0, "") == "96.00"
+
+
+@settings(derandomize=True, max_examples=1500)
+@given(FINITE, st.integers(1, 9))
+def test_half_is_rounded_away_from_zero_on_the_exact_value(value, digits):
+    expected = Context(prec=digits, rounding=ROUND_HALF_UP).create_decimal(Decimal(value))
+    assert back(format_number(value, digits)) == expected
+
+
+@settings(derandomize=True, max_examples=500)
+@given(FINITE, st.integers(1, 9))
+def test_inputs_and_results_show_the_same_number(value, digits):
+    assert back(format_input(value, digits)) == back(format_number(value, digits))
+
+
+@settings(derandomize=True, max_examples=800)
+@given(FINITE.filter(bool), st.integers(1, 9))
+def test_form(value, digits):
+    shown = format_number(value, digits)
+    assert "-" not in shown
+    assert shown.startswith("−") == (value < 0)
+    mantissa, power = split_number(value, digits)
+    size = abs(back(shown))
+    assert (power is None) == (Decimal("0.001") <= size < Decimal(1_000_000))
+    if power is not None:
+        assert 1 <= abs(back(mantissa)) < 10
+    whole, _, fraction = mantissa.lstrip("−").partition(".")
+    groups = whole.split("\u202f")
+    assert len(whole.replace("\u202f", "")) < 5 or all(len(one) == 3 for one in groups[1:])
+    assert ("\u202f" in whole) == (len(whole.replace("\u202f", "")) >= 5)
+    significant = (whole + fraction).replace("\u202f", "").lstrip("0")
+    assert len(significant) >= min(digits, len(significant))
+    if fraction:
+        assert len(significant) == digits
+
+
+@settings(derandomize=True, max_examples=400)
+@given(FINITE)
+def test_minus_mirrors(value):
+    if value:
+        assert format_number(-abs(value)) == "−" + format_number(abs(value))
