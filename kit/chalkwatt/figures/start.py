@@ -93,7 +93,7 @@ def _title(runs: tuple[StartRun, ...]) -> str:
 
 
 def _names(
-    axes: Any,
+    axes: Any,  # noqa: ANN401
     runs: tuple[StartRun, ...],
     ends: list[float],
     colours: tuple[str, ...],

@@ -46,5 +46,6 @@ QUANTITIES = (
     share("constant_current_share", "k_cc", (0.5, 1.0), "Share of the charge that comes before the voltage limit is met."),
     share("state_of_charge", "z", (0.05, 1.0), "Charge in the battery, as a share of full."),
     positive("open_circuit_voltage", "u_0", "V", "V", (2.5, 4.2), "Voltage of a cell at rest, at its state of charge.", most=10.0),
+    positive("cell_charging_voltage", "u_ch", "V", "V", (2.5, 4.3), "Voltage of a cell while it charges.", most=10.0),
     constant("ten_minutes", "t_10", "s", 600.0, "Ten minutes, the length of a short stop.", "definition"),
 )

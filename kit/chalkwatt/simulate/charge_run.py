@@ -1,0 +1,347 @@
+"""A charge session that has been run: times, energies, powers, and what limited it."""
+
+from __future__ import annotations
+
+import itertools
+from bisect import bisect_left
+from functools import cached_property
+from html import escape
+from typing import TYPE_CHECKING, Any, NamedTuple
+
+import numpy as np
+from scipy.integrate import solve_ivp
+from scipy.optimize import brentq
+
+from chalkwatt import units
+from chalkwatt.errors import OutOfBoundsError, TooLittleKnownError
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numbers import format_input, with_unit
+from chalkwatt.simulate.charge_limits import VOLTAGE_LIMITS
+
+if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
+    from chalkwatt.simulate.charge_limits import ChargeLimits
+    from chalkwatt.simulate.equations import Equations
+
+__all__ = ["ChargePhase", "ChargeRun"]
+
+TIME, DELIVERED, STORED, HEAT = range(4)
+_LOOKS = 64  # places between two rows of a table at which the limit is looked up
+_POINTS = 401
+
+
+class ChargePhase(NamedTuple):
+    """A part of a session with one limit: its words, and states of charge and times at its ends."""
+
+    limit: str
+    state_of_charge_from: float
+    state_of_charge_to: float
+    start: float
+    end: float
+
+
+class ChargeRun:
+    """A charge session.
+
+    Attributes
+    ----------
+    values : dict of str to float
+        What was given, in SI units.
+    name : str
+    """
+
+    def __init__(self, limits: ChargeLimits, *, name: str = "", tolerance: float = 1e-11) -> None:
+        self._limits = limits
+        self.values = dict(limits.values)
+        self.name = name
+        self._first = self.values["state_of_charge_from"]
+        self._cuts = self._switches()
+        self._solutions: list[Any] = []
+        self._states = [np.zeros(4)]
+        for low, high in zip(self._cuts, self._cuts[1:], strict=False):
+            self._integrate(low, high, tolerance)
+
+    # Integration ----------------------------------------------------------------------------------
+    def _switches(self) -> list[float]:
+        """States of charge at which a table has a row or the limit changes, both ends included."""
+        target = self.values["state_of_charge_to"]
+        rows = {float(one) for table in self._limits.tables for one in table.shares}
+        rows = {one for one in rows if self._first < one < target} | {self._first, target}
+        cuts = sorted(rows)
+        made = [cuts[0]]
+        for low, high in itertools.pairwise(cuts):
+            shares = np.linspace(low, high, _LOOKS)
+            for one, other in itertools.pairwise(shares):
+                end = self._end_between(float(one), float(other))
+                if end is not None:
+                    return [*made, end] if end > made[-1] else made
+                first, second = (self._limits.current(float(at))[1] for at in (one, other))
+                if first != second:
+                    made.append(self._crossing(float(one), float(other), first, second))
+            made.append(high)
+        return sorted(set(made))
+
+    def _crossing(self, low: float, high: float, first: str, second: str) -> float:
+        one, other = self._limits.allowed[first], self._limits.allowed[second]
+
+        def apart(share: float) -> float:
+            rest = float(self._limits.rest(share))
+            return one(share, rest) - other(share, rest)
+
+        return float(brentq(apart, low, high, xtol=1e-15, rtol=1e-14))
+
+    def _end_between(self, low: float, high: float) -> float | None:
+        """Return where the current of a charge at constant voltage falls to its end, if it does."""
+        least = self.values["cell_current_end"]
+
+        def above(share: float) -> float:
+            current, words = self._limits.current(share)
+            return current - least if words in VOLTAGE_LIMITS else max(current - least, least)
+
+        if above(high) > 0:
+            return None
+        if above(low) <= 0:
+            if low == self._first:
+                raise OutOfBoundsError(
+                    f"At {100 * low:.4g} % the voltage limit allows no more than the current at "
+                    "which a charge ends.",
+                    quantity="state_of_charge_from",
+                    value=100 * low,
+                    unit="%",
+                    advice="Start lower, or lower cell_current_end.",
+                )
+            return low
+        return float(brentq(above, low, high, xtol=1e-15, rtol=1e-14))
+
+    def _integrate(self, low: float, high: float, tolerance: float) -> None:
+        capacity, limits = self.values["cell_capacity"], self._limits
+        words = limits.current((low + high) / 2)[1]
+        allow, count, resistance = limits.allowed[words], limits.count, limits.resistance
+
+        def rate(share: float, _state: NDArray[np.float64]) -> list[float]:
+            rest = float(limits.rest(share))
+            current = allow(share, rest)
+            stored, heat = count * rest * capacity, count * resistance * current * capacity
+            return [capacity / current, stored + heat, stored, heat]
+
+        made = solve_ivp(
+            rate,
+            (low, high),
+            self._states[-1],
+            method="DOP853",
+            dense_output=True,
+            rtol=max(tolerance, 2.3e-14),
+            atol=tolerance,
+            first_step=(high - low) / 4,
+        )
+        self._solutions.append((words, made.sol))
+        self._states.append(np.array(made.y[:, -1]))
+
+    def _state(self, share: float) -> NDArray[np.float64]:
+        if share <= self._first:
+            return np.zeros(4)
+        place = min(bisect_left(self._cuts, share) - 1, len(self._solutions) - 1)
+        made: NDArray[np.float64] = self._solutions[place][1](share)
+        return made
+
+    def _share_at(self, seconds: float) -> float:
+        ends = [float(state[TIME]) for state in self._states]
+        if seconds <= 0:
+            return self._first
+        if seconds >= ends[-1]:
+            return self._cuts[-1]
+        place = bisect_left(ends, seconds)
+        low, high = self._cuts[place - 1], self._cuts[place]
+        solution = self._solutions[place - 1][1]
+        found = brentq(lambda z: float(solution(z)[TIME]) - seconds, low, high, xtol=1e-15)
+        return float(found)
+
+    # Results --------------------------------------------------------------------------------------
+    @property
+    def state_of_charge_to(self) -> float:
+        """State of charge at the end, as a share."""
+        return self._cuts[-1]
+
+    @property
+    def time(self) -> Any:  # noqa: ANN401  a pint quantity, here and below
+        """Time that the session takes, in minutes."""
+        return units.quantity(float(self._states[-1][TIME]), "s", "min")
+
+    @property
+    def energy_added(self) -> Any:  # noqa: ANN401
+        """Energy at the battery's terminals, in kWh."""
+        return units.quantity(float(self._states[-1][DELIVERED]), "J", "kWh")
+
+    def energies(self) -> dict[str, float]:
+        """Return where the energy has gone, in joules.
+
+        Returns
+        -------
+        dict of str to float
+            ``energy_added`` at the terminals is the sum of ``stored_energy`` and ``heat``;
+            ``wall_energy`` is there where the charging efficiency is known.
+        """
+        state = self._states[-1]
+        made = {
+            "energy_added": float(state[DELIVERED]),
+            "stored_energy": float(state[STORED]),
+            "heat": float(state[HEAT]),
+        }
+        if "charging_efficiency" in self.values:
+            made["wall_energy"] = made["energy_added"] / self.values["charging_efficiency"]
+        return made
+
+    @property
+    def average_power(self) -> Any:  # noqa: ANN401
+        """Energy over time, in kW."""
+        state = self._states[-1]
+        return units.quantity(float(state[DELIVERED] / state[TIME]), "W", "kW")
+
+    @property
+    def peak_power(self) -> Any:  # noqa: ANN401
+        """Highest power at the terminals, in kW."""
+        return units.quantity(self._peak, "W", "kW")
+
+    @cached_property
+    def _peak(self) -> float:
+        shares = [one for cut in zip(self._cuts, self._cuts[1:], strict=False)
+                  for one in np.linspace(*cut, _LOOKS)]  # fmt: skip
+        return max(self._limits.powers(float(one))[0] for one in shares)
+
+    def power_at(self, state_of_charge: Any) -> Any:  # noqa: ANN401
+        """Return the power at the terminals at a state of charge, in kW."""
+        share = self._inside(state_of_charge)
+        return units.quantity(self._limits.powers(share)[0], "W", "kW")
+
+    def time_to(self, state_of_charge: Any) -> Any:  # noqa: ANN401
+        """Return the time from the start to a state of charge, in minutes."""
+        share = self._inside(state_of_charge)
+        return units.quantity(float(self._state(share)[TIME]), "s", "min")
+
+    def _inside(self, given: Any) -> float:  # noqa: ANN401
+        share = float(look_up("state_of_charge").read(given))
+        if not self._first <= share <= self._cuts[-1]:
+            raise OutOfBoundsError(
+                f"{100 * share:.4g} % lies outside the session, which goes from "
+                f"{100 * self._first:.4g} % to {100 * self._cuts[-1]:.4g} %.",
+                quantity="state_of_charge",
+                value=100 * share,
+                unit="%",
+                limit=100 * (self._first if share < self._first else self._cuts[-1]),
+                advice="Ask within the session.",
+            )
+        return share
+
+    @property
+    def constant_current_share(self) -> float:
+        """Share of the charge that comes before the voltage limit is met."""
+        met = next((one for one in self.phases if one.limit in VOLTAGE_LIMITS), None)
+        end = self._cuts[-1] if met is None else met.state_of_charge_from
+        return (end - self._first) / (self._cuts[-1] - self._first)
+
+    def distance_in(self, time: Any) -> Any:  # noqa: ANN401
+        """Return the distance added in the first part of the session, in km.
+
+        Parameters
+        ----------
+        time : number (s), str or pint quantity
+
+        Raises
+        ------
+        TooLittleKnownError
+            If the consumption was not given.
+        """
+        seconds = float(look_up("charging_time").read(time))
+        energy = float(self._state(self._share_at(seconds))[DELIVERED])
+        return units.quantity(energy / self._consumption(), "m", "km")
+
+    @property
+    def distance_added(self) -> Any:  # noqa: ANN401
+        """Distance that the session adds, in km; needs the consumption."""
+        return units.quantity(float(self._states[-1][DELIVERED]) / self._consumption(), "m", "km")
+
+    def _consumption(self) -> float:
+        if "consumption" not in self.values:
+            raise TooLittleKnownError(
+                "The distance added needs the vehicle's consumption.",
+                quantity="consumption",
+                unlocks=("consumption",),
+                advice='Give consumption, like "15 kWh/100 km".',
+            )
+        return self.values["consumption"]
+
+    @cached_property
+    def phases(self) -> tuple[ChargePhase, ...]:
+        """What limited the session, from start to end."""
+        made: list[ChargePhase] = []
+        for place, (words, _) in enumerate(self._solutions):
+            low, high = self._cuts[place], self._cuts[place + 1]
+            start, end = (float(one[TIME]) for one in self._states[place : place + 2])
+            if made and made[-1].limit == words:
+                low, start = made[-1].state_of_charge_from, made[-1].start
+                made.pop()
+            made.append(ChargePhase(words, low, high, start, end))
+        return tuple(made)
+
+    @property
+    def limits(self) -> tuple[str, ...]:
+        """What limited the session, in words."""
+        said = []
+        for one in self.phases:
+            low, high = (_percent(z) for z in (one.state_of_charge_from, one.state_of_charge_to))
+            minutes = with_unit((one.end - one.start) / 60, "min", 3)
+            said.append(f"From {low} to {high}, {minutes}: {one.limit} limits the charge.")
+        if self._cuts[-1] < self.values["state_of_charge_to"]:
+            current = with_unit(self.values["cell_current_end"], "A", 3)
+            said.append(f"It ends at {_percent(self._cuts[-1])}: the current is down to {current}.")
+        return tuple(said)
+
+    @cached_property
+    def curve(self) -> dict[str, NDArray[np.float64]]:
+        """State of charge, time (s) and power (W) along the session, for figures."""
+        shares = np.union1d(np.linspace(self._first, self._cuts[-1], _POINTS), self._cuts)
+        return {
+            "state_of_charge": shares,
+            "time": np.array([self._state(float(one))[TIME] for one in shares]),
+            "power": np.array([self._limits.powers(float(one))[0] for one in shares]),
+        }
+
+    # Showing --------------------------------------------------------------------------------------
+    @property
+    def equations(self) -> Equations:
+        """The governing equations, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
+        from chalkwatt.simulate.charge_equations import equations  # SymPy is slow to import
+
+        return equations(resistive=self._limits.resistance > 0)
+
+    @property
+    def caution(self) -> str:
+        """What to say beside the numbers."""
+        from chalkwatt.topics.charge import CAUTION
+
+        return CAUTION
+
+    def figure(self, **options: Any) -> Any:  # noqa: ANN401  a Matplotlib figure
+        """Draw power and charge; see `chalkwatt.figures.charge.charge_figure`."""
+        from chalkwatt.figures.charge import charge_figure  # Matplotlib is slow to import
+
+        return charge_figure(self, **options)
+
+    def __repr__(self) -> str:
+        """Show time, energy, average and peak."""
+        return (
+            f"{self.name or 'charge session'}: {_percent(self._first)} to "
+            f"{_percent(self._cuts[-1])} in {with_unit(float(self.time.magnitude), 'min')}, "
+            f"{with_unit(float(self.energy_added.magnitude), 'kWh')}; "
+            f"average {with_unit(float(self.average_power.magnitude), 'kW')}, "
+            f"peak {with_unit(float(self.peak_power.magnitude), 'kW')}"
+        )
+
+    def _repr_html_(self) -> str:
+        limits = "".join(f"<li>{escape(one)}</li>" for one in self.limits)
+        return f"<p>{escape(repr(self))}</p><ul>{limits}</ul><p>{escape(self.caution)}</p>"
+
+
+def _percent(share: float) -> str:
+    return f"{format_input(100 * share, 4)} %"

@@ -1,0 +1,226 @@
+"""A charge session: constant current, then constant voltage, or along a measured power curve.
+
+=====================  =========================================================================
+assumed                what it means
+=====================  =========================================================================
+resistive cell         an open-circuit voltage, by state of charge, and one resistance
+alike cells            all cells at the same charge and temperature
+least limit            of all limits the lowest binds, at every state of charge
+end of charge          at the state of charge asked for, or where the current has fallen to its end
+no diffusion           a real cell meets its voltage limit earlier, and so takes longer
+=====================  =========================================================================
+
+State of charge is the independent variable: ``dt/dz = q / i(z)``. Between two states of charge at
+which the limit changes the right side is smooth; each stretch is integrated for itself with
+``scipy.integrate.solve_ivp``.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+
+from chalkwatt.errors import ChalkwattError, OutOfBoundsError, TooLittleKnownError
+from chalkwatt.quantities import look_up
+from chalkwatt.simulate.charge_limits import ChargeLimits, Table, read_table
+from chalkwatt.simulate.charge_run import ChargeRun
+
+__all__ = ["charge_session"]
+
+_END_RATE = 1 / (20 * 3600)  # 1/s; a charge ends at a twentieth of the capacity per hour
+_CELL = ("cell_capacity", "cell_resistance", "open_circuit_voltage", "cell_voltage_max")
+
+
+def charge_session(
+    *,
+    state_of_charge_from: Any,  # noqa: ANN401  whatever a person gives, here and below
+    state_of_charge_to: Any = 1.0,  # noqa: ANN401
+    cell_capacity: Any = None,  # noqa: ANN401
+    cell_resistance: Any = None,  # noqa: ANN401
+    open_circuit_voltage: Any = None,  # noqa: ANN401
+    cell_voltage_max: Any = None,  # noqa: ANN401
+    cell_current_end: Any = None,  # noqa: ANN401
+    cells_in_series: Any = 1,  # noqa: ANN401
+    cells_in_parallel: Any = 1,  # noqa: ANN401
+    cell_charge_current_max: Any = None,  # noqa: ANN401
+    cell_charge_rate_max: Any = None,  # noqa: ANN401
+    pack_charge_current_max: Any = None,  # noqa: ANN401
+    station_current_max: Any = None,  # noqa: ANN401
+    station_power_max: Any = None,  # noqa: ANN401
+    station_voltage_max: Any = None,  # noqa: ANN401
+    onboard_power_max: Any = None,  # noqa: ANN401
+    ac_power: Any = None,  # noqa: ANN401
+    charging_efficiency: Any = None,  # noqa: ANN401
+    power_curve: Any = None,  # noqa: ANN401
+    usable_energy: Any = None,  # noqa: ANN401
+    consumption: Any = None,  # noqa: ANN401
+    name: str = "",
+    tolerance: float = 1e-11,
+) -> ChargeRun:
+    """Run a charge session.
+
+    Parameters
+    ----------
+    state_of_charge_from, state_of_charge_to : number (share) or str
+    cell_capacity, cell_resistance, cell_voltage_max : number (SI), str or pint quantity
+        Of one cell; with ``open_circuit_voltage`` they make the cell.
+    open_circuit_voltage : mapping or sequence of pairs
+        State of charge and voltage of a cell at rest; between the rows a smooth monotone curve.
+    cell_current_end : number (A), str or pint quantity, optional
+        Where the charge at constant voltage ends; capacity over 20 h if left out.
+    cells_in_series, cells_in_parallel : int
+    cell_charge_current_max, cell_charge_rate_max : optional
+        Limit of a cell, as a current or as a current over capacity (``"0.5 1/h"``).
+    pack_charge_current_max, station_current_max, station_power_max, station_voltage_max : optional
+    onboard_power_max, ac_power : optional
+        At the wall side of the onboard charger; they need ``charging_efficiency``.
+    charging_efficiency : number, optional
+        Share of the energy from the wall that arrives at the battery.
+    power_curve : mapping or sequence of pairs, optional
+        State of charge and measured power; straight between the rows. With ``usable_energy`` it
+        makes a session of its own; with a cell it is one more limit.
+    usable_energy : number (J), str or pint quantity, optional
+    consumption : number (J/m), str or pint quantity, optional
+        For the distance added.
+    name : str
+        For figures.
+    tolerance : float
+        Relative, of the integration.
+
+    Returns
+    -------
+    ChargeRun
+
+    Raises
+    ------
+    UnitError, OutOfBoundsError
+        If a unit or a value does not fit its quantity.
+    TooLittleKnownError
+        If neither a cell nor a power curve with usable energy is given.
+
+    Examples
+    --------
+    >>> import chalkwatt as cw
+    >>> session = cw.charge_session(
+    ...     power_curve={"5 %": "80 kW", "40 %": "80 kW", "80 %": "40 kW", "100 %": "10 kW"},
+    ...     usable_energy="36 kWh", state_of_charge_from="10 %", state_of_charge_to="80 %",
+    ... )
+    >>> session
+    charge session: 10 % to 80 % in 23.07 min, 25.20 kWh; average 65.53 kW, peak 80.00 kW
+    """
+    given = {key: value for key, value in locals().items() if value is not None and key in _NUMBERS}
+    values = {key: _number(key, value) for key, value in given.items()}
+    start, end = values["state_of_charge_from"], values["state_of_charge_to"]
+    if end <= start:
+        raise OutOfBoundsError(
+            f"state_of_charge_to = {100 * end:.4g} % is not above state_of_charge_from.",
+            quantity="state_of_charge_to",
+            value=100 * end,
+            unit="%",
+            limit=100 * start,
+            advice="Charge to more than there is.",
+        )
+    if cell_charge_rate_max is not None and "cell_capacity" in values:
+        by_rate = values["cell_charge_rate_max"] * values["cell_capacity"]
+        known = values.get("cell_charge_current_max", by_rate)
+        values["cell_charge_current_max"] = min(known, by_rate)
+    if ("onboard_power_max" in values or "ac_power" in values) and charging_efficiency is None:
+        raise TooLittleKnownError(
+            "The onboard charger's power is counted at the wall; what arrives is not known.",
+            quantity="charging_efficiency",
+            unlocks=("charging_efficiency",),
+            advice="Give charging_efficiency, such as 0.88.",
+        )
+    curve = None
+    if power_curve is not None:
+        curve = read_table("power_curve", power_curve, quantity="charging_power")
+        _covers("power_curve", curve, start, end)
+    limits = _limits(values, open_circuit_voltage, curve)
+    return ChargeRun(limits, name=name, tolerance=tolerance)
+
+
+_NUMBERS = frozenset(  # every keyword that takes a number
+    "state_of_charge_from state_of_charge_to cell_capacity cell_resistance cell_voltage_max "
+    "cell_current_end cells_in_series cells_in_parallel cell_charge_current_max "
+    "cell_charge_rate_max pack_charge_current_max station_current_max station_power_max "
+    "station_voltage_max onboard_power_max ac_power charging_efficiency usable_energy "
+    "consumption".split()  # noqa: SIM905  a list of words reads better
+)
+
+
+def _limits(values: dict[str, float], rest: Any, curve: Table | None) -> ChargeLimits:  # noqa: ANN401
+    if rest is None and curve is not None and "usable_energy" in values:
+        return _measured(values, curve)
+    lacking = [one for one in _CELL if one not in values and (one != _CELL[2] or rest is None)]
+    if lacking:
+        raise TooLittleKnownError(
+            f"A session needs a cell, and of it {', '.join(lacking)} is missing.",
+            quantity=lacking[0],
+            unlocks=(*lacking, "power_curve"),
+            advice=f"Give {', '.join(lacking)}, or power_curve with usable_energy.",
+        )
+    if values["cell_resistance"] == 0:
+        raise OutOfBoundsError(
+            "cell_resistance = 0 leaves nothing between the voltages to set a current.",
+            quantity="cell_resistance",
+            value=0.0,
+            unit="Ω",
+            limit=0.0,
+            advice="Give the cell's resistance, such as 30 mΩ.",
+        )
+    table = read_table("open_circuit_voltage", rest, quantity="open_circuit_voltage")
+    _covers(
+        "open_circuit_voltage", table, values["state_of_charge_from"], values["state_of_charge_to"]
+    )
+    values.setdefault("cell_current_end", _END_RATE * values["cell_capacity"])
+    return ChargeLimits(values, table, curve)
+
+
+def _measured(values: dict[str, float], curve: Table) -> ChargeLimits:
+    """Make the one big cell without loss that a session along a power curve amounts to."""
+    volts = 1.0
+    whole = values | {
+        "cells_in_series": 1.0,
+        "cells_in_parallel": 1.0,
+        "cell_capacity": values["usable_energy"] / volts,
+        "cell_resistance": 0.0,
+        "cell_voltage_max": 2 * volts,
+        "cell_current_end": 0.0,
+    }
+    for name in ("pack_charge_current_max", "station_current_max", "station_voltage_max"):
+        if name in values:
+            raise ChalkwattError(
+                f"{name} limits a current or a voltage, and a power curve knows none.",
+                quantity=name,
+                value=values[name],
+                advice="Give station_power_max instead, or a cell beside the curve.",
+            )
+    rest = Table(np.array([0.0, 1.0]), np.array([volts, volts]))
+    return ChargeLimits(whole, rest, curve)
+
+
+def _covers(name: str, table: Table, start: float, end: float) -> None:
+    low, high = float(table.shares[0]), float(table.shares[-1])
+    if start < low or end > high:
+        raise OutOfBoundsError(
+            f"{name} covers {100 * low:.4g} % to {100 * high:.4g} %, "
+            f"the session {100 * start:.4g} % to {100 * end:.4g} %.",
+            quantity=name,
+            value=100 * (start if start < low else end),
+            unit="%",
+            limit=100 * (low if start < low else high),
+            advice="Add rows to the table, or shorten the session.",
+        )
+
+
+def _number(name: str, value: Any) -> float:  # noqa: ANN401
+    made = look_up(name).read(value)
+    if not isinstance(made, float | int):
+        raise ChalkwattError(
+            f"{name} = {value!r} holds many numbers, and a session is run with one.",
+            quantity=name,
+            value=value,
+            advice="Run it in a loop, one session at a time.",
+        )
+    return float(made)
