@@ -175,9 +175,11 @@ class System:
         for block in self._blocks(wanted):
             steps.extend(self._solved(block, wanted))
         needed = {wanted}
+        granted = {one.names[0] for one in self.taken}
         kept: list[Step] = []
         for step in reversed(steps):
-            if step.find in needed:
+            # What is taken for granted is shown, even where it is substituted into another step.
+            if step.find in needed or step.find in granted:
                 needed |= step.needs
                 kept.append(step)
         return self._split(topic, wanted, kept[::-1], needed)
