@@ -212,10 +212,17 @@ def _polynomial(
             else Isolated("roots", (), slope)
         )
     if degree == 2:
-        return Isolated("quadratic", (read(2), read(1), negative(read(0))), slope)
+        return Isolated("quadratic", _leading(read(2), read(1), negative(read(0))), slope)
     if degree == 3 and polynomial.coeff_monomial(unknown**2) == 0:
-        return Isolated("cubic", (read(3), read(1), negative(read(0))), slope)
+        return Isolated("cubic", _leading(read(3), read(1), negative(read(0))), slope)
     return Isolated("roots", (), slope)
+
+
+def _leading(first: Tree, second: Tree, last: Tree) -> tuple[Tree, Tree, Tree]:
+    """Turn all signs where the leading one is a minus: the quickest way takes positive ones."""
+    if isinstance(first, tuple) and first[0] == "-":
+        return negative(first), negative(second), negative(last)
+    return first, second, last
 
 
 def _slope(expression: sympy.Expr, unknown: sympy.Symbol) -> sympy.Expr:
