@@ -10,6 +10,7 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from chalkwatt.boards.run_board import run_board
     from chalkwatt.flows import EnergyFlow, energy_flow
     from chalkwatt.claims import Claim
     from chalkwatt.comparison import compare
@@ -46,6 +47,7 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "economy": ("chalkwatt.topics.economy", "economy"),
     "schedules": ("chalkwatt.simulate", "schedules"),
     "drive_schedule": ("chalkwatt.simulate.drive_schedule", None),
+    "run_board": ("chalkwatt.boards.run_board", None),
     "coast_down": ("chalkwatt.simulate.coast_down", None),
     "solar_day": ("chalkwatt.simulate.solar_day", None),
     "solar_year": ("chalkwatt.simulate.solar_year", None),
