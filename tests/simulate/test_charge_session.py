@@ -98,7 +98,7 @@ def test_which_limit_binds_when():
     session = cw.charge_session(
         **PACK,
         cell_charge_current_max="8 A",
-        station_power_max="65 kW",
+        station_power_max="72 kW",
         pack_charge_current_max=500,
     )
     assert [one.limit for one in session.phases] == [

@@ -141,11 +141,27 @@ def charge_session(
 
 
 _NUMBERS = frozenset(  # every keyword that takes a number
-    "state_of_charge_from state_of_charge_to cell_capacity cell_resistance cell_voltage_max "
-    "cell_current_end cells_in_series cells_in_parallel cell_charge_current_max "
-    "cell_charge_rate_max pack_charge_current_max station_current_max station_power_max "
-    "station_voltage_max onboard_power_max ac_power charging_efficiency usable_energy "
-    "consumption".split()  # noqa: SIM905  a list of words reads better
+    [
+        "state_of_charge_from",
+        "state_of_charge_to",
+        "cell_capacity",
+        "cell_resistance",
+        "cell_voltage_max",
+        "cell_current_end",
+        "cells_in_series",
+        "cells_in_parallel",
+        "cell_charge_current_max",
+        "cell_charge_rate_max",
+        "pack_charge_current_max",
+        "station_current_max",
+        "station_power_max",
+        "station_voltage_max",
+        "onboard_power_max",
+        "ac_power",
+        "charging_efficiency",
+        "usable_energy",
+        "consumption",
+    ]
 )
 
 
