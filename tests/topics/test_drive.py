@@ -64,6 +64,16 @@ def test_losses_and_road_add_up_to_the_battery(chain, speed, auxiliary):
     assert auxiliary + sum(parts) == pytest.approx(battery, rel=1e-12)
 
 
+@pytest.mark.parametrize("place", range(len(LINKS)))
+def test_each_link_loses_its_share_of_what_reaches_it(place):
+    known = {**VEHICLE, **CHAIN}
+    reaching = cw.drive.find("driving_power", **known).si
+    for _, name, _ in LINKS[:place]:
+        reaching *= CHAIN[name]
+    _, name, loss = LINKS[place]
+    assert cw.drive.find(loss, **known).si == pytest.approx(reaching * (1 - CHAIN[name]), rel=1e-12)
+
+
 def test_the_same_answers_as_the_road_load():
     whole = cw.drive.find("drive_efficiency", **CHAIN).si
     chained = cw.drive.find("consumption", **CHAIN, **VEHICLE)

@@ -68,7 +68,7 @@ class Drawing(Figure):
 
     def _repr_png_(self) -> bytes:
         made = BytesIO()
-        self.savefig(made, format="png", dpi=160, facecolor=self.get_facecolor())
+        self.savefig(made, format="png", dpi=120, facecolor=self.get_facecolor())
         return made.getvalue()
 
     @property
