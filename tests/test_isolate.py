@@ -1,0 +1,163 @@
+"""Turning an equation round: every closed form against mpmath's own search for the root."""
+
+import mpmath
+import numpy as np
+import pytest
+
+from chalkwatt.isolate import isolate
+from chalkwatt.quantities import look_up
+from chalkwatt.relations import symbol
+from chalkwatt.rendering.numpy_tree import compile_tree, constants
+from chalkwatt.solving import bracketed_roots, cubic_roots, quadratic_roots, search_grid
+from chalkwatt.trees import names
+from tests.points import GIVEN, TOPICS, point
+
+EACH = [
+    pytest.param(name, relation, wanted, id=f"{name}: {relation.title}: {wanted}")
+    for name in GIVEN
+    for relation in TOPICS[name].network.strong
+    for wanted in relation.names
+    if look_up(wanted).constant is None
+]
+_MP = {
+    "sqrt": mpmath.sqrt, "cbrt": mpmath.cbrt, "abs": abs, "exp": mpmath.exp, "log": mpmath.log,
+    "sin": mpmath.sin, "cos": mpmath.cos, "tan": mpmath.tan, "atan": mpmath.atan,
+    "asin": mpmath.asin, "acos": mpmath.acos, "-": lambda a: -a, "/": lambda a, b: a / b,
+    "^": lambda a, b: a**b, "sign": mpmath.sign,
+}  # fmt: skip
+
+
+def in_mpmath(tree, values):
+    """Evaluate a tree with fifty digits; shares nothing with the NumPy rendering."""
+    if isinstance(tree, str):
+        return mpmath.mpf(values[tree])
+    if not isinstance(tree, tuple):
+        return mpmath.mpf(tree)
+    args = [in_mpmath(part, values) for part in tree[1:]]
+    if tree[0] == "+":
+        return mpmath.fsum(args)
+    if tree[0] == "*":
+        return mpmath.fprod(args)
+    return _MP[tree[0]](*args)
+
+
+def searched(left, right, slope, entry, values):
+    """The roots that a search between the quantity's bounds finds."""
+
+    def at(tree):
+        return lambda t, _pick: np.broadcast_to(
+            compile_tree(tree)(values | {entry.name: t}), np.shape(t)
+        )
+
+    found = bracketed_roots(
+        lambda t, pick: at(left)(t, pick) - at(right)(t, pick),
+        at(slope),
+        1,
+        search_grid(entry.bounds, entry.usual),
+    )
+    return [float(one) for one in found.ravel()]
+
+
+@pytest.mark.parametrize(("name", "relation", "wanted"), EACH)
+def test_every_way_against_a_search_with_fifty_digits(name, relation, wanted):
+    values = point(name)
+    left, right = relation.sides
+    entry = look_up(wanted)
+    way = isolate(left, right, wanted, symbol, positive=entry.positive)
+    forms = [compile_tree(form) for form in way.forms]
+    if way.by == "roots":
+        found = searched(left, right, way.slope, entry, values)
+    elif way.by == "formula":
+        found = [float(form(values)) for form in forms]
+    else:
+        solve = cubic_roots if way.by == "cubic" else quadratic_roots
+        found = [float(one) for one in solve(*(form(values) for form in forms)).ravel()]
+
+    def residual(t):
+        here = values | {wanted: t}
+        return in_mpmath(left, here) - in_mpmath(right, here)
+
+    truth = values[wanted]
+    with mpmath.workdps(50):
+        root = float(
+            mpmath.findroot(residual, (truth * 0.999, truth * 1.001), tol=1e-60, verify=False)
+        )
+    assert root == pytest.approx(truth, rel=1e-9)
+    assert min(abs(one - root) for one in found) <= 1e-12 * abs(root)
+
+
+def test_only_wind_and_the_stalling_angle_need_a_search():
+    need = set()
+    for param in EACH:
+        _, relation, wanted = param.values
+        way = isolate(*relation.sides, wanted, symbol, positive=look_up(wanted).positive)
+        if way.by == "roots":
+            need.add(wanted)
+    assert need == {"speed", "equilibrium_speed", "stall_angle"}
+
+
+@pytest.mark.parametrize(
+    ("left", "right", "wanted", "by", "count"),
+    [
+        ("wheel_power", ("*", "road_force", "speed"), "speed", "formula", 1),
+        ("air_force", ("*", "air_density", ("^", "speed", 2)), "speed", "formula", 1),
+        ("air_force", ("*", "air_density", ("^", "headwind", 2)), "headwind", "formula", 2),
+        ("mass", ("*", "air_density", ("cos", "grade_angle")), "grade_angle", "formula", 2),
+        ("mass", ("*", "speed", ("+", 1, ("*", "speed", "speed"))), "speed", "cubic", 3),
+        ("mass", ("+", "speed", ("^", "speed", 2)), "speed", "quadratic", 3),
+        ("mass", ("+", "speed", ("/", 1, "speed")), "speed", "quadratic", 3),
+        ("mass", ("+", "speed", ("exp", "speed")), "speed", "roots", 0),
+        ("mass", ("+", ("*", "speed", "air_density"), "speed"), "speed", "formula", 1),
+    ],
+)
+def test_the_way(left, right, wanted, by, count):
+    way = isolate(left, right, wanted, symbol, positive=look_up(wanted).positive)
+    assert way.by == by
+    assert len(way.forms) == count
+    assert wanted not in {name for form in way.forms for name in names(form)}
+
+
+@pytest.mark.parametrize("sign", [1.0, -1.0])
+def test_the_signed_square(sign):
+    left = "air_force"
+    right = ("*", ("abs", "headwind"), "headwind", "air_density")
+    way = isolate(left, right, "headwind", symbol, positive=False)
+    (form,) = way.forms
+    found = float(compile_tree(form)({"air_force": sign * 8.0, "air_density": 2.0}))
+    assert found == pytest.approx(sign * 2.0)
+
+
+@pytest.mark.parametrize("name", sorted(GIVEN))
+def test_slopes_against_finite_differences(name):
+    values = {**constants(), **point(name)}
+    for relation in TOPICS[name].network.strong:
+        for wanted in relation.names:
+            left, right = relation.sides
+            way = isolate(left, right, wanted, symbol, positive=False)
+            if way.by == "formula":
+                continue
+
+            def residual(t, left=left, right=right, wanted=wanted):
+                here = values | {wanted: t}
+                return compile_tree(left)(here) - compile_tree(right)(here)
+
+            t, step = values[wanted], 1e-6 * abs(values[wanted])
+            rough = (residual(t + step) - residual(t - step)) / (2 * step)
+            assert float(compile_tree(way.slope)(values)) == pytest.approx(rough, rel=1e-5)
+
+
+def test_slopes_of_moduli_and_signs_hold_no_dirac_delta():
+    left = ("*", ("abs", ("+", "speed", "headwind")), ("sign", ("+", "speed", ("-", "mass"))))
+    way = isolate(left, ("exp", "speed"), "speed", symbol, positive=True)
+    assert way.by == "roots"
+    values = {"speed": 1.3, "headwind": 0.4, "mass": 2.0}
+    assert float(compile_tree(way.slope)(values)) == pytest.approx(-1 - np.exp(1.3))
+
+
+def test_leading_coefficients_are_positive_where_signs_can_be_turned():
+    way = isolate(
+        "wheel_power",
+        ("*", ("+", ("*", "coast_down_square", ("^", "speed", 2)), "rolling_force"), "speed"),
+        "speed", symbol, positive=True,
+    )  # fmt: skip
+    assert way.forms == ("coast_down_square", "rolling_force", "wheel_power")
