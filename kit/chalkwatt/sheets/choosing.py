@@ -20,7 +20,7 @@ if TYPE_CHECKING:
 
     from chalkwatt.plans import Plan
 
-__all__ = ["Choice", "by_trust", "choose", "independent"]
+__all__ = ["Choice", "by_trust", "choose", "independent", "reach"]
 
 
 @dataclass(frozen=True)
@@ -31,6 +31,12 @@ class Choice:
     plan: Plan
     used: dict[str, Fact]
     set_aside: tuple[str, ...]
+
+
+@lru_cache(maxsize=4096)
+def reach(known: frozenset[str], *, standing: bool = False) -> frozenset[str]:
+    """Return what known quantities of the vehicle determine; each set is worked out once."""
+    return vehicle.network.reach(sorted(known), standing=standing)
 
 
 def by_trust(facts: Mapping[str, Fact]) -> tuple[str, ...]:
@@ -65,7 +71,7 @@ def independent(names: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...
     taken: list[str] = []
     aside: list[str] = []
     for name in names:
-        (aside if taken and name in vehicle.network.reach(taken) else taken).append(name)
+        (aside if taken and name in reach(frozenset(taken)) else taken).append(name)
     return tuple(taken), tuple(aside)
 
 

@@ -1,7 +1,7 @@
 """Conflicts: facts that cannot all be true, whatever value in its range each of them has.
 
-A fact that the others determine is compared with what they make of it. The facts that meet span a box,
-their ranges and the rounding of what is written; they collide if no point of the box satisfies the
+A fact that the others determine is compared with what they make of it. The facts that meet span a box:
+their ranges or, where none is stated, the rounding of what is written. They collide if no point of the box satisfies the
 relations. Over a box the extremes of a monotone relation lie on corners; points inside are tried as well.
 """
 
@@ -10,6 +10,7 @@ from __future__ import annotations
 import itertools
 import math
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -18,7 +19,7 @@ from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import format_input
 from chalkwatt.rendering.numpy_function import compile_plan
-from chalkwatt.sheets.choosing import by_trust, independent
+from chalkwatt.sheets.choosing import by_trust, independent, reach
 from chalkwatt.spread import uniforms
 from chalkwatt.topics.vehicle import vehicle
 
@@ -118,7 +119,7 @@ def collisions(facts: Mapping[str, Fact], conditions: Mapping[str, Fact]) -> tup
     found = [_checked(facts, name, taken) for name in aside]
     stated = set(facts)
     # What rests on a standing value is no contradiction between facts.
-    reached = vehicle.network.reach(taken)
+    reached = reach(frozenset(taken))
     bad = [
         _possible(facts, name, taken)
         for name in vehicle.network.names
@@ -129,9 +130,19 @@ def collisions(facts: Mapping[str, Fact], conditions: Mapping[str, Fact]) -> tup
 
 
 def _plan(wanted: str, known: tuple[str, ...]) -> tuple[Plan, tuple[str, ...]]:
+    return _plan_of(wanted, tuple(sorted(known)))
+
+
+@lru_cache(maxsize=4096)
+def _plan_of(wanted: str, known: tuple[str, ...]) -> tuple[Plan, tuple[str, ...]]:
     plan = vehicle.network.plan(wanted, known)
     needed = {name for step in (*plan.groundwork, *plan.steps) for name in step.needs}
     used = tuple(name for name in known if name in needed)
+    # A way may pass through a fact that cancels out; only those that matter are told of.
+    for name in used:
+        others = tuple(one for one in used if one != name)
+        if others and wanted in reach(frozenset(others)):
+            used = others
     return vehicle.network.plan(wanted, used), used
 
 
@@ -209,6 +220,9 @@ def _ways(moves: tuple[Move, ...]) -> str:
 
 
 def _stretched(fact: Fact) -> tuple[float, float]:
+    """Return the range of a fact; where none is stated, the rounding of what is written."""
+    if not fact.exact:
+        return fact.low, fact.high
     low, high = fact.low - fact.grain, fact.high + fact.grain
     bounds = look_up(fact.name).bounds
     return (fact.low if low <= bounds[0] else low), (fact.high if high >= bounds[1] else high)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 import tomlkit
-from tomlkit.exceptions import TOMLKitError
+from tomlkit.exceptions import ConvertError, TOMLKitError
 
 from chalkwatt.errors import ChalkwattError, SheetError
 from chalkwatt.quantities import look_up
@@ -58,13 +58,13 @@ def revised_text(text: str, name: str, fields: Mapping[str, Any]) -> str:
             else:
                 table[key] = list(value) if isinstance(value, tuple) else value
         return tomlkit.dumps(document)
-    except TOMLKitError as cause:
-        raise SheetError(
-            f"The sheet cannot be edited: {cause}.", line=getattr(cause, "line", 1)
-        ) from cause
-    except (TypeError, ValueError) as cause:
+    except (ConvertError, TypeError, ValueError) as cause:
         raise ChalkwattError(
             f"{name} cannot be written to a sheet: {cause}.",
             quantity=name,
             advice="Give text with a unit, a plain number, or a list of two of them.",
+        ) from cause
+    except TOMLKitError as cause:
+        raise SheetError(
+            f"The sheet cannot be edited: {cause}.", line=getattr(cause, "line", 1)
         ) from cause

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 from chalkwatt.errors import ChalkwattError, NameUnknownError
 from chalkwatt.finding import Draws, Finding, find
 from chalkwatt.quantities import look_up
-from chalkwatt.sheets.choosing import by_trust, choose, independent
+from chalkwatt.sheets.choosing import by_trust, choose, independent, reach
 from chalkwatt.sheets.conflicts import Conflict, collisions
 from chalkwatt.topics.vehicle import vehicle
 
@@ -45,7 +45,7 @@ class Following(Mapping[str, Finding]):
         facts = {name: fact for name, fact in sheet.facts.items() if name not in conditions}
         self._facts = facts
         self.taken, self.set_aside = independent((*conditions, *by_trust(facts)))
-        self._reached = vehicle.network.reach(self.taken, standing=True)
+        self._reached = reach(frozenset(self.taken), standing=True)
         self._findings: dict[str, Finding] = {}
 
     @cached_property
@@ -109,7 +109,7 @@ class Following(Mapping[str, Finding]):
         """What each single further fact would make derivable, the most fruitful first."""
         gains = {}
         for name in self.missing:
-            more = vehicle.network.reach((*self.taken, name), standing=True)
+            more = reach(frozenset((*self.taken, name)), standing=True)
             gained = tuple(one for one in self.missing if one in more)
             if gained:
                 gains[name] = gained
