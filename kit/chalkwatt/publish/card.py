@@ -277,9 +277,9 @@ def _fit(
     heights = [max(one.above, _LEAST_ABOVE) + max(one.below, _LEAST_BELOW) for _, _, one in lines]
     tall = (sum(heights) + _BETWEEN * (len(lines) - 1)) * em
     head_tall = (1.25 * len(head) * small + _TITLE_GAP * em) if head else 0.0
-    if across * em > wide or tall + head_tall > high:
-        return None
     block_wide = max(across * em, *(one.width * small for one in head), 0.0)
+    if block_wide > wide or tall + head_tall > high:
+        return None
     x = left + (wide - block_wide) / 2
     y = top + (high - tall - head_tall) / 2
     rows = []

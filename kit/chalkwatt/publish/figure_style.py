@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.publish.picture import encode_png
+from chalkwatt.publish.picture import encode_png, printable
 from chalkwatt.publish.typesetting import font_file, set_words
 from chalkwatt.rendering.numbers import format_input
 
@@ -30,6 +30,7 @@ if TYPE_CHECKING:
 __all__ = ["Sheet", "nice_limits", "nice_ticks", "styled"]
 
 _SALT = "chalkwatt"
+_SPARE = "DejaVu Sans"  # comes with Matplotlib, for letters that a maths font lacks
 _PAD = 0.35  # em between an axis and its numbers
 _TICK = 14  # units long
 _CURVE = 8  # units wide
@@ -41,6 +42,26 @@ def _face() -> str:
 
     font_manager.fontManager.addfont(font_file())
     return str(font_manager.FontProperties(fname=font_file()).get_name())
+
+
+@functools.cache
+def _letters() -> frozenset[int]:
+    from matplotlib import font_manager
+
+    files = font_file(), font_manager.findfont(_SPARE)
+    return frozenset(code for one in files for code in font_manager.get_font(one).get_charmap())
+
+
+def legible(text: str) -> str:
+    r"""Return text as one line, with a mark in place of every letter that no font at hand has.
+
+    Examples
+    --------
+    >>> from chalkwatt.publish.figure_style import legible
+    >>> legible("range,\tkm")
+    'range, km'
+    """
+    return "".join(one if ord(one) in _letters() else "\ufffd" for one in " ".join(text.split()))
 
 
 def settings(look: Look) -> Any:  # noqa: ANN401  the library types its settings one by one
@@ -69,7 +90,7 @@ def settings(look: Look) -> Any:  # noqa: ANN401  the library types its settings
     unit, tone = look.unit, look.theme
     dashes = [(0, tuple(2.0 * one for one in cue[0])) if cue[0] else "-" for cue in CUES]
     return {
-        "font.family": _face(),
+        "font.family": [_face(), _SPARE],
         "font.size": look.text,
         "axes.labelsize": look.text,
         "axes.titlesize": look.text,
@@ -133,7 +154,7 @@ class Sheet:
     def write(self, x: float, y: float, text: str, **how: Any) -> Any:  # noqa: ANN401
         """Write text at a place given in pixels from the top left."""
         place = (x / self.look.frame.width, 1 - y / self.look.frame.height)
-        return self.figure.text(*place, text, **how)
+        return self.figure.text(*place, legible(text), **how)
 
     def png(self, alt: str) -> bytes:
         """Draw the figure as PNG with real alpha."""
@@ -157,11 +178,6 @@ class Sheet:
         )
         body = text[text.index("<svg") :]
         return re.sub(r"^<svg[^>]*>", lambda _: head, body, count=1).encode()
-
-
-def printable(text: str) -> str:
-    """Replace what no file of text may hold."""
-    return "".join(one if one.isprintable() or one in "\n " else "\ufffd" for one in text)
 
 
 @contextmanager

@@ -21,7 +21,7 @@ if TYPE_CHECKING:
 
     from chalkwatt.publish.look import Look
 
-__all__ = ["Canvas", "Card", "Placed", "encode_png", "format_of"]
+__all__ = ["Canvas", "Card", "Placed", "encode_png", "format_of", "printable"]
 
 _FORMATS = ("png", "svg")
 _QUICK = 3  # of zlib's levels; nine would take ten times as long for a twentieth less
@@ -166,7 +166,7 @@ class Canvas:
         box = f'width="{wide}" height="{high}" viewBox="0 0 {wide} {high}"'
         parts = [
             f'<svg xmlns="http://www.w3.org/2000/svg" {box} role="img">',
-            f"<title>{_plain(alt)}</title>",
+            f"<title>{escape(printable(alt))}</title>",
         ]
         if self.look.ground:
             parts.append(f'<path fill="{self.look.ground}" d="M0 0H{wide}V{high}H0Z"/>')
@@ -214,7 +214,7 @@ def encode_png(pixels: NDArray[np.uint8], alt: str) -> bytes:
 
     image = Image.fromarray(np.ascontiguousarray(pixels))
     words = PngImagePlugin.PngInfo()
-    words.add_itxt("Description", alt)
+    words.add_itxt("Description", printable(alt))
     file = io.BytesIO()
     image.save(file, "png", compress_level=_QUICK, pnginfo=words)
     return file.getvalue()
@@ -249,6 +249,13 @@ def _path_data(points: Iterable[NDArray[np.float64]], codes: Iterable[int]) -> s
     return "".join(made)
 
 
-def _plain(text: str) -> str:
-    """Write text as the content of an element, without what XML forbids."""
-    return escape("".join(one if one.isprintable() or one in "\n " else "\ufffd" for one in text))
+def printable(text: str) -> str:
+    r"""Put a mark in place of what no file of text may hold.
+
+    Examples
+    --------
+    >>> from chalkwatt.publish.picture import printable
+    >>> printable("nul\x00").endswith("\ufffd")
+    True
+    """
+    return "".join(one if one.isprintable() or one in "\n " else "\ufffd" for one in text)

@@ -71,8 +71,11 @@ def write_bytes(path: str | Path, data: bytes) -> Path:
 
 
 def write_text(path: str | Path, text: str) -> Path:
-    """Write text as UTF-8, whole or not at all; see :func:`write_bytes`."""
-    return write_bytes(path, text.encode())
+    """Write text as UTF-8, whole or not at all; see :func:`write_bytes`.
+
+    Half a surrogate pair, which is no character, becomes a question mark.
+    """
+    return write_bytes(path, text.encode(errors="replace"))
 
 
 def _sweep(place: Path) -> None:

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from chalkwatt.errors import ChalkwattError, NameUnknownError
+from chalkwatt.publish.picture import printable
 from chalkwatt.publish.safe_write import write_text
 from chalkwatt.publish.saying import Said
 from chalkwatt.publish.stated import Stated, stated, stated_all
@@ -240,7 +241,7 @@ def as_words(text: str) -> str:
     >>> print(as_words("<b>*Wren*</b>"))
     &lt;b&gt;\*Wren\*&lt;/b&gt;
     """
-    plain = " ".join(text.replace(_OPEN, "").replace(_CLOSE, "").split())
+    plain = printable(" ".join(text.replace(_OPEN, "").replace(_CLOSE, "").split()))
     safe = plain.replace("&", "&amp;").replace("<", "&lt;").replace(">", "&gt;")
     return _ACTIVE.sub(r"\\\1", safe)
 
