@@ -9,6 +9,7 @@ from chalkwatt.quantities import look_up
 from chalkwatt.relations import check_dimensions
 from chalkwatt.topics.drive import LINKS
 from tests.external import published
+from tests.topics.solved_back import check_each_from_all_others, check_each_swapped, point_of
 
 CHAIN = {name: 0.9 + 0.01 * place for place, (_, name, _) in enumerate(LINKS)}
 VEHICLE = {
@@ -107,3 +108,27 @@ def test_the_middle_of_every_usual_range_makes_a_drive_of_today(case):
 def test_the_caution_defers_to_trained_people():
     assert "voltages that kill" in cw.drive.caution
     assert "local codes" in cw.drive.caution
+
+
+WHOLE = {
+    **CHAIN,
+    **{name: value for name, value in VEHICLE.items() if name not in {"drag_area", "air_density"}},
+    "drag_coefficient": 0.21,
+    "frontal_area": 2.0,
+    "altitude": "300 m",
+    "air_temperature": "12 degC",
+    "headwind": "2 m/s",
+    "grade": "1 %",
+    "gravity": 9.81,
+    "coast_down_linear": "0.5 N*s/m",
+    "usable_energy": "30 kWh",
+}
+
+
+def test_each_quantity_is_solved_back_from_all_others():
+    check_each_from_all_others(cw.drive, point_of(cw.drive, WHOLE))
+
+
+def test_each_given_quantity_is_solved_back_from_an_outcome():
+    values = point_of(cw.drive, WHOLE)
+    assert check_each_swapped(cw.drive, WHOLE, values, cw.drive.outcomes) >= 40
