@@ -53,11 +53,14 @@ class Isolated:
     ``by`` is ``"formula"`` (``forms`` holds one tree per branch), ``"quadratic"`` or ``"cubic"``
     (``forms`` holds the coefficients a, b, c of a t² + b t = c or of a t³ + b t = c), or
     ``"roots"`` (``forms`` is empty, ``slope`` holds the derivative of left minus right).
+    ``nonzero`` says that the equation was multiplied by the quantity, so that nought solves the
+    product and not the equation.
     """
 
     by: str
     forms: tuple[Tree, ...]
     slope: Tree = 0
+    nonzero: bool = False
 
 
 def isolate(
@@ -212,9 +215,11 @@ def _polynomial(
             else Isolated("roots", (), slope)
         )
     if degree == 2:
-        return Isolated("quadratic", _leading(read(2), read(1), negative(read(0))), slope)
+        forms = _leading(read(2), read(1), negative(read(0)))
+        return Isolated("quadratic", forms, slope, nonzero=under.has(unknown))
     if degree == 3 and polynomial.coeff_monomial(unknown**2) == 0:
-        return Isolated("cubic", _leading(read(3), read(1), negative(read(0))), slope)
+        forms = _leading(read(3), read(1), negative(read(0)))
+        return Isolated("cubic", forms, slope, nonzero=under.has(unknown))
     return Isolated("roots", (), slope)
 
 

@@ -15,7 +15,7 @@ import numpy as np
 
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.folding import fold
-from chalkwatt.isolate import isolate
+from chalkwatt.isolate import Isolated, isolate
 from chalkwatt.plans import Plan, Step
 from chalkwatt.quantities import look_up
 from chalkwatt.relations import Relation, symbol
@@ -61,7 +61,12 @@ class System:
                 continue
             self.taken.append(one)
             if one.sides[1] == 0:
+                before = dict(self.zeros)
                 self.zeros[target] = (one,)
+                self._arrange()
+                if self._contradicted():
+                    self.zeros = before
+                    self.taken.pop()
             else:
                 self.relations.append(one)
             self._arrange()
@@ -111,6 +116,21 @@ class System:
                     )
                     self.sides.pop(relation, None)
                     changed = True
+
+    def _contradicted(self) -> bool:
+        """Say whether a standing nought would make something nought that cannot be, or is given."""
+        return any(
+            {side != 0 and self._never_nought(side) for side in sides} == {True, False}
+            and 0 in sides
+            for sides in self.sides.values()
+        )
+
+    def _never_nought(self, tree: Tree) -> bool:
+        if isinstance(tree, str):
+            return tree in self.given or not look_up(tree).inside(0.0)
+        if not isinstance(tree, tuple):
+            return bool(tree)
+        return tree[0] in {"*", "/", "sqrt"} and all(self._never_nought(one) for one in tree[1:])
 
     def _leave_out(self, limit: str) -> None:
         """Leave a limit out of every least of several, unless something given would go unheard."""
@@ -290,7 +310,7 @@ class System:
         left, right = self.sides[relation]
         way = isolate(left, right, name, symbol, positive=look_up(name).positive)
         residual = None if way.by == "formula" else (left, right)
-        where = self._conditions(relation)
+        where = (*self._conditions(relation), *_not_nought(name, way))
         return Step(name, (relation,), way.by, way.forms, residual, way.slope, where)
 
     def _conditions(self, relation: Relation) -> tuple[Tree, ...]:
@@ -338,10 +358,16 @@ class System:
         where = tuple(
             substitute(one, expressed) for relation in used for one in self._conditions(relation)
         )
+        where = (*where, *_not_nought(tear, way))
         first = Step(tear, used, way.by, way.forms, (sides[0], sides[1]), way.slope, where)
         if way.by == "roots":
             return (2, sum(1 for side in sides for _ in names(side))), [first, *after]
         return (0 if way.by == "formula" else 1, 0), [first, *after]
+
+
+def _not_nought(name: str, way: Isolated) -> tuple[Tree, ...]:
+    """Return a condition that every number meets but nought, of which it makes not-a-number."""
+    return (("/", name, name),) if way.nonzero else ()
 
 
 def _count_in_least(tree: Tree, name: str) -> int:
