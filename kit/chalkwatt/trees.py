@@ -89,7 +89,16 @@ def negative(tree: Tree) -> Tree:
         return tree[1]
     if isinstance(tree, int | float):
         return -tree
+    if isinstance(tree, tuple) and tree[0] == "+" and any(_is_minus(part) for part in tree[1:]):
+        # −(a − b) is b − a: what is added comes first.
+        parts = [negative(part) for part in tree[1:]]
+        return ("+", *sorted(parts, key=_is_minus))
     return ("-", tree)
+
+
+def _is_minus(tree: Tree) -> bool:
+    negated = isinstance(tree, tuple) and tree[0] == "-"
+    return negated or (isinstance(tree, int | float) and tree < 0)
 
 
 def plus(parts: Iterable[Tree]) -> Tree:

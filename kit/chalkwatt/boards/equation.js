@@ -55,18 +55,19 @@ export class Printer {
   print(tree, least = 0, role = "") {
     if (typeof tree === "number") return tree < 0 && least > SUM ? this.fence(plainNumber(tree)) : plainNumber(tree);
     if (typeof tree === "string") return this.leaf(tree, least >= ATOM ? "base" : role);
-    const [level, markup] = this.operation(tree);
+    const [level, markup] = this.operation(tree, role);
     return level < least ? this.fence(markup) : level === ATOM ? markup : `<mrow>${markup}</mrow>`;
   }
 
   fence(markup) { return `<mrow><mo>(</mo>${markup}<mo>)</mo></mrow>`; }
 
-  operation([op, ...parts]) {
+  // The role is that of the leading factor.
+  operation([op, ...parts], role = "") {
     const [first, second] = parts;
     switch (op) {
       case "+": return [SUM, this.sum([op, ...parts])];
       case "-": return [SUM, `<mo form="prefix">−</mo>${this.print(first, PRODUCT, "factor")}`];
-      case "*": return [PRODUCT, this.product([op, ...parts])];
+      case "*": return [PRODUCT, this.product([op, ...parts], role)];
       case "/": return [ATOM, this.fraction(first, second)];
       case "^": return [POWER, this.power(first, second)];
       case "sqrt": return [ATOM, `<msqrt>${this.print(first)}</msqrt>`];
@@ -89,9 +90,9 @@ export class Printer {
     }).join("");
   }
 
-  product([, ...parts]) {
+  product([, ...parts], role = "") {
     return parts.map((part, i) => {
-      const factor = this.print(part, PRODUCT, i ? "factor" : "");
+      const factor = this.print(part, PRODUCT, i ? "factor" : role);
       return i === 0 ? factor : this.between(parts[i - 1], part) + factor;
     }).join("");
   }
@@ -110,8 +111,10 @@ export class Printer {
   bare(tree) { return Array.isArray(tree) ? this.operation(tree)[1] : this.print(tree); }
 
   power(base, exponent) {
-    const raised = `<mrow>${this.print(exponent)}</mrow>`;
-    return `<msup>${this.print(base, ATOM)}${raised}</msup>`;
+    // The base first: slots are filled in the order in which they are written.
+    const fenced = Array.isArray(base) && base[0] === "/";
+    const lower = fenced ? this.fence(this.print(base)) : this.print(base, ATOM);
+    return `<msup>${lower}<mrow>${this.print(exponent)}</mrow></msup>`;
   }
 }
 

@@ -69,22 +69,22 @@ class Printer:
             tens = split_number(float(tree), 6)[1] is not None
             loose = (tree < 0 and least > SUM) or (tens and (least >= ATOM or role == "under"))
             return self.fence(shown) if loose else shown
-        level, shown = self.operation(tree)
+        level, shown = self.operation(tree, role)
         if level < least:
             return self.fence(shown)
         return shown if level == ATOM else self.group(shown)
 
-    def operation(self, tree: Tree) -> tuple[int, str]:
-        """Write an operation and say how tightly it binds."""
+    def operation(self, tree: Tree, role: str = "") -> tuple[int, str]:
+        """Write an operation and say how tightly it binds; the role is its leading factor's."""
         operation, *parts = tree
         if operation == "+":
             return SUM, self.sum(parts)
         if operation == "-":
             return SUM, self.minus(parts[0])
         if operation == "*":
-            return PRODUCT, self.product(parts)
+            return PRODUCT, self.product(parts, role)
         if operation == "/":
-            return self.fraction(parts[0], parts[1])
+            return self.fraction(parts[0], parts[1], role)
         if operation == "^":
             return self.power(parts[0], parts[1])
         return self.function(operation, parts)
@@ -112,13 +112,13 @@ class Printer:
         """Write a leading minus."""
         return self.prefix_minus() + self.print(part, PRODUCT, "factor")
 
-    def product(self, parts: list[Tree]) -> str:
+    def product(self, parts: list[Tree], role: str = "") -> str:
         """Write a product."""
         made = []
         for place, part in enumerate(parts):
             if place:
                 made.append(self.between(parts[place - 1], part))
-            made.append(self.print(part, PRODUCT, "factor" if place else ""))
+            made.append(self.print(part, PRODUCT, "factor" if place else role))
         return "".join(made)
 
     def between(self, left: Tree, right: Tree) -> str:
@@ -126,6 +126,11 @@ class Printer:
         number = isinstance(right, int | float)
         both = number and isinstance(left, int | float)
         return self.times(visible=self.numeric or number or both)
+
+    def base(self, tree: Tree) -> str:
+        """Write the base of a power; an exponent beside a fraction bar would not say its reach."""
+        fraction = isinstance(tree, tuple) and tree[0] == "/"
+        return self.fence(self.print(tree)) if fraction else self.print(tree, ATOM)
 
     # What a notation has to say.
     def symbol(self, name: str) -> str:
@@ -156,7 +161,7 @@ class Printer:
         """Write parentheses."""
         return f"({shown})"
 
-    def fraction(self, over: Tree, under: Tree) -> tuple[int, str]:
+    def fraction(self, over: Tree, under: Tree, role: str = "") -> tuple[int, str]:
         """Write a fraction."""
         raise NotImplementedError
 
@@ -222,7 +227,7 @@ class MathmlPrinter(Printer):
         """Write parentheses."""
         return f"<mrow><mo>(</mo>{shown}<mo>)</mo></mrow>"
 
-    def fraction(self, over: Tree, under: Tree) -> tuple[int, str]:
+    def fraction(self, over: Tree, under: Tree, role: str = "") -> tuple[int, str]:
         """Write a fraction; one of plain numbers stays small."""
         made = f"<mfrac><mrow>{self._bare(over)}</mrow><mrow>{self._bare(under)}</mrow></mfrac>"
         if isinstance(over, int | float) and isinstance(under, int | float):
@@ -234,7 +239,7 @@ class MathmlPrinter(Printer):
 
     def power(self, base: Tree, exponent: Tree) -> tuple[int, str]:
         """Write a power."""
-        return POWER, f"<msup>{self.print(base, ATOM)}<mrow>{self.print(exponent)}</mrow></msup>"
+        return POWER, f"<msup>{self.base(base)}<mrow>{self.print(exponent)}</mrow></msup>"
 
     def function(self, name: str, parts: list[Tree]) -> tuple[int, str]:
         """Write a root, a modulus or a named function."""
@@ -277,9 +282,9 @@ class TextPrinter(Printer):
         del visible
         return " · "
 
-    def fraction(self, over: Tree, under: Tree) -> tuple[int, str]:
+    def fraction(self, over: Tree, under: Tree, role: str = "") -> tuple[int, str]:
         """Write a fraction on one line."""
-        return PRODUCT, f"{self.print(over, PRODUCT)} / {self.print(under, POWER, 'under')}"
+        return PRODUCT, f"{self.print(over, PRODUCT, role)} / {self.print(under, POWER, 'under')}"
 
     def power(self, base: Tree, exponent: Tree) -> tuple[int, str]:
         """Write a power, with a superscript where the exponent is a whole number."""
@@ -290,12 +295,12 @@ class TextPrinter(Printer):
         )
         return POWER, f"{self.print(base, ATOM)}{raised}"
 
-    def product(self, parts: list[Tree]) -> str:
+    def product(self, parts: list[Tree], role: str = "") -> str:
         """Write a product; a fraction among later factors is fenced: the line reads one way."""
         made = []
         for place, part in enumerate(parts):
             fenced = place and isinstance(part, tuple) and part[0] == "/"
-            made.append(self.print(part, POWER if fenced else PRODUCT, "factor" if place else ""))
+            made.append(self.print(part, POWER if fenced else PRODUCT, "factor" if place else role))
         return self.times(visible=True).join(made)
 
     def function(self, name: str, parts: list[Tree]) -> tuple[int, str]:
@@ -363,7 +368,7 @@ class LatexPrinter(Printer):
         """Write parentheses that grow."""
         return rf"\left({shown}\right)"
 
-    def fraction(self, over: Tree, under: Tree) -> tuple[int, str]:
+    def fraction(self, over: Tree, under: Tree, role: str = "") -> tuple[int, str]:
         """Write a fraction; one of plain numbers stays small."""
         small = isinstance(over, int | float) and isinstance(under, int | float)
         bar = "tfrac" if small else "frac"
@@ -371,7 +376,7 @@ class LatexPrinter(Printer):
 
     def power(self, base: Tree, exponent: Tree) -> tuple[int, str]:
         """Write a power."""
-        return POWER, f"{{{self.print(base, ATOM)}}}^{{{self.print(exponent)}}}"
+        return POWER, f"{{{self.base(base)}}}^{{{self.print(exponent)}}}"
 
     def function(self, name: str, parts: list[Tree]) -> tuple[int, str]:
         """Write a root, a modulus or a named function."""

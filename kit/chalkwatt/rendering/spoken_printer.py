@@ -37,7 +37,7 @@ class SpokenPrinter(TextPrinter):
         """Say a bracket as a pause."""
         return f"the quantity {shown},"
 
-    def fraction(self, over: Tree, under: Tree) -> tuple[int, str]:
+    def fraction(self, over: Tree, under: Tree, role: str = "") -> tuple[int, str]:
         """Say a fraction."""
         if (over, under) == (1, 2):
             return ATOM, "one half"
