@@ -40,6 +40,8 @@ def test_units_may_be_mixed_in_a_schedule_by_hand():
     assert made.speeds.tolist() == [0, 10, 10, 0]
     with pytest.raises(cw.UnitError, match="kWh does not measure what km/h does"):
         schedules.ramps("wrong", [("36 kWh", 10)])
+    with pytest.raises(cw.UnitError, match="None is not a number of s"):
+        schedules.ramps("wrong", [(36, None)])
 
 
 def test_a_trapezoid_has_its_corners():

@@ -65,6 +65,17 @@ def test_no_place_on_earth(changes, message):
         Place(**place)
 
 
+def test_a_place_may_carry_units():
+    place = Place("52.52 °", "13.405 °", "100 ft", "90 min")
+    assert place.latitude == pytest.approx(52.52, rel=1e-14)
+    assert place.altitude == pytest.approx(30.48)
+    assert place.hours_ahead == pytest.approx(1.5)
+    with pytest.raises(cw.UnitError, match=r"altitude = '3 kg': kg does not measure what m does"):
+        Place(0, 0, "3 kg")
+    with pytest.raises(cw.UnitError, match=r"latitude = None.* is not a number of °"):
+        Place(None, 0, 0)
+
+
 def test_steps_must_fit_a_day():
     with pytest.raises(cw.ChalkwattError, match="whole number of steps of 7000 s"):
         clear_sky(NORTH, "2023-06-21", step=7000)

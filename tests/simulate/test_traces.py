@@ -1,6 +1,11 @@
 """Traces from CSV files: units from the header, and every fault with its file and line."""
 
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 import chalkwatt as cw
 from chalkwatt.simulate import schedules
@@ -77,6 +82,28 @@ def test_a_fault_names_file_and_line(trace, text, line, message):
     assert caught.value.line == line
     assert caught.value.path.name == "ride.csv"
     assert caught.value.advice
+
+
+def test_what_is_no_text_names_the_line(tmp_path):
+    path = tmp_path / "ride.csv"
+    path.write_bytes("time (s),speed (km/h)\n0,0\n1,5 # fünf\n".encode("latin-1"))
+    with pytest.raises(cw.TraceError, match=r"ride\.csv, line 3: this is not text in UTF-8"):
+        cw.schedules.read(path)
+
+
+@given(st.text(st.characters(codec="utf-8"), max_size=80), st.integers(0, 4))
+def test_any_text_is_a_schedule_or_a_fault_with_its_line(text, place):
+    lines = ["time (s),speed (km/h)", "0,0", "1,5", "2,0"]
+    lines.insert(place, text)
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "ride.csv"
+        path.write_text("\n".join(lines), encoding="utf-8")
+        fault = None
+        try:
+            cw.schedules.read(path)
+        except cw.TraceError as caught:
+            fault = caught
+        assert fault is None or fault.line >= 1
 
 
 def test_a_gap_may_be_allowed_or_forbidden(trace):

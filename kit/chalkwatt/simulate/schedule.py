@@ -314,21 +314,51 @@ def chain(name: str, parts: Sequence[Schedule], *, source: str = "") -> Schedule
     )
 
 
-def in_si(value: Any, unit: str, si_unit: str) -> float:  # noqa: ANN401  whatever a person gives
-    """Read text with a unit, a pint quantity, or a bare number in ``unit``, and return it in SI."""
-    label = unit
+def in_si(value: Any, unit: str, si_unit: str, what: str = "") -> float:  # noqa: ANN401
+    """Read text with a unit, a pint quantity, or a bare number in ``unit``, and return it in SI.
+
+    Parameters
+    ----------
+    value : number, str or pint quantity
+    unit : str
+        Of a bare number.
+    si_unit : str
+    what : str
+        What is read, for the message of an error.
+
+    Returns
+    -------
+    float
+
+    Raises
+    ------
+    UnitError
+        If it is no number, or its unit measures something else.
+    """
+    given, label = value, unit
+    said = f"{what} = {value!r}: " if what else ""
     if isinstance(value, str):
-        value, label = units.read(value)
+        given, label = units.read(value)
         label = label or unit
     elif hasattr(value, "magnitude"):
-        value, label = value.magnitude, str(value.units)
+        given, label = value.magnitude, str(value.units)
     if not units.same_dimension(label, si_unit):
         raise UnitError(
-            f"{label} does not measure what {unit} does.",
+            f"{said}{label} does not measure what {unit} does.",
+            quantity=what or None,
             value=value,
             unit=label,
             limit=unit,
             advice=f"Use {unit}, or a unit like it.",
         )
     known = units.unit(label)
-    return float(value) * known.factor + known.offset
+    try:
+        return float(given) * known.factor + known.offset
+    except (TypeError, ValueError) as cause:
+        raise UnitError(
+            f"{said}{value!r} is not a number of {unit}.",
+            quantity=what or None,
+            value=value,
+            unit=unit,
+            advice=f'Give a number, or text like "10 {unit}".',
+        ) from cause

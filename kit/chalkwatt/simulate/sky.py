@@ -22,8 +22,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from chalkwatt import units
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError
 from chalkwatt.quantities import look_up
+from chalkwatt.simulate.schedule import in_si
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -64,18 +66,20 @@ class Place:
 
     Parameters
     ----------
-    latitude : float
-        Degrees, north positive.
-    longitude : float
-        Degrees, east positive.
-    altitude : float
-        Metres above the sea.
-    utc_offset : float, optional
-        Hours of the local clock ahead of UTC; by the longitude if left out, without summer time.
+    latitude : number (°), str or pint quantity
+        North positive.
+    longitude : number (°), str or pint quantity
+        East positive.
+    altitude : number (m), str or pint quantity
+        Height above the sea.
+    utc_offset : number (h), str or pint quantity, optional
+        The local clock ahead of UTC; by the longitude if left out, without summer time.
     name : str
 
     Raises
     ------
+    UnitError
+        If a unit measures something else.
     OutOfBoundsError
         If a number is outside its bounds.
 
@@ -101,7 +105,11 @@ class Place:
         }
         for name, (low, high, unit) in bounds.items():
             value = getattr(self, name)
-            if value is not None and not low <= value <= high:
+            if name == "utc_offset" and value is None:
+                continue
+            value = in_si(value, unit, unit, name) / units.unit(unit).factor
+            object.__setattr__(self, name, value)  # a frozen class has no other way
+            if not low <= value <= high:
                 raise OutOfBoundsError(
                     f"{name} = {value:g} {unit} is no place on Earth: it must be from {low:g} to "
                     f"{high:g} {unit}.",

@@ -36,11 +36,11 @@ __all__ = ["SolarDay", "solar_day"]
 
 def solar_day(
     *,
-    latitude: float,
-    longitude: float,
-    altitude: float,
+    latitude: Any,  # noqa: ANN401  whatever a person gives, here and below
+    longitude: Any,  # noqa: ANN401
+    altitude: Any,  # noqa: ANN401
     date: str | Date,
-    utc_offset: float | None = None,
+    utc_offset: Any = None,  # noqa: ANN401
     name: str = "",
     air_temperature: Any = "20 °C",  # noqa: ANN401  whatever a person gives
     wind_speed: Any = "1 m/s",  # noqa: ANN401
@@ -52,14 +52,14 @@ def solar_day(
 
     Parameters
     ----------
-    latitude, longitude : float
-        Degrees; north and east are positive.
-    altitude : float
-        Metres above the sea.
+    latitude, longitude : number (°), str or pint quantity
+        North and east are positive.
+    altitude : number (m), str or pint quantity
+        Height above the sea.
     date : str or date
         Like ``"2023-06-21"``, by the local clock.
-    utc_offset : float, optional
-        Hours of the clock ahead of UTC; by the longitude if left out, without summer time.
+    utc_offset : number (h), str or pint quantity, optional
+        The clock ahead of UTC; by the longitude if left out, without summer time.
     name : str
         Name of the place, for figures.
     air_temperature : number (K), str or pint quantity

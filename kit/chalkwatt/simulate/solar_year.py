@@ -52,11 +52,11 @@ _STEP = 600.0  # s; halving it changes no shown digit of a month
 def solar_year(
     *,
     sky: Sky | None = None,
-    latitude: float | None = None,
-    longitude: float | None = None,
-    altitude: float | None = None,
+    latitude: Any = None,  # noqa: ANN401  whatever a person gives, here and below
+    longitude: Any = None,  # noqa: ANN401
+    altitude: Any = None,  # noqa: ANN401
     year: int = 2023,
-    utc_offset: float | None = None,
+    utc_offset: Any = None,  # noqa: ANN401
     name: str = "",
     air_temperature: Any = "15 °C",  # noqa: ANN401  whatever a person gives
     wind_speed: Any = "1 m/s",  # noqa: ANN401
@@ -71,14 +71,14 @@ def solar_year(
     sky : Sky, optional
         A measured year, from ``cw.measured_sky()``; then no place is given. Without it the sky is
         clear all year, which no real year is.
-    latitude, longitude : float, optional
-        Degrees; north and east are positive.
-    altitude : float, optional
-        Metres above the sea.
+    latitude, longitude : number (°), str or pint quantity, optional
+        North and east are positive.
+    altitude : number (m), str or pint quantity, optional
+        Height above the sea.
     year : int
         For the clear sky.
-    utc_offset : float, optional
-        Hours of the clock ahead of UTC; by the longitude if left out.
+    utc_offset : number (h), str or pint quantity, optional
+        The clock ahead of UTC; by the longitude if left out.
     name : str
         Name of the place, for figures.
     air_temperature, wind_speed : number (K, m/s), str or pint quantity
@@ -128,7 +128,7 @@ def solar_year(
             air_temperature=air_temperature,
             wind_speed=wind_speed,
         )
-    elif (latitude, longitude, altitude) != (None, None, None):
+    elif any(one is not None for one in (latitude, longitude, altitude)):
         raise ChalkwattError(
             "Both a sky and a place are given, and the sky has its place.",
             quantity="latitude",

@@ -53,7 +53,15 @@ class _Sheet:
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        self.text = path.read_text(encoding="utf-8-sig").splitlines()
+        raw = path.read_bytes()
+        try:
+            self.text = raw.decode("utf-8-sig").splitlines()
+        except UnicodeDecodeError as cause:
+            raise self.wrong(
+                raw[: cause.start].count(b"\n") + 1,
+                "this is not text in UTF-8.",
+                "Save the file as UTF-8; a spreadsheet offers it when saving as CSV.",
+            ) from cause
 
     def wrong(self, line: int, message: str, advice: str, **facts: object) -> TraceError:
         return TraceError(message, path=self.path, line=line, advice=advice, **facts)
@@ -70,7 +78,15 @@ class _Sheet:
         first = said[0][1]
         delimiter = max(";\t,", key=first.count)
         for number, line in said:
-            yield number, [cell.strip() for cell in next(csv.reader([line], delimiter=delimiter))]
+            try:
+                cells = next(csv.reader([line], delimiter=delimiter, strict=True))
+            except csv.Error as cause:
+                raise self.wrong(
+                    number,
+                    f"this line does not come apart into cells: {cause}.",
+                    "Take stray quotation marks out.",
+                ) from cause
+            yield number, [cell.strip() for cell in cells]
 
 
 def _columns(sheet: _Sheet, line: int, header: list[str]) -> tuple[dict[str, int], dict[str, str]]:
