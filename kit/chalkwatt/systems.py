@@ -46,6 +46,7 @@ class System:
         self.given = tuple(known)
         self.constants = frozenset(constants)
         self.zeros: dict[str, tuple[Relation, ...]] = {}
+        self.keep = keep
         self.endless: set[str] = set()
         self.taken: list[Relation] = []
         self.relations = list(relations)
@@ -54,7 +55,10 @@ class System:
             target = one.names[0]
             if keep in self.determined:
                 break
-            if target in self.given or target == keep or target in self.determined:
+            if target in self.given or target in self.determined:
+                continue
+            # A standing number is no answer; one that depends on what is given may be.
+            if target == keep and not isinstance(one.sides[1], tuple):
                 continue
             if one.sides[1] == math.inf:
                 self._leave_out(target)
@@ -118,7 +122,7 @@ class System:
                     changed = True
 
     def _contradicted(self) -> bool:
-        """Say whether a standing nought would make something nought that cannot be, or is given."""
+        """Say whether a standing nought makes something nought that is given, asked or cannot be."""
         return any(
             {side != 0 and self._never_nought(side) for side in sides} == {True, False}
             and 0 in sides
@@ -127,7 +131,7 @@ class System:
 
     def _never_nought(self, tree: Tree) -> bool:
         if isinstance(tree, str):
-            return tree in self.given or not look_up(tree).inside(0.0)
+            return tree in {*self.given, self.keep} or not look_up(tree).inside(0.0)
         if not isinstance(tree, tuple):
             return bool(tree)
         return tree[0] in {"*", "/", "sqrt"} and all(self._never_nought(one) for one in tree[1:])

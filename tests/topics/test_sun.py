@@ -1,0 +1,157 @@
+"""The sun: solved back in every direction, and against methods that share nothing with it."""
+
+import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from scipy.optimize import brentq
+
+from chalkwatt import sun
+from tests.points import nearest, point
+
+P = point("sun")
+PANEL = (
+    "irradiance",
+    "panel_area",
+    "panel_efficiency",
+    "temperature_coefficient",
+    "air_temperature",
+    "panel_wind",
+    "rated_temperature",
+    "heat_loss_constant",
+    "heat_loss_wind",
+)
+CAR = (
+    "drag_area",
+    "air_density",
+    "headwind",
+    "mass",
+    "gravity",
+    "rolling_coefficient",
+    "grade",
+    "drive_efficiency",
+    "auxiliary_power",
+)
+CASTS = {
+    "panel_power": PANEL,
+    "solar_power": (*PANEL, "conversion_efficiency"),
+    "equilibrium_speed": (*CAR, "panel_power", "conversion_efficiency"),
+    "stall_grade": (
+        *(one for one in CAR if one not in {"headwind", "grade"}),
+        "solar_power",
+        "creeping_speed",
+    ),
+    "daily_solar_energy": (
+        "conversion_efficiency",
+        "standard_irradiance",
+        "panel_area",
+        "panel_efficiency",
+        "peak_sun_hours",
+    ),
+    "solar_distance": ("conversion_efficiency", "rated_power", "peak_sun_hours", "consumption"),
+    "solar_share": (
+        "conversion_efficiency",
+        "rated_power",
+        "peak_sun_hours",
+        "consumption",
+        "daily_distance",
+    ),
+    "charging_distance": ("solar_power", "consumption"),
+}
+
+
+@pytest.mark.parametrize(
+    ("wanted", "outcome"), [(wanted, outcome) for outcome, cast in CASTS.items() for wanted in cast]
+)
+def test_solved_back(wanted, outcome):
+    known = {name: P[name] for name in CASTS[outcome] if name != wanted}
+    answer = sun.find(wanted, **known, **{outcome: P[outcome]})
+    assert nearest(answer, P[wanted]) < 1e-9
+
+
+def balance(v, car, watts):
+    """Surplus of the sun over road, wind and auxiliary load at a speed, by hand."""
+    air = v + car["headwind"]
+    force = 0.5 * car["air_density"] * car["drag_area"] * abs(air) * air
+    force += car["rolling_coefficient"] * car["mass"] * 9.80665
+    return car["drive_efficiency"] * (watts - car["auxiliary_power"]) - force * v
+
+
+@settings(derandomize=True, max_examples=50)
+@given(
+    st.floats(61, 1500),
+    st.floats(0.1, 0.6),
+    st.floats(300, 1200),
+    st.floats(0.004, 0.012),
+    st.floats(0, 60),
+    st.sampled_from([0.0, 2.5, -1.5]),
+)
+def test_equilibrium_speed_by_chance_against_brentq(watts, area, mass, rolling, aux, wind):
+    car = {
+        "drag_area": area,
+        "mass": mass,
+        "rolling_coefficient": rolling,
+        "auxiliary_power": aux,
+        "air_density": 1.2,
+        "headwind": wind,
+        "drive_efficiency": 0.86,
+    }
+    answer = sun.find("equilibrium_speed", panel_power=watts, **car)
+    expected = brentq(balance, 0, 300, args=(car, watts), xtol=1e-14, rtol=1e-14)
+    assert nearest(answer, expected) < 1e-9
+    for one in answer.branches:
+        assert abs(balance(float(one.values["equilibrium_speed"]), car, watts)) < 1e-9 * watts
+    back = sun.find("panel_power", equilibrium_speed=answer.si, **car)
+    assert back.si == pytest.approx(watts, rel=1e-9)
+
+
+def test_no_surplus_no_speed_at_the_very_edge():
+    car = {
+        "drag_area": 0.3,
+        "mass": 680.0,
+        "rolling_coefficient": 0.007,
+        "drive_efficiency": 0.86,
+        "auxiliary_power": 60.0,
+    }
+    assert sun.find("equilibrium_speed", solar_power=60.0, **car).si == 0.0
+    just = sun.find("equilibrium_speed", solar_power=60.0 * (1 + 1e-12), **car)
+    assert 0 < just.si < 1e-9
+    assert not just.notes
+    none = sun.find("equilibrium_speed", solar_power=0.0, **car)
+    assert none.si == 0.0
+    assert none.notes
+
+
+def test_without_an_auxiliary_load():
+    car = {"drag_area": 0.3, "mass": 680.0, "rolling_coefficient": 0.007, "drive_efficiency": 0.86}
+    made = sun.find("equilibrium_speed", solar_power=500.0, auxiliary_power=0.0, **car)
+    slower = sun.find("equilibrium_speed", solar_power=500.0, auxiliary_power=60.0, **car)
+    assert made.si > slower.si > 0
+
+
+def test_it_stalls_where_the_creeping_speed_is_the_equilibrium():
+    car = {
+        "drag_area": 0.3,
+        "air_density": 1.2,
+        "mass": 680.0,
+        "rolling_coefficient": 0.007,
+        "drive_efficiency": 0.86,
+        "auxiliary_power": 60.0,
+    }
+    stall = sun.find("stall_grade", solar_power=700.0, **car)
+    creeping = sun.find("equilibrium_speed", solar_power=700.0, grade=stall.si, **car)
+    assert nearest(creeping, 1.25) < 1e-9
+
+
+def test_heat_costs_power():
+    panel = {"irradiance": 1000.0, "panel_area": 3.0, "panel_efficiency": 0.22}
+    hot = sun.find(
+        "panel_power", **panel, temperature_coefficient="-0.35 %/K", panel_temperature="65 °C"
+    )
+    assert hot.si == pytest.approx(1000 * 3 * 0.22 * (1 - 0.0035 * 40), rel=1e-12)
+    cold = sun.find("panel_power", **panel)
+    assert cold.si == pytest.approx(660.0, rel=1e-12)
+
+
+def test_a_share_above_one_is_no_error():
+    made = sun.find("solar_share", solar_distance="60 km", daily_distance="40 km")
+    assert made.to("%") == pytest.approx(150.0)
