@@ -422,6 +422,9 @@ def sobol_indices(
     from scipy import stats
 
     names = tuple(inputs)
+    if len(names) == 1:
+        # All the variance there is; scipy's estimator needs a second input to tell it from.
+        return Indices(names, (1.0,), (1.0,))
 
     def rows(table: NDArray[np.float64]) -> NDArray[np.float64]:
         made = np.asarray(function(**dict(zip(names, table, strict=True))), dtype=float)

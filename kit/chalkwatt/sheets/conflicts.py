@@ -234,9 +234,7 @@ def _box(facts: list[Fact], *, grains: bool) -> dict[str, Any]:
     wide = [fact.name for fact in facts if ends[fact.name][0] < ends[fact.name][1]]
     shares = uniforms(max(len(wide), 1), 0, 512, 0)
     if len(wide) <= _MOST_CORNERS:
-        corners = np.asarray(list(itertools.product((0.0, 1.0), repeat=len(wide)))).reshape(
-            -1, len(wide)
-        )
+        corners = np.asarray(list(itertools.product((0.0, 1.0), repeat=len(wide)))).reshape(2 ** len(wide), len(wide))
     else:
         corners = np.round(uniforms(len(wide), 0, 4096, 1))
     table = np.concatenate([corners, shares[:, : len(wide)]])

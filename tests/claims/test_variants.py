@@ -1,0 +1,102 @@
+"""Claims about a variant that is not described: energy, cells and mass, consistent with the road load."""
+
+import numpy as np
+import pytest
+
+from chalkwatt.claims import Claim
+from chalkwatt.errors import TooLittleKnownError
+from chalkwatt.sheets import Sheet
+from tests.browsing import ROOT
+
+DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
+SI = {name: fact.si for name, fact in DEMO.facts.items()}
+SPEED = 25.0
+
+
+def claim(value="800 km", **more):
+    return Claim("range", value, speed="90 km/h", said_by="the poster", variant="long-range pack", **more)
+
+
+def in_rounds(distance):
+    """Add cells until energy and mass agree: an independent reckoning, by rounds."""
+    cell_energy = SI["cell_capacity"] * SI["cell_voltage"]
+    per_cell = SI["cell_mass"] / SI["cell_mass_fraction"]
+    rest = SI["mass"] - SI["cell_count"] * per_cell
+    drag = SI["air_density"] * SI["drag_coefficient"] * SI["frontal_area"] / 2
+    cells = SI["cell_count"]
+    for _ in range(500):
+        mass = rest + cells * per_cell
+        force = drag * SPEED**2 + SI["rolling_coefficient"] * mass * 9.80665
+        power = force * SPEED / SI["drive_efficiency"] + SI["auxiliary_power"]
+        cells = distance / SPEED * power / (cell_energy * SI["usable_fraction"])
+    return cells, mass
+
+
+@pytest.mark.parametrize("kilometres", [600, 800, 1500])
+def test_the_mass_is_fed_back_until_it_is_consistent(kilometres):
+    needs = DEMO.judge(claim(f"{kilometres} km")).needs
+    cells, mass = in_rounds(1000.0 * kilometres)
+    assert needs["cell_count"].si == pytest.approx(cells, rel=1e-9)
+    assert needs["mass"].si == pytest.approx(mass, rel=1e-9)
+    energy = cells * SI["cell_capacity"] * SI["cell_voltage"]
+    assert needs["pack_energy"].si == pytest.approx(energy, rel=1e-9)
+    assert needs["usable_energy"].si == pytest.approx(energy * SI["usable_fraction"], rel=1e-9)
+
+
+def test_the_variant_keeps_the_claim_when_it_is_put_on_a_sheet():
+    """Draw by draw: a vehicle with the needed mass and energy goes the claimed distance."""
+    needs = DEMO.judge(claim()).needs
+    energy, mass = (needs[name].spread.values for name in ("usable_energy", "mass"))
+    wide = DEMO.find("range", usable_energy="48 kWh", speed="90 km/h")
+    values = {}
+    for name, fact in wide.facts.items():
+        if name in {"usable_energy", "mass", "speed"}:
+            continue
+        values[name] = DEMO.find(name).spread.values if False else fact  # noqa: SIM210  told apart below
+    from chalkwatt.spread import uniforms
+
+    shares = uniforms(len(DEMO.columns) + 4, 0, len(energy), 0)
+    drawn = {
+        name: fact.si if fact.exact else fact.ppf(shares[:, DEMO.columns.index(name)])
+        for name, fact in values.items()
+    }
+    made = wide.question(**drawn, usable_energy=energy, mass=mass, speed=SPEED)
+    np.testing.assert_allclose(made, 800_000.0, rtol=1e-9)
+
+
+def test_more_pack_needs_more_pack():
+    """With the mass fed back, twice the distance needs more than twice the energy of half of it."""
+    near, far = (DEMO.judge(claim(value)).needs["usable_energy"].si for value in ("700 km", "1400 km"))
+    assert far > 2 * near
+
+
+def test_limits_make_a_chance():
+    free = DEMO.judge(claim())
+    tight = DEMO.judge(claim(within={"pack_mass": "300 kg"}))
+    assert (free.chance, free.word) == (1.0, "can be built")
+    masses = free.needs["pack_mass"].spread.values
+    assert tight.chance == pytest.approx(np.mean(masses <= 300))
+    assert 0 < tight.chance < 0.5
+    assert "pack mass at most 300 kg" in tight.sentence
+
+
+def test_no_pack_is_large_enough_when_each_cell_takes_more_than_it_brings():
+    verdict = DEMO.judge(claim("8000 km"))
+    assert (verdict.word, verdict.chance, verdict.needs) == ("out of reach", 0.0, {})
+    assert "no long-range pack" in verdict.sentence
+    assert verdict.board().html
+
+
+def test_the_sentence_names_everything_with_its_interval():
+    verdict = DEMO.judge(claim())
+    for name, finding in verdict.needs.items():
+        assert finding.interval.text in verdict.sentence, name
+    assert "with all else as described" in verdict.sentence
+    assert verdict.interval == verdict.needs["usable_energy"].interval
+    assert verdict.board().html.count("<svg") == 5
+
+
+def test_a_sheet_that_says_nothing_of_cells_asks_for_them():
+    bare = Sheet.parse('[vehicle]\nname = "x"\n[values.mass]\nvalue = 900\norigin = "quoted"\n')
+    with pytest.raises(TooLittleKnownError):
+        bare.judge(claim())

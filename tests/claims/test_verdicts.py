@@ -1,0 +1,243 @@
+"""Verdicts: the chance, what each input would have to be, the frontier, and sentences that stay honest."""
+
+import re
+
+import numpy as np
+import pytest
+
+from chalkwatt.claims import Claim
+from chalkwatt.errors import ChalkwattError, NameUnknownError, UnitError
+from chalkwatt.sheets import Sheet
+from chalkwatt.telling import cases
+from tests.browsing import ROOT
+from tests.spread import synthetic
+
+DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
+VERDICTS = [DEMO.judge(one) for one in DEMO.claims]
+WORDS = {
+    "holds",
+    "probably holds",
+    "could go either way",
+    "needs favourable values",
+    "hardly within reach",
+    "out of reach",
+}
+PLAIN = '[vehicle]\nname = "x"\n'
+
+
+def area(*more, low=0.18, high=0.22):
+    """A drag area whose spread is easy to reckon."""
+    return Sheet.parse(
+        PLAIN + '[values.drag_coefficient]\nvalue = 0.2\norigin = "quoted"\n'
+        f"range = [{low}, {high}]\n"
+        '[values.frontal_area]\nvalue = "2 m^2"\norigin = "measured"\n' + "".join(more)
+    )
+
+
+def test_one_claim_holds_one_needs_luck_one_is_out_of_reach():
+    assert [one.word for one in VERDICTS] == ["holds", "needs favourable values", "out of reach"]
+    assert VERDICTS[0].chance > 0.95
+    assert 0.02 < VERDICTS[1].chance < 0.3
+    assert VERDICTS[2].chance == 0
+
+
+@pytest.mark.parametrize(
+    ("value", "chance"), [(0.36, 1.0), (0.4, 0.5), (0.43, 0.125 / 1), (0.44001, 0.0)]
+)
+def test_the_chance_by_hand(value, chance):
+    """Drag area uniform from 0.36 to 0.44: the chance to have at least so much is a straight line."""
+    verdict = area().judge(Claim("drag_area", value, sense="at least"))
+    assert verdict.chance == pytest.approx(chance, abs=1e-3)
+    assert area().judge(Claim("drag_area", value)).chance == pytest.approx(1 - chance, abs=1e-3)
+
+
+def test_less_is_better_where_it_is():
+    assert Claim("consumption", "9 kWh/100 km").sense == "at most"
+    assert Claim("range", "400 km").sense == "at least"
+    assert Claim("mass", "900 kg").met(899.0)
+    assert not Claim("range", "400 km").met(399_000.0)
+
+
+@pytest.mark.parametrize("verdict", VERDICTS, ids=lambda one: one.word)
+def test_each_need_makes_the_claim_just_true(verdict):
+    found = verdict.finding
+    assert {one.name for one in verdict.needs} == set(found.facts)
+    for need in verdict.needs:
+        if need.value is None:
+            continue
+        values = {name: fact.si for name, fact in found.facts.items()} | {need.name: need.value}
+        assert float(found.question(**values)) == pytest.approx(verdict.claim.si, rel=1e-9)
+        low, high = need.fact.low, need.fact.high
+        assert need.inside == (low <= need.value <= high)
+
+
+def test_a_need_that_no_value_meets():
+    needs = {one.name: one for one in VERDICTS[2].needs}
+    # Even a perfect drive does not double the range.
+    assert needs["drive_efficiency"].value is None
+    assert needs["drive_efficiency"].text == "no drive efficiency alone would do"
+    assert "at least" in needs["pack_energy"].text
+
+
+def test_needs_say_how_far_things_may_go_when_the_claim_holds():
+    needs = {one.name: one for one in VERDICTS[0].needs}
+    assert "may rise to" in needs["drag_coefficient"].text
+    assert "may fall to" in needs["pack_energy"].text
+
+
+@pytest.mark.parametrize("verdict", VERDICTS[:2], ids=lambda one: one.word)
+def test_the_frontier_is_where_the_claim_is_just_met(verdict):
+    frontier = verdict.frontier
+    values = {name: fact.si for name, fact in verdict.finding.facts.items()}
+    values |= {frontier.across.name: frontier.x, frontier.upward.name: frontier.y}
+    made = verdict.finding.question(**values)
+    good = np.isfinite(frontier.y)
+    assert good.any()
+    np.testing.assert_allclose(made[good], verdict.claim.si, rtol=1e-9)
+    above = verdict.finding.question(**values | {frontier.upward.name: frontier.y * 1.01})
+    assert (verdict.claim.met(above[good]) == frontier.met_above).all()
+
+
+def test_the_two_inputs_of_the_frontier_explain_most():
+    ranked = VERDICTS[1].finding.indices.ranked()
+    frontier = VERDICTS[1].frontier
+    assert {frontier.across.name, frontier.upward.name} == {ranked[0][0], ranked[1][0]}
+    assert area().judge(Claim("drag_area", 0.4)).frontier is None
+
+
+def test_the_kindest_and_the_harshest_by_hand():
+    verdict = VERDICTS[1]
+    kind = {"drag_coefficient": 0.17, "frontal_area": 1.68, "mass": 670, "rolling_coefficient": 0.0068}
+    kind |= {"air_density": 1.16, "drive_efficiency": 0.91, "auxiliary_power": 150}
+    force = kind["air_density"] * kind["drag_coefficient"] * kind["frontal_area"] * (80 / 3.6) ** 2 / 2
+    force += kind["rolling_coefficient"] * kind["mass"] * 9.80665
+    power = force * (80 / 3.6) / kind["drive_efficiency"] + kind["auxiliary_power"]
+    energy = 32.2 * 3.6e6 * 0.96
+    assert verdict.kindest == pytest.approx(energy * (80 / 3.6) / power)
+    assert verdict.harshest < verdict.finding.spread.solved.min() < verdict.kindest
+
+
+def test_the_chance_agrees_with_plain_draws():
+    """Against a reckoning of its own, with Python's random numbers."""
+    chance = synthetic.chances(8)
+    truth, said = synthetic.vehicle(chance)
+    sheet = Sheet.parse(synthetic.text(said, truth["cell_count"]))
+    goal = float(sheet.find("range", speed=25.0).si) * 1.03
+    met = 0
+    for _ in range(20_000):
+        drawn = {"cell_count": truth["cell_count"]}
+        for name, (value, half, _, shape, _) in said.items():
+            factor = synthetic.WHAT[name][1]
+            drawn[name] = (value + half * synthetic.draw_error(chance, shape)) * factor
+        met += synthetic.true_range(drawn, 25.0) >= goal
+    assert sheet.judge(Claim("range", goal, speed=25.0)).chance == pytest.approx(met / 20_000, abs=0.015)
+
+
+# --- Sentences ------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize("verdict", VERDICTS, ids=lambda one: one.word)
+def test_a_sentence_claims_no_more_than_the_sheet_allows(verdict):
+    said = verdict.sentence
+    assert "if the stated ranges are right" in said
+    assert verdict.claim.said_by in said
+    assert f"{verdict.claim.sense} {verdict.claim.text}" in said
+    assert "of the Quillwort" in said
+    assert not re.search(r"\b(proves?|certain|surely|definitely|impossible|always|never)\b", said)
+    # No number with more digits than the interval deserves.
+    interval = verdict.interval.text_in("km")
+    assert interval in said
+    assert verdict.word in WORDS
+
+
+def test_a_sentence_says_how_much_is_assumed():
+    facts = VERDICTS[0].finding.facts.values()
+    soft = sum(one.origin in {"assumed", "estimated"} for one in facts)
+    behind = sum(one.origin != "asked" for one in facts)
+    assert f"Of the {behind} values behind this, {soft} are estimated or assumed." in VERDICTS[0].sentence
+
+
+@pytest.mark.parametrize(
+    ("chance", "said"),
+    [
+        (0.0, "none of the 8192 cases tried"),
+        (1.0, "all of the 8192 cases tried"),
+        (1 / 8192, "fewer than 1 case out of 100"),
+        (8191 / 8192, "more than 99 cases out of 100"),
+        (0.012, "about 1 case out of 100"),
+        (0.5, "about 50 cases out of 100"),
+    ],
+)
+def test_a_chance_is_said_no_more_exactly_than_draws_can_tell(chance, said):
+    assert cases(chance, 8192) == said
+
+
+def test_every_word_comes_where_its_table_says():
+    for value, word in [
+        (0.441, "holds"),
+        (0.42, "probably holds"),
+        (0.4, "could go either way"),
+        (0.38, "needs favourable values"),
+        (0.3605, "hardly within reach"),
+        (0.359, "out of reach"),
+    ]:
+        assert area().judge(Claim("drag_area", value)).word == word
+
+
+def test_a_sheet_without_ranges_gives_a_plain_answer():
+    sheet = Sheet.parse(
+        PLAIN + '[values.drag_coefficient]\nvalue = 0.2\norigin = "quoted"\n'
+        '[values.frontal_area]\nvalue = "2 m^2"\norigin = "measured"\n'
+    )
+    verdict = sheet.judge(Claim("drag_area", "0.39 m^2", said_by="the maker"))
+    assert (verdict.chance, verdict.interval, verdict.word) == (0.0, None, "out of reach")
+    assert "none of the values behind it has a stated range" in verdict.sentence
+    assert verdict.board().html
+
+
+def test_a_condition_may_be_a_range():
+    wide = DEMO.judge(Claim("range", "450 km", speed=("80 km/h", "110 km/h")))
+    assert wide.finding.facts["speed"].low == pytest.approx(80 / 3.6)
+    assert 0.3 < wide.chance < 0.8
+    assert wide.finding.tornado[0].name == "speed"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "conditions", "error", "words"),
+    [
+        (("rang", "480 km"), {}, NameUnknownError, "range"),
+        (("range", "480 kg"), {}, UnitError, "kg"),
+        (("range", "480 km"), {"sped": "9 km/h"}, NameUnknownError, "speed"),
+        (("range", "480 km"), {"range": "9 km"}, ChalkwattError, "both"),
+        (("range", "480 km"), {"sense": "about"}, ChalkwattError, "at least"),
+        (("range", [1.0, 2.0]), {}, ChalkwattError, "one value"),
+    ],
+)
+def test_a_claim_that_cannot_be(arguments, conditions, error, words):
+    with pytest.raises(error, match=words):
+        Claim(*arguments, **conditions)
+
+
+def test_the_board_shows_word_sentence_and_figures(tmp_path):
+    for verdict in VERDICTS:
+        html = verdict.board().html
+        assert verdict.word in html
+        assert html.count("<svg") == 3 + len(verdict.needs)
+        assert "This vehicle is invented." in html
+        for name in verdict.finding.facts:
+            assert name.replace("_", " ") in html
+        page = verdict.board().write(tmp_path / "verdict.html").read_text(encoding="utf-8")
+        assert "http" not in page.replace("http://www.w3.org", "")
+        assert "<script" not in page
+
+
+def test_what_a_sheet_says_is_text_on_the_board():
+    sheet = area('[[claims]]\nquantity = "drag_area"\nvalue = "0.4 m^2"\nsaid_by = "<b onload=x>"\n')
+    html = sheet.judge(sheet.claims[0]).board().html
+    assert "<b onload" not in html
+    assert "&lt;b onload" in html
+
+
+def test_a_verdict_of_a_saved_notebook_is_its_sentence():
+    assert repr(VERDICTS[1].board()) == repr(VERDICTS[1])
+    assert VERDICTS[1].sentence in repr(VERDICTS[1])
