@@ -98,3 +98,17 @@ def test_the_bars_of_the_figure_are_the_parts(theme):
 def test_an_unknown_theme_is_refused():
     with pytest.raises(cw.ChalkwattError, match=r"no theme 'sepia'.*light or dark"):
         cw.energy_flow(**CAR).figure(theme_name="sepia")
+
+
+def test_a_trip_that_lives_on_its_first_speed_has_no_flow():
+    slowing = cw.schedules.ramps("slowing", [(0, 20)], start=90)
+    trip = cw.drive_schedule(
+        slowing,
+        mass=980,
+        drag_area=0.42,
+        rolling_coefficient=0.0085,
+        drive_efficiency=0.85,
+        recovery_efficiency=0.6,
+    )
+    with pytest.raises(cw.ChalkwattError, match="nothing to share out"):
+        EnergyFlow.of_trip(trip)

@@ -99,7 +99,7 @@ class EnergyFlow:
         Raises
         ------
         ChalkwattError
-            If the trip is of many vehicles.
+            If the trip is of many vehicles, or takes nothing from the battery.
 
         Examples
         --------
@@ -117,6 +117,16 @@ class EnergyFlow:
                 advice="Drive the schedule with single numbers.",
             )
         total = float(trip.si("battery_energy"))
+        if not total > 0:
+            raise ChalkwattError(
+                f"{trip.name} takes {total / 3.6e6:.4g} kWh from the battery, so there is nothing "
+                "to share out.",
+                quantity="battery_energy",
+                value=total / 3.6e6,
+                unit="kWh",
+                limit=0.0,
+                advice="Take a schedule that does not live on the speed it begins with.",
+            )
         kinds = {
             "auxiliary load": "auxiliary",
             "lost in the drive": "lost",
