@@ -35,7 +35,7 @@ def charged(case, resistance):
         cell_charge_rate_max=case.known["c_rate"],
         cell_capacity="5 Ah",
         cell_resistance=resistance,
-        open_circuit_voltage=REST,
+        open_circuit_curve=REST,
     )
 
 

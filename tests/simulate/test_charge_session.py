@@ -19,7 +19,7 @@ STRAIGHT = {0.0: "3.2 V", 1.0: "4.2 V"}
 CELL = {
     "cell_capacity": "5 Ah",
     "cell_resistance": "30 mΩ",
-    "open_circuit_voltage": STRAIGHT,
+    "open_circuit_curve": STRAIGHT,
     "cell_voltage_max": "4.2 V",
     "state_of_charge_from": 0.1,
 }
@@ -30,7 +30,7 @@ def hours(session):
     return session.time.to("h").magnitude
 
 
-def test_a_straight_open_circuit_voltage_in_closed_form():
+def test_a_straight_open_circuit_curve_in_closed_form():
     # u₀ = a + b z; at 1 C until a + b z = 4.2 − r i, then z = 1 − (1 − z₁) exp(−b t / r q).
     session = cw.charge_session(**CELL, cell_charge_rate_max="1 1/h", cell_current_end="0.25 A")
     meets = 1 - 0.03 * 5.0
@@ -183,10 +183,10 @@ def test_times_in_between():
         ({"cell_capacity": None}, TooLittleKnownError, "cell_capacity"),
         ({"cell_capacity": [3.0, 4.0]}, ChalkwattError, "cell_capacity"),
         ({"cell_resistance": 0}, OutOfBoundsError, "cell_resistance"),
-        ({"open_circuit_voltage": None}, TooLittleKnownError, "open_circuit_voltage"),
-        ({"open_circuit_voltage": {0.5: 3.7}}, ChalkwattError, "two rows"),
-        ({"open_circuit_voltage": [(0, 3), (0.5, 3.7), (0.4, 4)]}, ChalkwattError, "row 3"),
-        ({"open_circuit_voltage": {0.2: 3.5, 1: 4.2}}, OutOfBoundsError, "covers 20 % to 100 %"),
+        ({"open_circuit_curve": None}, TooLittleKnownError, "open_circuit_curve"),
+        ({"open_circuit_curve": {0.5: 3.7}}, ChalkwattError, "two rows"),
+        ({"open_circuit_curve": [(0, 3), (0.5, 3.7), (0.4, 4)]}, ChalkwattError, "row 3"),
+        ({"open_circuit_curve": {0.2: 3.5, 1: 4.2}}, OutOfBoundsError, "covers 20 % to 100 %"),
         ({"cell_voltage_max": "4.1 V"}, OutOfBoundsError, "rests at 4.2 V"),
         ({"state_of_charge_to": 0.05}, OutOfBoundsError, "state_of_charge_to"),
         ({"cell_charge_current_max": None}, TooLittleKnownError, "Nothing limits"),

@@ -125,7 +125,7 @@ class ChargeLimits:
                 value=values["cell_voltage_max"],
                 unit="V",
                 limit=full,
-                advice="Correct open_circuit_voltage or cell_voltage_max.",
+                advice="Correct open_circuit_curve or cell_voltage_max.",
             )
         if power is None and not any(one in values for one in (*_CURRENTS, *_POWERS)):
             raise TooLittleKnownError(

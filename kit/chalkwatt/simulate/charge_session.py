@@ -29,7 +29,7 @@ from chalkwatt.simulate.charge_run import ChargeRun
 __all__ = ["charge_session"]
 
 _END_RATE = 1 / (20 * 3600)  # 1/s; a charge ends at a twentieth of the capacity per hour
-_CELL = ("cell_capacity", "cell_resistance", "open_circuit_voltage", "cell_voltage_max")
+_CELL = ("cell_capacity", "cell_resistance", "open_circuit_curve", "cell_voltage_max")
 
 
 def charge_session(
@@ -38,7 +38,7 @@ def charge_session(
     state_of_charge_to: Any = 1.0,  # noqa: ANN401
     cell_capacity: Any = None,  # noqa: ANN401
     cell_resistance: Any = None,  # noqa: ANN401
-    open_circuit_voltage: Any = None,  # noqa: ANN401
+    open_circuit_curve: Any = None,  # noqa: ANN401
     cell_voltage_max: Any = None,  # noqa: ANN401
     cell_current_end: Any = None,  # noqa: ANN401
     cells_in_series: Any = 1,  # noqa: ANN401
@@ -64,8 +64,8 @@ def charge_session(
     ----------
     state_of_charge_from, state_of_charge_to : number (share) or str
     cell_capacity, cell_resistance, cell_voltage_max : number (SI), str or pint quantity
-        Of one cell; with ``open_circuit_voltage`` they make the cell.
-    open_circuit_voltage : mapping or sequence of pairs
+        Of one cell; with ``open_circuit_curve`` they make the cell.
+    open_circuit_curve : mapping or sequence of pairs
         State of charge and voltage of a cell at rest; between the rows a smooth monotone curve.
     cell_current_end : number (A), str or pint quantity, optional
         Where the charge at constant voltage ends; capacity over 20 h if left out.
@@ -136,7 +136,7 @@ def charge_session(
     if power_curve is not None:
         curve = read_table("power_curve", power_curve, quantity="charging_power")
         _covers("power_curve", curve, start, end)
-    limits = _limits(values, open_circuit_voltage, curve)
+    limits = _limits(values, open_circuit_curve, curve)
     return ChargeRun(limits, name=name, tolerance=tolerance)
 
 
@@ -185,9 +185,9 @@ def _limits(values: dict[str, float], rest: Any, curve: Table | None) -> ChargeL
             limit=0.0,
             advice="Give the cell's resistance, such as 30 mΩ.",
         )
-    table = read_table("open_circuit_voltage", rest, quantity="open_circuit_voltage")
+    table = read_table("open_circuit_curve", rest, quantity="open_circuit_voltage")
     _covers(
-        "open_circuit_voltage", table, values["state_of_charge_from"], values["state_of_charge_to"]
+        "open_circuit_curve", table, values["state_of_charge_from"], values["state_of_charge_to"]
     )
     values.setdefault("cell_current_end", _END_RATE * values["cell_capacity"])
     return ChargeLimits(values, table, curve)

@@ -201,7 +201,8 @@ with author_order() as q:
         source=_EXACT,
     )
     STANDING = (
-        # Limits first: one that is not there says less than any value.
+        # Most limits first: one that is not there says less than any value. The cells' last, for
+        # their limit in power may rest on a standing value.
         *(
             Relation("No such limit", limit, math.inf, source="standing value", standing=True)
             for limit in (
@@ -210,7 +211,6 @@ with author_order() as q:
                 q.station_power_max,
                 q.onboard_power_max,
                 q.ac_power,
-                q.cell_current_limit,
             )
         ),
         Relation(
@@ -221,6 +221,9 @@ with author_order() as q:
             "Voltage and current in step", q.power_factor, 1, source="standing value", standing=True
         ),
         Relation("Constant power", q.taper_factor, 1, source="standing value", standing=True),
+        Relation(
+            "No such limit", q.cell_current_limit, math.inf, source="standing value", standing=True
+        ),
     )
 
 charge = Topic(
