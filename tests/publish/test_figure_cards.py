@@ -10,10 +10,14 @@ import numpy as np
 import pytest
 from PIL import Image
 
+import chalkwatt as cw
 from chalkwatt import load
 from chalkwatt.errors import ChalkwattError
+from chalkwatt.figures.start import start_figure
+from chalkwatt.figures.trip import schedule_figure
 from chalkwatt.publish.alt_text import describe_curve, turning_points
 from chalkwatt.publish.bars_card import bars_card, spread_card
+from chalkwatt.publish.drawn_card import drawn_card
 from chalkwatt.publish.figure_card import curve_card, figure_card, shared_limits
 from chalkwatt.publish.look import SIZES, THEMES
 from chalkwatt.publish.run_card import run_card
@@ -231,3 +235,55 @@ def test_matplotlibs_settings_are_as_before(answer):
     before = dict(mpl.rcParams)
     curve_card(answer, against="speed")
     assert dict(mpl.rcParams) == before
+
+
+START = {
+    "mass": 1180.0,
+    "motor_power": 95e3,
+    "friction": 0.9,
+    "driven_weight_share": 0.55,
+    "drag_area": 0.6,
+    "rolling_coefficient": 0.009,
+    "drive_efficiency": 0.9,
+}
+
+
+@pytest.fixture(scope="module")
+def start():
+    run = cw.standing_start(**START)
+    return lambda **how: start_figure(run, **how)
+
+
+@pytest.mark.parametrize("size", SIZES)
+def test_a_figure_drawn_for_a_page_becomes_a_card(start, size):
+    card = drawn_card(start, alt="Speed and distance rise.", size=size)
+    picture = pixels(card)
+    wide, high = SIZES[size]
+    assert picture.shape == (high, wide, 4)
+    assert picture[0, 0, 3] == 0
+    left, top, right, bottom = ink_box(picture)
+    slack = 6 * min(wide, high) / 1080  # half a line stands outside the axes
+    assert left >= 0.05 * wide - slack
+    assert right <= 0.95 * wide + slack
+    assert top >= 0.05 * high - slack
+    assert bottom <= 0.95 * high + slack
+
+
+def test_its_letters_and_lines_are_large_enough_and_it_is_the_same_again(start):
+    one, two = (drawn_card(start, alt="Speed rises.", kind="svg") for _ in range(2))
+    assert one.data == two.data
+    text = one.data.decode()
+    scale = 1920 / float(re.search(r'viewBox="0 0 ([\d.]+)', text)[1])
+    sizes = [abs(float(x)) * 100 * scale for x in re.findall(r"scale\((-?[\d.]+) -?[\d.]+\)", text)]
+    assert min(sizes) >= 35.99
+    widths = [float(x) * scale for x in re.findall(r"stroke-width: ([\d.]+)", text)]
+    assert min(widths) >= 3.99
+    assert "<text" not in text
+
+
+def test_letters_that_would_lie_on_each_other_are_refused():
+    with pytest.raises(ChalkwattError, match="lies on") as caught:
+        drawn_card(
+            lambda **how: schedule_figure(cw.schedules.nedc, **how), alt="Speed.", size="portrait"
+        )
+    assert "another size" in caught.value.advice

@@ -44,6 +44,11 @@ def _face() -> str:
     return str(font_manager.FontProperties(fname=font_file()).get_name())
 
 
+def faces() -> list[str]:
+    """Return the face of all cards, and the one for letters that it lacks."""
+    return [_face(), _SPARE]
+
+
 @functools.cache
 def _letters() -> frozenset[int]:
     from matplotlib import font_manager
@@ -90,7 +95,7 @@ def settings(look: Look) -> Any:  # noqa: ANN401  the library types its settings
     unit, tone = look.unit, look.theme
     dashes = [(0, tuple(2.0 * one for one in cue[0])) if cue[0] else "-" for cue in CUES]
     return {
-        "font.family": [_face(), _SPARE],
+        "font.family": faces(),
         "font.size": look.text,
         "axes.labelsize": look.text,
         "axes.titlesize": look.text,
@@ -166,18 +171,23 @@ class Sheet:
 
     def svg(self, alt: str) -> bytes:
         """Write the figure as SVG, text as paths, without date or maker."""
-        file = io.BytesIO()
-        nothing = {"Date": None, "Creator": None, "Format": None, "Type": None}
-        self.figure.savefig(file, format="svg", metadata=nothing)
-        text = file.getvalue().decode()
-        wide, high = self.look.frame.width, self.look.frame.height
-        head = (
-            f'<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
-            f'width="{wide}" height="{high}" viewBox="0 0 {wide} {high}" role="img">'
-            f"\n<title>{escape(printable(alt))}</title>"
-        )
-        body = text[text.index("<svg") :]
-        return re.sub(r"^<svg[^>]*>", lambda _: head, body, count=1).encode()
+        return as_svg(self.figure, self.look, alt)
+
+
+def as_svg(figure: Figure, look: Look, alt: str) -> bytes:
+    """Write a figure as SVG in whole pixels, with the picture in words, without date or maker."""
+    file = io.BytesIO()
+    nothing = {"Date": None, "Creator": None, "Format": None, "Type": None}
+    figure.savefig(file, format="svg", metadata=nothing)
+    text = file.getvalue().decode()
+    points = " ".join(f"{72 * one:.4f}".rstrip("0").rstrip(".") for one in figure.get_size_inches())
+    head = (
+        '<svg xmlns="http://www.w3.org/2000/svg" xmlns:xlink="http://www.w3.org/1999/xlink" '
+        f'width="{look.frame.width}" height="{look.frame.height}" viewBox="0 0 {points}" role="img">'
+        f"\n<title>{escape(printable(alt))}</title>"
+    )
+    body = text[text.index("<svg") :]
+    return re.sub(r"^<svg[^>]*>", lambda _: head, body, count=1).encode()
 
 
 @contextmanager
