@@ -15,6 +15,15 @@ if TYPE_CHECKING:
     from chalkwatt.claims import Claim
     from chalkwatt.comparison import compare
     from chalkwatt.layouts import pack_layouts
+    from chalkwatt.publish.bars_card import bars_card, spread_card
+    from chalkwatt.publish.card import equation_build, equation_card
+    from chalkwatt.publish.drawn_card import drawn_card
+    from chalkwatt.publish.figure_card import curve_card, figure_card
+    from chalkwatt.publish.motion import film, run_motion, sweep_motion
+    from chalkwatt.publish.proofread import proofread
+    from chalkwatt.publish.run_card import run_card
+    from chalkwatt.publish.script import script
+    from chalkwatt.publish.worksheet import worksheet
     from chalkwatt.sheets import Sheet
     from chalkwatt.simulate import roofs, schedules
     from chalkwatt.simulate.coast_down import coast_down
@@ -64,6 +73,20 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "charge": ("chalkwatt.topics.charge", "charge"),
     "launch": ("chalkwatt.topics.launch", "launch"),
     "ageing": ("chalkwatt.topics.ageing", "ageing"),
+    "equation_card": ("chalkwatt.publish.card", None),
+    "equation_build": ("chalkwatt.publish.card", None),
+    "figure_card": ("chalkwatt.publish.figure_card", None),
+    "curve_card": ("chalkwatt.publish.figure_card", None),
+    "run_card": ("chalkwatt.publish.run_card", "run_card"),
+    "bars_card": ("chalkwatt.publish.bars_card", "bars_card"),
+    "spread_card": ("chalkwatt.publish.bars_card", None),
+    "drawn_card": ("chalkwatt.publish.drawn_card", "drawn_card"),
+    "run_motion": ("chalkwatt.publish.motion", None),
+    "sweep_motion": ("chalkwatt.publish.motion", None),
+    "film": ("chalkwatt.publish.motion", None),
+    "script": ("chalkwatt.publish.script", "script"),
+    "proofread": ("chalkwatt.publish.proofread", "proofread"),
+    "worksheet": ("chalkwatt.publish.worksheet", "worksheet"),
     "ChalkwattError": ("chalkwatt.errors", None),
     "UnitError": ("chalkwatt.errors", None),
     "NameUnknownError": ("chalkwatt.errors", None),

@@ -114,6 +114,7 @@ _RULES = ("text.parse_math", "svg.fonttype", "svg.hashsalt")
 
 def _enlarge(figure: Figure, look: Look, dots: float) -> None:
     """Set every letter in the face of all cards, and no letter or line too small."""
+    from matplotlib.lines import Line2D
     from matplotlib.text import Text
 
     thin = look.line * 72 / dots
@@ -126,7 +127,7 @@ def _enlarge(figure: Figure, look: Look, dots: float) -> None:
             widths = np.atleast_1d(np.asarray(one.get_linewidth(), dtype=float))
             thick = np.where(widths > 0, np.maximum(widths, thin), widths)
             one.set_linewidth(float(thick[0]) if thick.size == 1 else thick)
-            if hasattr(one, "set_markeredgewidth"):  # of a tick, this is the line
+            if isinstance(one, Line2D):  # of a tick, this is the line
                 one.set_markeredgewidth(max(float(one.get_markeredgewidth()), thin))
 
 
