@@ -6,6 +6,7 @@ which needs a step or two and costs little.
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -17,6 +18,7 @@ if TYPE_CHECKING:
 
 __all__ = ["bracketed_roots", "cubic_roots", "quadratic_roots", "search_grid"]
 
+_DOUBLE = 1 - 1e-4  # of the largest ratio that has three roots; closer to it two of them meet
 _THIRD_TURN = 2 * np.pi / 3
 
 
@@ -41,6 +43,34 @@ def _one_root(a: Any, b: Any, c: Any) -> Any:  # noqa: ANN401
     step /= square
     t -= step
     return t
+
+
+def _three_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64] | None:
+    """Roots of a t³ + b t = c for a > 0 and b < 0 where all sets have three (trigonometric form)."""
+    third = np.sqrt(-b / (3 * a))
+    product = c / a
+    ratio = product / (2 * third * third * third)
+    if not np.all(np.abs(ratio) < _DOUBLE):
+        return None
+    angle = np.arccos(ratio) / 3
+    outer = third * np.cos(angle)
+    other = third * np.sin(angle)
+    other *= -math.sqrt(3)
+    other -= outer
+    outer *= 2
+    # The middle root may be far smaller than the outer two; their product keeps all its digits.
+    roots = np.stack([other, product / (other * outer), outer])
+    for _ in range(2):
+        square = roots * roots
+        square *= a
+        slope = 3 * square
+        slope += b
+        square += b
+        square *= roots
+        square -= c
+        square /= slope
+        roots -= square
+    return roots
 
 
 def cubic_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64]:  # noqa: ANN401
@@ -73,6 +103,10 @@ def cubic_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64]:  # noqa: ANN401
             t = _one_root(a, b, c)
             if np.all(np.isfinite(t)):
                 return np.asarray(t)[np.newaxis]
+        if np.all(np.greater(a, 0)) and np.all(np.less(b, 0)):
+            three = _three_roots(a, b, c)
+            if three is not None:
+                return three
         return _every_root(
             *np.broadcast_arrays(*(np.asarray(one, dtype=float) for one in (a, b, c)))
         )

@@ -8,9 +8,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from chalkwatt.alike import alike_roots
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numpy_tree import compile_tree, constants
-from chalkwatt.solving import bracketed_roots, cubic_roots, quadratic_roots, search_grid
+from chalkwatt.solving import cubic_roots, quadratic_roots, search_grid
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
@@ -226,7 +227,7 @@ class _Run:
         def residual(t: Any, pick: Any) -> Any:  # noqa: ANN401
             return at(self.left)(t, pick) - at(self.right)(t, pick)
 
-        roots = bracketed_roots(residual, at(self.slope), size, self.grid)
+        roots = alike_roots(residual, at(self.slope), size, self.grid)
         return [row.reshape(shape)[()] for row in roots]
 
     def _kept(self, value: Any, values: Mapping[str, Any]) -> tuple[Any, str]:  # noqa: ANN401
