@@ -11,34 +11,35 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from chalkwatt.boards.run_board import run_board
-    from chalkwatt.flows import EnergyFlow, energy_flow
     from chalkwatt.claims import Claim
     from chalkwatt.comparison import compare
+    from chalkwatt.flows import EnergyFlow, energy_flow
     from chalkwatt.layouts import pack_layouts
     from chalkwatt.publish.bars_card import bars_card, spread_card
     from chalkwatt.publish.card import equation_build, equation_card
     from chalkwatt.publish.drawn_card import drawn_card
     from chalkwatt.publish.figure_card import curve_card, figure_card
     from chalkwatt.publish.motion import film, run_motion, sweep_motion
+    from chalkwatt.publish.pages import page
     from chalkwatt.publish.proofread import proofread
     from chalkwatt.publish.run_card import run_card
     from chalkwatt.publish.script import script
     from chalkwatt.publish.worksheet import worksheet
     from chalkwatt.sheets import Sheet
     from chalkwatt.simulate import roofs, schedules
+    from chalkwatt.simulate.charge_session import charge_session
     from chalkwatt.simulate.coast_down import coast_down
     from chalkwatt.simulate.drive_schedule import drive_schedule
     from chalkwatt.simulate.sky import MissingExtraError, measured_sky
     from chalkwatt.simulate.solar_day import solar_day
     from chalkwatt.simulate.solar_year import solar_year
+    from chalkwatt.simulate.standing_start import standing_start
     from chalkwatt.simulate.traces import TraceError
     from chalkwatt.topics import load, pack, sun
-    from chalkwatt.topics.drive import drive
-    from chalkwatt.topics.economy import economy
-    from chalkwatt.simulate.standing_start import standing_start
-    from chalkwatt.simulate.charge_session import charge_session
     from chalkwatt.topics.ageing import ageing
     from chalkwatt.topics.charge import charge
+    from chalkwatt.topics.drive import drive
+    from chalkwatt.topics.economy import economy
     from chalkwatt.topics.launch import launch
     from chalkwatt.topics.vehicle import vehicle
 
@@ -64,6 +65,7 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "roofs": ("chalkwatt.simulate", "roofs"),
     "MissingExtraError": ("chalkwatt.simulate.sky", None),
     "TraceError": ("chalkwatt.simulate.traces", None),
+    "page": ("chalkwatt.publish.pages", None),
     "Sheet": ("chalkwatt.sheets", None),
     "Claim": ("chalkwatt.claims", None),
     "compare": ("chalkwatt.comparison", None),
