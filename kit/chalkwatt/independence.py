@@ -60,6 +60,7 @@ class Gradients:
         self._strong = tuple(strong)
         self.point = self._found()
         self._rows: dict[Relation, NDArray[np.float64]] = {}
+        self._found_ways: dict[tuple[Relation, ...], NDArray[np.float64]] = {}
         self._unheard = np.zeros(len(self._names))  # of a relation that is no equation: no limit
         if self.point is not None:
             with np.errstate(all="ignore"):
@@ -106,25 +107,31 @@ class Gradients:
         """
         if self.point is None:
             return None
-        free = [name for name in self._names if name not in known]
-        places = [self._place[name] for name in free]
-        rows = [self._rows.get(one, self._unheard)[places] for one in relations]
-        table = np.array([row / (np.linalg.norm(row) or 1.0) for row in rows]).reshape(-1, len(free))
-        if not table.size:
-            return frozenset()
-        _, sizes, directions = np.linalg.svd(table)
-        # Each column is a way to move that keeps to every relation.
-        ways = directions[int((sizes > _NEW).sum()) :].T
+        ways = self._ways(tuple(relations))
+        for name in known:
+            if name in self._place:
+                ways = _narrowed(ways, ways[self._place[name]])
         for one in standing:
             target = one.names[0]
-            if target in known or np.square(ways[free.index(target)]).sum() < _FIXED:
+            if target in known or np.square(ways[self._place[target]]).sum() < _FIXED:
                 continue
-            row = self._rows.get(one, self._unheard)[places]
-            along = ways.T @ row / (np.linalg.norm(row) or 1.0)
-            if np.linalg.norm(along) > _NEW:
-                ways = ways @ np.linalg.qr(along[:, None], mode="complete")[0][:, 1:]
+            row = self._rows.get(one, self._unheard)
+            ways = _narrowed(ways, ways.T @ row / (np.linalg.norm(row) or 1.0))
         still = np.square(ways).sum(axis=1) < _FIXED
-        return frozenset(name for name, one in zip(free, still, strict=True) if one)
+        return frozenset(
+            name
+            for name, one in zip(self._names, still, strict=True)
+            if one and name not in known
+        )
+
+    def _ways(self, relations: tuple[Relation, ...]) -> NDArray[np.float64]:
+        """Return the directions that keep to all relations, one a column; found once."""
+        if relations not in self._found_ways:
+            rows = [self._rows.get(one, self._unheard) for one in relations]
+            table = np.array([row / (np.linalg.norm(row) or 1.0) for row in rows])
+            _, sizes, directions = np.linalg.svd(table.reshape(-1, len(self._names)))
+            self._found_ways[relations] = directions[int((sizes > _NEW).sum()) :].T
+        return self._found_ways[relations]
 
     def _all_new(self, relations: Sequence[Relation], free: NDArray[np.bool_]) -> bool:
         """Say, in one go, whether every relation says something new: the usual case."""
@@ -212,3 +219,14 @@ def _blended(tree: Tree) -> Tree:
     if tree[0] in {"min", "max"}:
         return ("+", *(("/", part, place + 2) for place, part in enumerate(parts)))
     return (tree[0], *parts)
+
+
+def _narrowed(ways: NDArray[np.float64], along: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Take out of a space the one direction in which something would change (Householder, 1958)."""
+    size = float(np.linalg.norm(along))
+    if size * size < _FIXED:
+        return ways
+    mirror = along / size
+    mirror[0] += 1.0 if mirror[0] >= 0 else -1.0
+    turned = ways - np.outer(ways @ mirror, mirror) * (2 / float(mirror @ mirror))
+    return turned[:, 1:]
