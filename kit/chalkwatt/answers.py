@@ -11,7 +11,7 @@ from chalkwatt import units
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.limits import binding_notes
-from chalkwatt.rendering.numbers import format_number, with_unit
+from chalkwatt.rendering.numbers import format_number, result_digits, with_unit
 from chalkwatt.rendering.numpy_function import best_of, compile_plan
 from chalkwatt.solving import search_grid
 
@@ -198,9 +198,12 @@ class Answer:
             more = f", … ({values.size} values)" if values.size > 4 else ""
             return f"{self.wanted} = [{shown}{more}] {self.unit}".rstrip()
         shown = " or ".join(
-            with_unit(float(self.quantity.in_unit(one)), self.unit) for one in self.solutions_si
+            self._shown(float(self.quantity.in_unit(one))) for one in self.solutions_si
         )
         return f"{self.wanted} = {shown}"
+
+    def _shown(self, value: float) -> str:
+        return with_unit(value, self.unit, result_digits(value, whole=self.quantity.whole))
 
     def _repr_mimebundle_(
         self,
@@ -210,8 +213,8 @@ class Answer:
         """Give every front end what it can show."""
         bundle = {"text/plain": repr(self)}
         if not np.ndim(self.si):
-            bundle["text/latex"] = f"$$\\displaystyle {self.working.latex_result}$$"
-            bundle["text/html"] = self.working.html
+            # No text/html: a notebook would prefer it, and strip its MathML when it is not trusted.
+            bundle["text/latex"] = f"$$\\displaystyle {self.working.latex}$$"
         return bundle
 
     def card(self, *args: Any, **options: Any) -> Any:  # noqa: ANN401

@@ -138,6 +138,8 @@ class Relation:
         Whether it is a standing value, used only where nothing given determines its left side.
     rest : Rest, optional
         What a quantity is, by definition, where the relation has no root for it.
+    tacit : tuple of str
+        Quantities whose standing values this relation takes without a word, because no reader would miss them.
     """
 
     title: str
@@ -148,6 +150,7 @@ class Relation:
     where: tuple[Any, ...] = ()
     standing: bool = False
     rest: Rest | None = None
+    tacit: tuple[str, ...] = ()
 
     @cached_property
     def sides(self) -> tuple[Tree, Tree]:

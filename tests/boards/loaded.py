@@ -9,7 +9,7 @@ from chalkwatt.boards import front_end
 from chalkwatt.topic import Topic
 
 FUNCTIONS = (
-    "formatNumber, formatInput, parseNumber, onGrid, cubicRoots, quadraticRoots, allRoots,"
+    "formatNumber, formatInput, numberParts, parseNumber, onGrid, cubicRoots, quadraticRoots, allRoots,"
     " searchGrid, compile, Solver, State, Printer, Slots, symbol, amount, strands, ticks, mount"
 )
 

@@ -70,7 +70,7 @@ def test_a_moving_number_changes_text_only(page):
     changed = page.evaluate(
         """() => {
             const slots = new chalk.Slots(() =>
-                ({label: "km", digits: 4, trim: false, value: (x) => x}));
+                ({label: "km", parts: (x) => chalk.numberParts(x, 4), value: (x) => x}));
             const math = document.createElement("div");
             const printer = new chalk.Printer(slots.leaf, true);
             math.innerHTML = `<math>${printer.print(["*", "speed", ["^", "speed", 2]])}</math>`;

@@ -2,8 +2,8 @@
 // itself (`mount`) and in a notebook through widget.js.
 import { Curve, strands, text } from "./curve.js";
 import { escape, symbol } from "./equation.js";
-import { formatNumber, onGrid } from "./numbers.js";
-import { Row, rowMarkup } from "./row.js";
+import { formatNumber, onGrid, resultDigits } from "./numbers.js";
+import { Row, pointWidth, rowMarkup } from "./row.js";
 import { State } from "./state.js";
 import { Words } from "./words.js";
 import { Working } from "./working.js";
@@ -16,6 +16,7 @@ export class Board {
     this.state = new State(program);
     this.words = new Words(this.state);
     this.against = null;
+    this.drawn = false; // the first curve waits until the browser says how wide it may be
     this.build();
     this.want();
   }
@@ -40,9 +41,13 @@ export class Board {
     // Jupyter turns arrow keys into notebook commands unless they stop here.
     for (const kind of ["keydown", "keyup", "keypress"]) this.section.addEventListener(kind, (event) => event.stopPropagation());
     const elements = this.root.querySelectorAll(".cw-row");
-    this.rows = Object.fromEntries(cast.map((name, i) => [name, new Row(elements[i], name, this.state, this.words, this)]));
+    const point = pointWidth(this.find(".cw-number"));
+    this.rows = Object.fromEntries(cast.map((name, i) => [name, new Row(elements[i], name, this.state, this.words, this, point)]));
     this.working = new Working(this.state, this.find(".cw-working"), this.find(".cw-more div"));
-    this.find(".cw-more").addEventListener("toggle", () => this.working.fit());
+    this.more = this.find(".cw-more");
+    // built on the click, before they show; a browser's own search opens them without one
+    this.more.firstElementChild.addEventListener("click", () => this.working.showSources());
+    this.more.addEventListener("toggle", () => this.working.showSources());
     this.find(".cw-reset").addEventListener("click", () => this.reset());
     this.buildCurve();
   }
@@ -54,7 +59,11 @@ export class Board {
     this.select.addEventListener("change", () => { this.against = this.select.value; this.curve.forget(); this.drawCurve(); });
     this.curve.onDrag((x) => this.dragTo(x), () => this.settle());
     this.observer = new ResizeObserver(() => {
-      if (this.curve.resize(canvas.clientWidth)) this.drawCurve();
+      const resized = this.curve.resize(canvas.clientWidth);
+      if (resized || !this.drawn) {
+        this.drawn = true;
+        this.drawCurve();
+      }
       this.working.fit();
     });
     this.observer.observe(canvas);
@@ -70,6 +79,7 @@ export class Board {
 
   give(name, value, typed, unit = this.state.unit[name]) {
     this.state.give(name, value, unit, typed);
+    this.host.given?.(this, name);
     this.changed();
   }
 
@@ -101,6 +111,7 @@ export class Board {
     this.state.reset();
     this.against = this.lastWanted = null;
     for (const name of this.program.cast) this.host.unit?.(name, this.state.unit[name]);
+    for (const name of this.program.cast) if (name !== this.state.wanted) this.host.given?.(this, name);
     this.want();
     this.moved(true);
   }
@@ -114,6 +125,27 @@ export class Board {
     this.give(name, value, null, 0);
     this.rows[name].show(true);
   }
+
+  // A value of another board on the same page, in the unit that it was typed in there.
+  take(name, { value, label, si }) {
+    const { state } = this;
+    if (name === state.wanted || !this.program.cast.includes(name)) return;
+    const same = state.quantity(name).units.findIndex(([one]) => one === label);
+    const unit = Math.max(0, same);
+    const here = same < 0 ? state.fromSI(name, si, unit) : value;
+    if (state.given[name]?.value === here && state.given[name].unit === unit && !state.problem[name]) return;
+    this.give(name, here, null, unit);
+    this.rows[name].show(true);
+  }
+
+  recall(saved) {
+    this.state.recall(saved);
+    this.against = this.lastWanted = null;
+    this.want();
+  }
+
+  // On paper the sources are there without a click.
+  print(now) { if (now) this.working.showSources(); }
 
   receiveWanted(name) {
     if (name !== this.state.wanted && this.program.plans[name]) this.pick(name);
@@ -154,9 +186,10 @@ export class Board {
     for (const row of Object.values(this.rows)) row.build();
     this.curve.forget();
     this.working.build();
+    if (this.more.open) this.working.showSources();
     this.buildResult();
     this.update(true);
-    this.working.fit();
+    if (this.drawn) this.working.fit();
     this.lastWanted = wanted;
   }
 
@@ -185,9 +218,9 @@ export class Board {
     for (const row of Object.values(this.rows)) row.show(rewrite);
     this.section.classList.toggle("cw-unsolved", !best);
     if (best) this.working.fill();
-    text(this.find(".cw-digits"), best ? formatNumber(this.state.value(wanted)) : "–");
+    text(this.find(".cw-digits"), best ? formatNumber(this.state.value(wanted), resultDigits(this.state.value(wanted), this.state.quantity(wanted).whole)) : "–");
     text(this.find("p.cw-further"), this.words.beside(this.against));
-    this.drawCurve();
+    if (this.drawn) this.drawCurve();
   }
 
   drawCurve() {

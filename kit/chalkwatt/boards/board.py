@@ -14,7 +14,7 @@ from chalkwatt.boards import front_end
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.browser_program import program
-from chalkwatt.rendering.numbers import with_unit
+from chalkwatt.rendering.numbers import result_digits, with_unit
 from chalkwatt.topic import label_of
 
 if TYPE_CHECKING:
@@ -45,14 +45,20 @@ class Start:
         What the browser runs.
     """
 
-    def __init__(self, topic: Topic, wanted: str, known: Mapping[str, Any]) -> None:
+    def __init__(
+        self,
+        topic: Topic,
+        wanted: str,
+        known: Mapping[str, Any],
+        labels: Mapping[str, str] | None = None,
+    ) -> None:
         self.topic = topic
         self.wanted = look_up(wanted, topic.network.names).name
         given = {name: value for name, value in known.items() if name != wanted}
         self.si = {name: _single(name, value) for name, value in topic.read(given).items()}
         self.labels = {
             name: label for name in given if (label := label_of(given[name])) is not None
-        }
+        } | dict(labels or {})
         self.cast = (*known, wanted) if wanted not in known else tuple(known)
         self.program = program(topic, self.cast, self.wanted, self.si, self.labels)
         self.program["outcomes"] = [name for name in topic.outcomes if name in self.cast]
@@ -181,7 +187,6 @@ class Board(anywidget.AnyWidget):
         )
         for name, si in first.si.items():
             setattr(self, name, _typed(first, name, si))
-        self._labels = dict(first.labels)
         self._solve()
         self._busy = False
         self.observe(self._changed, names=[*first.cast, "wanted"])
@@ -274,6 +279,11 @@ class Board(anywidget.AnyWidget):
         return str(listed[self.chosen_units.get(name, 0)][0])
 
     @property
+    def topic(self) -> Topic:
+        """The topic that the board shows."""
+        return self._topic
+
+    @property
     def answer(self) -> Answer:
         """The answer that the board shows, with its working and every solution.
 
@@ -292,7 +302,8 @@ class Board(anywidget.AnyWidget):
             return f"{self.wanted}: {self.error} ({self._topic.name} board)"
         entry = look_up(self.wanted)
         label = self._label(self.wanted)
-        shown = with_unit(float(entry.in_unit(self._answer.si, label)), label)
+        value = float(entry.in_unit(self._answer.si, label))
+        shown = with_unit(value, label, result_digits(value, whole=entry.whole))
         return f"{self.wanted} = {shown} ({self._topic.name} board)"
 
     def _repr_mimebundle_(self, **options: Any) -> Any:  # noqa: ANN401  anywidget's own signature

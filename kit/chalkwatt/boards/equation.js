@@ -140,7 +140,7 @@ export class Slots {
 
   fill(state) {
     for (const item of this.items) {
-      const parts = numberParts(item.value(state), item.digits, item.trim);
+      const parts = item.parts(item.value(state));
       const kind = parts.sign + (parts.power ?? "");
       const guard = item.role === "base" || (item.role === "factor" && parts.sign !== "");
       if (item.text === null || kind !== item.kind) {

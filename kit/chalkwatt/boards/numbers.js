@@ -34,6 +34,13 @@ function joined({ sign, digits, power }) {
   return sign + digits + (power === null ? "" : "×10" + superscript(power));
 }
 
+// Four digits, but a count as it comes: two after the point, or none where it is a whole number.
+export function resultDigits(x, whole) {
+  if (!whole || !Number.isFinite(x) || Math.abs(x) < 1) return 4;
+  const before = Math.floor(Math.log10(Math.abs(x))) + 1;
+  return Math.abs(x - Math.round(x)) < 1e-9 * Math.abs(x) ? before : Math.min(before + 2, 15);
+}
+
 // A result: trailing zeros say how well it is known.
 export const formatNumber = (x, digits = 4) => joined(numberParts(x, digits));
 

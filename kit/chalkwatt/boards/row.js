@@ -1,7 +1,7 @@
 // One row of a board: what is solved for, symbol, name, slider, number, unit, and a note.
 import { text } from "./curve.js";
 import { escape, symbol } from "./equation.js";
-import { formatInput, formatNumber, onGrid, parseNumber, roundBelow } from "./numbers.js";
+import { formatInput, formatNumber, onGrid, parseNumber, resultDigits, roundBelow } from "./numbers.js";
 
 export function rowMarkup({ words, symbol: letters, units, sentence }, group, id) {
   const name = escape(words);
@@ -16,7 +16,7 @@ export function rowMarkup({ words, symbol: letters, units, sentence }, group, id
 
 // `on` tells the board what was done: pick, give, refuse, restore, settle, unit.
 export class Row {
-  constructor(element, name, state, words, on) {
+  constructor(element, name, state, words, on, point) {
     Object.assign(this, { element, name, state, words, on });
     const part = (selector) => element.querySelector(selector);
     this.pick = part(".cw-pick");
@@ -24,7 +24,7 @@ export class Row {
     this.number = part(".cw-number");
     this.unit = part("select.cw-unit");
     this.note = part(".cw-note");
-    this.align = fieldAlignment(this.number);
+    this.align = fieldAlignment(this.number, point);
     this.pick.addEventListener("change", () => on.pick(name));
     this.slider.addEventListener("input", () => this.slide(Number(this.slider.value)));
     this.slider.addEventListener("change", () => on.settle());
@@ -84,7 +84,7 @@ export class Row {
     if (!typing && state.problem[name]?.text === undefined) {
       const given = state.given[name];
       const typed = !wanted && given?.text && given.unit === state.unit[name];
-      const field = value === null ? "–" : wanted ? formatNumber(value) : typed ? given.text : formatInput(value);
+      const field = value === null ? "–" : wanted ? formatNumber(value, resultDigits(value, state.quantity(name).whole)) : typed ? given.text : formatInput(value);
       if (this.number.value !== field) this.number.value = field;
     }
     this.align();
@@ -115,11 +115,20 @@ export class Row {
 
 // Numbers in the rows stand with their decimal points below one another: the room to the right of a
 // number makes up for the decimals that it does not have.
-function fieldAlignment(input) {
-  const style = getComputedStyle(input);
-  const context = document.createElement("canvas").getContext("2d");
-  context.font = `${style.fontWeight} ${style.fontSize} ${style.fontFamily}`;
-  const point = context.measureText("0.0").width / context.measureText("0").width - 2;
+const points = new Map(); // font -> width of a decimal point in digits; asking a browser takes long
+
+export function pointWidth(input) {
+  const { fontWeight, fontSize, fontFamily } = getComputedStyle(input);
+  const font = `${fontWeight} ${fontSize} ${fontFamily}`;
+  if (!points.has(font)) {
+    const context = document.createElement("canvas").getContext("2d");
+    context.font = font;
+    points.set(font, context.measureText("0.0").width / context.measureText("0").width - 2);
+  }
+  return points.get(font);
+}
+
+function fieldAlignment(input, point) {
   return () => {
     const decimals = /^[−-]?[\d\u202f]*(?:\.(\d*))?$/.exec(input.value);
     let room = 0;

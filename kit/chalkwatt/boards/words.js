@@ -84,8 +84,8 @@ export class Words {
       const [value, limit] = [last.value, last.limit].map((si) => state.fromSI(last.name, si, state.unit[last.name] ?? 0));
       why = `No solution: ${this.of(last.name)} would be ${this.measure(last.name, value, 4)}, and must be ${last.side} ${this.measure(last.name, limit)}.`;
     }
-    const others = state.program.cast.filter((name) => name !== wanted && name !== against);
-    for (const name of [against, ...others]) {
+    const givens = [...(state.program.outcomes ?? []), against, ...state.program.cast];
+    for (const name of new Set(givens.filter((one) => one !== wanted && state.program.cast.includes(one)))) {
       const near = state.nearest(name);
       if (near !== null) return `${why} With all else as it is, the nearest ${this.of(name)} that has one is ${this.measure(name, near)}.`;
     }

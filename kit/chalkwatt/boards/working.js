@@ -1,7 +1,7 @@
 // The working on screen: built once for a wanted and its units, then only its numbers change.
 import { text } from "./curve.js";
 import { Printer, Slots, amount, escape, line, symbol } from "./equation.js";
-import { numberParts } from "./numbers.js";
+import { numberParts, resultDigits } from "./numbers.js";
 import { together } from "./words.js";
 
 const SMALLEST = 0.85, LARGEST = 1.33; // rem
@@ -22,7 +22,7 @@ export class Working {
     breakBeforeOperators(this.holder);
     this.slots.attach(this.holder);
     this.roots = [...this.holder.querySelectorAll(".cw-roots")];
-    this.buildSources();
+    this.stale = true;
   }
 
   step(step) {
@@ -51,8 +51,11 @@ export class Working {
     const at = state.place[name];
     const exact = this.plan.exact ?? [];
     const given = name !== state.wanted && (state.program.cast.includes(name) || exact.includes(name));
-    return { label, digits: given ? 6 : 4, trim: given, value: (x) => x[at] / factor };
+    const parts = given ? (number) => numberParts(number, 6, true) : (number) => this.rounded(name, number);
+    return { label, parts, value: (x) => x[at] / factor };
   }
+
+  rounded(name, number) { return numberParts(number, resultDigits(number, this.state.quantity(name).whole)); }
 
   assumed() {
     const { state } = this;
@@ -64,6 +67,13 @@ export class Working {
       return `<span class="cw-assumed"><math>${this.symbol(name)}<mo>=</mo>${amount(parts, state.units(name).label)}</math></span>`;
     });
     return `<p class="cw-assumptions">Assumed: ${items.join(" ")}</p>`;
+  }
+
+  // Only when somebody opens them: a board is on screen sooner without.
+  showSources() {
+    if (this.stale) this.buildSources();
+    this.stale = false;
+    this.fit();
   }
 
   buildSources() {
@@ -88,7 +98,7 @@ export class Working {
     const name = holder.dataset.find;
     const at = state.place[name];
     const values = [...new Set(state.solutions.map((x) => x[at]))].sort((u, v) => u - v);
-    const parts = values.map((si) => numberParts(state.fromSI(name, si, state.unit[name] ?? 0)));
+    const parts = values.map((si) => this.rounded(name, state.fromSI(name, si, state.unit[name] ?? 0)));
     const kind = parts.map((one) => one.sign + one.power).join(" ");
     if (holder.dataset.kind !== kind) {
       const { label } = state.units(name);

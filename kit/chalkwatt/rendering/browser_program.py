@@ -14,9 +14,10 @@ from typing import TYPE_CHECKING, Any
 from chalkwatt import units
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
+from chalkwatt.rendering.assumed import assumptions_of, exact_names
 from chalkwatt.rendering.numpy_function import compile_plan, rest_surplus
 from chalkwatt.rendering.speech import say_unit
-from chalkwatt.rendering.working import assumptions_of, exact_names, unit_for
+from chalkwatt.rendering.working import unit_for
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -90,6 +91,7 @@ def program(
         "caution": topic.caution or None,
         "cast": list(cast),
         "wanted": wanted,
+        "outcomes": [one for one in topic.outcomes if one in cast],
         "values": {
             name: _typed(value, entries[name]["units"][chosen[name]])
             for name, value in values.items()

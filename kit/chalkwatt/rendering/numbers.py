@@ -9,13 +9,14 @@ from __future__ import annotations
 import math
 from decimal import ROUND_HALF_UP, Decimal
 
-__all__ = ["format_input", "format_number", "split_number", "with_unit"]
+__all__ = ["format_input", "format_number", "result_digits", "split_number", "with_unit"]
 
 _SMALLEST_PLAIN = -3  # power of ten from which a number is written without a power of ten
 _LARGEST_PLAIN = 6
 _SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 _MINUS = "\u2212"
 _GROUP = "\u202f"
+_WHOLE = 1e-9  # relative; a solved count this near to a whole number is one
 _GROUPED_FROM = 5  # digits before the point
 
 
@@ -69,6 +70,24 @@ def _plain(rounded: Decimal, *, keep_zeros: bool) -> str:
         groups += [whole[place : place + 3] for place in range(first, len(whole), 3)]
         whole = _GROUP.join(groups)
     return f"{whole}.{fraction}" if fraction else whole
+
+
+def result_digits(value: float, *, whole: bool = False) -> int:
+    """Return how many significant digits a result is shown with: four, but a count as it comes.
+
+    A count that is no whole number shows two digits after the point, a whole one none.
+
+    Examples
+    --------
+    >>> from chalkwatt.rendering.numbers import result_digits
+    >>> result_digits(1983.4711, whole=True), result_digits(96.0, whole=True)
+    (6, 2)
+    """
+    if not whole or not math.isfinite(value) or abs(value) < 1:
+        return 4
+    before = math.floor(math.log10(abs(value))) + 1
+    near = abs(value - round(value)) < _WHOLE * abs(value)
+    return before if near else min(before + 2, 15)
 
 
 def format_number(value: float, digits: int = 4) -> str:

@@ -15,7 +15,8 @@ import numpy as np
 
 from chalkwatt import units
 from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import split_number
+from chalkwatt.rendering.assumed import assumptions_of, exact_names
+from chalkwatt.rendering.numbers import result_digits, split_number
 from chalkwatt.rendering.plain_html import equation
 from chalkwatt.rendering.printers import (
     LatexPrinter,
@@ -40,6 +41,7 @@ _PRINTERS: dict[str, type[Printer]] = {
     "latex": LatexPrinter,
     "text": TextPrinter,
 }
+_EVERY_PRINTER: dict[str, type[Printer]] = {**_PRINTERS, "spoken": SpokenPrinter}
 
 
 def unit_for(name: str, label: str | None = None, *, whole: bool = False) -> str:
@@ -198,7 +200,7 @@ class Working:
 
     def _line(self, left: Any, right: Any, *, numeric: bool = False, unknown: str = "") -> Shown:  # noqa: ANN401
         made = {}
-        for notation, kind in (*_PRINTERS.items(), ("spoken", SpokenPrinter)):
+        for notation, kind in _EVERY_PRINTER.items():
             printer = self.printer(kind, numeric=numeric, unknown=unknown)
             made[notation] = printer.print(left) + printer.sign("=") + printer.print(right)
         return Shown(**made)
@@ -216,7 +218,7 @@ class Working:
             if isinstance(printer, SpokenPrinter):
                 return say_with_unit(number, label)
             known = name in self._known or name in self._exact
-            parts = split_number(number, 6 if known else 4, keep_zeros=not known)
+            parts = self._rounded(name, number, exact=known)
             linear = (
                 isinstance(printer, TextPrinter)
                 and role == "under"
@@ -233,6 +235,12 @@ class Working:
         printer.leaf = leaf
         return printer
 
+    @staticmethod
+    def _rounded(name: str, number: float, *, exact: bool) -> tuple[str, int | None]:
+        if exact:
+            return split_number(number, 6, keep_zeros=False)
+        return split_number(number, result_digits(number, whole=look_up(name).whole))
+
     def shown(self, name: str) -> tuple[str, float]:
         """Return the unit label and the number with which a quantity stands in a formula."""
         label = unit_for(name, self._labels.get(name), whole=True)
@@ -246,13 +254,10 @@ class Working:
         for notation, kind in _PRINTERS.items():
             printer = kind()
             exact = name in self._exact
-            digits = (6, False) if exact else (4, True)
             lines = [
                 printer.symbol(name)
                 + printer.sign("=")
-                + printer.amount(
-                    split_number(one, digits[0], keep_zeros=digits[1]), label, guard=False
-                )
+                + printer.amount(self._rounded(name, one, exact=exact), label, guard=False)
                 for one in numbers
             ]
             word = {
@@ -283,12 +288,30 @@ class Working:
 
     @cached_property
     def latex(self) -> str:
-        """The steps as LaTeX, one aligned block."""
+        """The steps as LaTeX, one aligned block: symbols, then numbers and result."""
         rows = []
         for step in self.steps:
-            rows += [step.symbols.latex, step.numbers.latex, step.result.latex]
-        body = " \\\\\n".join(row.replace(" = ", " &= ", 1) for row in rows)
+            rows.append(_aligned(step.symbols.latex))
+            left, _, right = step.numbers.latex.partition(" = ")
+            formula = step.symbols.latex.partition(" = ")[0] == left
+            if formula and len(step.values) == 1:
+                result = step.result.latex.partition(" = ")[2]
+                rows.append(f"&= {right}" + ("" if right == result else f" = {result}"))
+            else:
+                rows += [_aligned(step.numbers.latex), _aligned(step.result.latex)]
+            rows[-1] += r"\\[0.6em]"
+        if self.assumptions:
+            first, *others = _in_threes(self.assumptions)
+            rows += [rf"&\text{{assumed: }} {first}", *(rf"&\quad {row}" for row in others)]
+        body = "\n".join(row if row.endswith("em]") else rf"{row} \\" for row in rows)
         return f"\\begin{{aligned}}\n{body}\n\\end{{aligned}}"
+
+    def __repr__(self) -> str:
+        """Show the steps as text."""
+        return self.text
+
+    def _repr_latex_(self) -> str:
+        return f"$$\\displaystyle {self.latex}$$"
 
     @cached_property
     def latex_result(self) -> str:
@@ -333,20 +356,13 @@ class Working:
         return "\n".join(parts)
 
 
-def exact_names(plan: Any) -> tuple[str, ...]:  # noqa: ANN401  a Plan, as below
-    """Return the constants of a plan and the standing values that are plain numbers."""
-    standing = [one.names[0] for one in plan.standing if not isinstance(one.sides[1], tuple | str)]
-    return (*plan.constants, *standing)
+def _aligned(line: str) -> str:
+    return line.replace(" = ", " &= ", 1)
 
 
-def assumptions_of(plan: Any) -> list[tuple[str, str, str]]:  # noqa: ANN401  a Plan; importing it would be a cycle
-    """List name, title and source of everything that a plan takes for granted."""
-    listed = {one.names[0]: (one.title, one.source) for one in plan.standing}
-    used = {name for step in plan.steps for name in step.needs}
-    for step in plan.groundwork:
-        if step.find in used:
-            listed.setdefault(step.find, (step.relations[0].title, step.relations[0].source))
-    return [(name, title, source) for name, (title, source) in listed.items()]
+def _in_threes(assumptions: Sequence[Assumption]) -> list[str]:
+    shown = [one.shown.latex for one in assumptions]
+    return [r",\;\; ".join(shown[start : start + 3]) for start in range(0, len(shown), 3)]
 
 
 def _together(titles: Sequence[str]) -> str:

@@ -55,6 +55,7 @@ with author_order() as q:
         q.road_force,
         q.air_force + q.rolling_force + q.grade_force + q.coast_down_linear * q.speed,
         source=_EXACT,
+        tacit=("coast_down_linear",),
     )
     WHEEL = Relation("Power at the wheels", q.wheel_power, q.road_force * q.speed, source=_EXACT)
     DRIVE = Relation(
