@@ -170,8 +170,8 @@ class Finding(Answer):
     def _repr_mimebundle_(self, include: object = None, exclude: object = None) -> dict[str, str]:
         bundle = super()._repr_mimebundle_(include, exclude)
         if self.interval is not None:
-            said = f"{100 * self.draws.level:.3g}\\% of draws: {self.interval.text}"
-            bundle["text/latex"] += f"\n\n{said}"
+            # Outside the dollar signs a notebook shows text as it is.
+            bundle["text/latex"] += f"\n\n{self!r}"
         return bundle
 
 
