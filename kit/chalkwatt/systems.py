@@ -166,7 +166,10 @@ class System:
         """Say whether a quantity does nothing but stand in a least of several."""
         sides = [one for pair in self.sides.values() for one in pair]
         inside = sum(_count_in_least(one, name) for one in sides)
-        return name not in self.given and inside == sum(count(one, name) for one in sides) > 0
+        return (
+            name not in {*self.given, self.keep}
+            and inside == sum(count(one, name) for one in sides) > 0
+        )
 
     def _undetermined(self) -> set[str]:
         by_unknown: dict[str, list[Relation]] = {}

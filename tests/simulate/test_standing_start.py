@@ -246,6 +246,9 @@ def test_rollout():
     assert seconds(plain.time_to("60 mph")) - seconds(rolled.time_to("60 mph")) == pytest.approx(
         first, rel=2e-5
     )
+    # Distance counts from where the clock starts.
+    whole = seconds(plain.time_over(QUARTER + 0.3048)) - seconds(plain.time_over(0.3048))
+    assert seconds(rolled.time_over("0.25 mile")) == pytest.approx(whole, rel=1e-11)
     assert rolled.speed_over("0.25 mile") > plain.speed_over("0.25 mile")
     assert rolled.distance[0] == pytest.approx(0, abs=1e-12)
     with pytest.raises(OutOfBoundsError, match="before the clock starts"):

@@ -4,7 +4,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from chalkwatt import charge
-from chalkwatt.errors import TooLittleKnownError
+from chalkwatt.errors import NoSolutionError, TooLittleKnownError
 from chalkwatt.relations import check_dimensions
 from tests.topics.solved_back import check_each_from_all_others, check_each_swapped, point_of
 
@@ -182,3 +182,19 @@ def test_arrays():
     powers = np.array([50.0, 100.0, 200.0]) * 1e3
     answer = charge.find("charging_power", station_power_max=powers, cell_power_limit="120 kW")
     assert answer.to("kW").tolist() == [50, 100, 120]
+
+
+@pytest.mark.parametrize(
+    ("wanted", "known"),
+    [
+        ("onboard_power_max", {"ac_power": 7e3, "onboard_power_limit": 9e3}),
+        ("ac_power", {"onboard_power_max": 7e3, "onboard_power_limit": 9e3}),
+        ("station_power_max", {"station_current_max": 100, "station_power_limit": 40e3}),
+        ("station_current_max", {"station_power_max": 30e3, "station_power_limit": 40e3}),
+        ("cell_power_limit", {"station_power_limit": 30e3, "charging_power": 40e3}),
+        ("station_power_limit", {"cell_power_limit": 30e3, "charging_power": 40e3}),
+    ],
+)
+def test_no_limit_makes_up_for_a_lower_one(wanted, known):
+    with pytest.raises(NoSolutionError):
+        charge.find(wanted, **known, charging_voltage="350 V", charging_efficiency=0.9)
