@@ -45,7 +45,7 @@ def real_roots(coefficients):
                 if place and one
             )
             scaled = [one / exact[0] / scale**place for place, one in enumerate(exact)]
-            roots = mpmath.polyroots(scaled, maxsteps=2000, extraprec=2000)
+            roots = mpmath.polyroots(scaled, maxsteps=500, extraprec=300)
             assert len(roots) == degree
             found += [
                 float(root.real * scale)

@@ -62,6 +62,10 @@ class Isolated:
     slope: Tree = 0
     nonzero: bool = False
 
+    def conditions(self, name: str) -> tuple[Tree, ...]:
+        """Return what must not be negative: a number over itself is 1, nought over itself none."""
+        return (("/", name, name),) if self.nonzero else ()
+
 
 def isolate(
     left: Tree, right: Tree, name: str, symbol: Callable[[str], sympy.Symbol], *, positive: bool

@@ -15,7 +15,7 @@ import numpy as np
 
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.folding import fold
-from chalkwatt.isolate import Isolated, isolate
+from chalkwatt.isolate import isolate
 from chalkwatt.plans import Plan, Step
 from chalkwatt.quantities import look_up
 from chalkwatt.relations import Relation, symbol
@@ -317,7 +317,7 @@ class System:
         left, right = self.sides[relation]
         way = isolate(left, right, name, symbol, positive=look_up(name).positive)
         residual = None if way.by == "formula" else (left, right)
-        where = (*self._conditions(relation), *_not_nought(name, way))
+        where = (*self._conditions(relation), *way.conditions(name))
         return Step(name, (relation,), way.by, way.forms, residual, way.slope, where)
 
     def _conditions(self, relation: Relation) -> tuple[Tree, ...]:
@@ -365,16 +365,11 @@ class System:
         where = tuple(
             substitute(one, expressed) for relation in used for one in self._conditions(relation)
         )
-        where = (*where, *_not_nought(tear, way))
+        where = (*where, *way.conditions(tear))
         first = Step(tear, used, way.by, way.forms, (sides[0], sides[1]), way.slope, where)
         if way.by == "roots":
             return (2, sum(1 for side in sides for _ in names(side))), [first, *after]
         return (0 if way.by == "formula" else 1, 0), [first, *after]
-
-
-def _not_nought(name: str, way: Isolated) -> tuple[Tree, ...]:
-    """Return a condition that every number meets but nought, of which it makes not-a-number."""
-    return (("/", name, name),) if way.nonzero else ()
 
 
 def _count_in_least(tree: Tree, name: str) -> int:
