@@ -29,8 +29,6 @@ _QUADRATIC = 1e-9  # a step this small, relative, was the last: the next would b
 _SMALL = 1e-9  # of the function at both ends: more than this is no root but a pole
 
 
-
-
 def alike_roots(
     function: Callable[[Any, Any], Any],
     slope: Callable[[Any, Any], Any],
@@ -76,7 +74,7 @@ def alike_roots(
     if edges is None:
         return bracketed_roots(function, slope, size, grid)
     with np.errstate(all="ignore"):
-        made, good = _newton(function, slope, size, seen, edges, grid)
+        made, good = _newton(function, slope, size, seen=seen, edges=edges, grid=grid)
     return _mended(function, slope, made, good, grid)
 
 
@@ -96,6 +94,7 @@ def _newton(
     function: Callable[[Any, Any], Any],
     slope: Callable[[Any, Any], Any],
     size: int,
+    *,
     seen: NDArray[np.float64],
     edges: NDArray[np.float64],
     grid: NDArray[np.float64],
@@ -135,7 +134,10 @@ def _mended(
         return made
     left = np.flatnonzero(~good)
     found = bracketed_roots(
-        lambda t, pick: function(t, left[pick]), lambda t, pick: slope(t, left[pick]), len(left), grid
+        lambda t, pick: function(t, left[pick]),
+        lambda t, pick: slope(t, left[pick]),
+        len(left),
+        grid,
     )
     rows = max(len(found), len(made))
     whole = np.full((rows, made.shape[1]), np.nan)

@@ -99,11 +99,10 @@ class Comparison:
         return comparison_figure(self)
 
     def _repr_html_(self) -> str:
-        from chalkwatt.boards.comparison_figure import LOOK
-        from chalkwatt.boards.plot import STYLE
+        from chalkwatt.boards.plot import style
 
         return (
-            f'<style>{STYLE}{LOOK}</style><div class="cw-fig cw-comparison"><p>{escape(self._under)}</p>'
+            f'{style()}<div class="cw-fig cw-comparison"><p>{escape(self._under)}</p>'
             f"{self.table}{self.figure}</div>"
         )
 

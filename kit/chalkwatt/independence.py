@@ -119,9 +119,7 @@ class Gradients:
             ways = _narrowed(ways, ways.T @ row / (np.linalg.norm(row) or 1.0))
         still = np.square(ways).sum(axis=1) < _FIXED
         return frozenset(
-            name
-            for name, one in zip(self._names, still, strict=True)
-            if one and name not in known
+            name for name, one in zip(self._names, still, strict=True) if one and name not in known
         )
 
     def _ways(self, relations: tuple[Relation, ...]) -> NDArray[np.float64]:

@@ -96,7 +96,10 @@ class Layout:
         modules = self.modules_in_series * self.modules_in_parallel
         each = f"{self.series_in_module}s{self.parallel_in_module}p"
         how = f", {modules} modules of {each}" if modules > 1 else ""
-        return f"{self.name}{how}, {with_unit(self.pack_voltage, 'V', 3)}: {'; '.join(one.words for one in self.reasons)}"
+        return (
+            f"{self.name}{how}, {with_unit(self.pack_voltage, 'V', 3)}: "
+            f"{'; '.join(one.words for one in self.reasons)}"
+        )
 
     def __repr__(self) -> str:
         """Show layout and reasons."""
@@ -137,7 +140,7 @@ class Layouts(Sequence[Layout]):
         return layouts_figure(self)
 
     def _repr_html_(self) -> str:
-        from chalkwatt.boards.plot import STYLE
+        from chalkwatt.boards.plot import style
 
         rows = "".join(
             f"<li><b>{one.name}</b>, {with_unit(one.pack_voltage, 'V', 3)}: "
@@ -145,7 +148,7 @@ class Layouts(Sequence[Layout]):
             for one in self._layouts
         )
         caution = escape(_caution())
-        return f"<style>{STYLE}</style><div class='cw-fig'>{self.figure}<ol>{rows}</ol><p><small>{caution}</small></p></div>"
+        return f"{style()}<div class='cw-fig'>{self.figure}<ol>{rows}</ol><p><small>{caution}</small></p></div>"
 
 
 def _caution() -> str:
@@ -261,7 +264,8 @@ def _check_count(name: str, value: object) -> None:
 def _check_fit(seen: _Seen) -> None:
     if seen.count % seen.modules:
         raise ChalkwattError(
-            f"{seen.count} cells do not spread evenly over {seen.modules} modules: {seen.count % seen.modules} are left over.",
+            f"{seen.count} cells do not spread evenly over {seen.modules} modules: "
+            f"{seen.count % seen.modules} are left over.",
             quantity="cell_count",
             value=seen.count,
             advice="Count again; or the modules are not alike, and then each kind has a layout of its own.",
@@ -317,7 +321,7 @@ def _judged(seen: _Seen, series: int, parallel: int, in_series: int) -> Layout:
             "at"
             if abs(off) < 0.005
             else f"{abs(100 * off):.0f} % {'below' if off < 0 else 'above'}"
-        )  # noqa: PLR2004
+        )
         shown = format_input(seen.around)
         weight = 1 - 4 * abs(off + 1 - _TYPICAL)
         reasons.append(Reason(f"{where} the {shown} V of its class", weight))
@@ -411,5 +415,6 @@ def _nothing(seen: _Seen) -> NoSolutionError:
         quantity="pack_voltage",
         unit="V",
         nearest=nearest,
-        advice=f"The nearest that the cells allow is {with_unit(nearest, 'V', 3)}; check the counts, or whether cells are missing in one module.",
+        advice=f"The nearest that the cells allow is {with_unit(nearest, 'V', 3)}; check the "
+        "counts, or whether cells are missing in one module.",
     )

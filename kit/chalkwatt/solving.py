@@ -45,7 +45,7 @@ def _one_root(a: Any, b: Any, c: Any) -> Any:  # noqa: ANN401
     return t
 
 
-def _three_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64] | None:
+def _three_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64] | None:  # noqa: ANN401
     """Roots of a t³ + b t = c for a > 0 and b < 0 where all sets have three (trigonometric form)."""
     third = np.sqrt(-b / (3 * a))
     product = c / a

@@ -266,23 +266,15 @@ def draw(
     places |= {name: len(columns) + place for place, name in enumerate(sorted(extra))}
     width = len(columns) + _SPARE
     given = dict(fixed or {})
+    piece = min(PIECE, total)
     jobs = [
-        (
-            question,
-            used,
-            places,
-            width,
-            start,
-            min(PIECE, total),
-            seed,
-            _cut(given, start, min(PIECE, total)),
-        )
+        _Job(question, used, places, width, seed, start, piece, _cut(given, start, piece))
         for start in range(0, total, PIECE)
     ]
     if executor is None:
-        parts = [_piece(*job) for job in jobs]
+        parts = [_piece(job) for job in jobs]
     else:
-        parts = [one.result() for one in [executor.submit(_piece, *job) for job in jobs]]
+        parts = [one.result() for one in [executor.submit(_piece, job) for job in jobs]]
     return np.concatenate(parts)
 
 
@@ -292,22 +284,28 @@ def _cut(given: Mapping[str, Any], start: int, count: int) -> dict[str, Any]:
     }
 
 
-def _piece(
-    question: Question,
-    facts: tuple[Fact, ...],
-    places: Mapping[str, int],
-    width: int,
-    start: int,
-    count: int,
-    seed: int,
-    given: Mapping[str, Any],
-) -> NDArray[np.float64]:
-    shares = uniforms(width, start, count, seed)
+@dataclass(frozen=True)
+class _Job:
+    """One piece of the draws, with all that another process needs to make it."""
+
+    question: Question
+    facts: tuple[Fact, ...]
+    places: Mapping[str, int]
+    width: int
+    seed: int
+    start: int
+    count: int
+    given: Mapping[str, Any]
+
+
+def _piece(job: _Job) -> NDArray[np.float64]:
+    shares = uniforms(job.width, job.start, job.count, job.seed)
     values = {
-        one.name: one.si if one.exact else one.ppf(shares[:, places[one.name]]) for one in facts
+        one.name: one.si if one.exact else one.ppf(shares[:, job.places[one.name]])
+        for one in job.facts
     }
-    made = np.asarray(question(**values, **given), dtype=float)
-    return np.broadcast_to(made, (count,)).copy()
+    made = np.asarray(job.question(**values, **job.given), dtype=float)
+    return np.broadcast_to(made, (job.count,)).copy()
 
 
 @dataclass(frozen=True)

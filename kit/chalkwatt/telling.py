@@ -51,9 +51,9 @@ def cases(chance: float, count: int) -> str:
         return f"none of the {count} cases tried"
     if chance == 1:
         return f"all of the {count} cases tried"
-    if chance < 0.01:  # noqa: PLR2004
+    if chance < 0.01:
         return "fewer than 1 case out of 100"
-    if chance > 0.99:  # noqa: PLR2004
+    if chance > 0.99:
         return "more than 99 cases out of 100"
     return f"about {100 * chance:.0f} case{'' if round(100 * chance) == 1 else 's'} out of 100"
 
@@ -83,7 +83,7 @@ def tell(verdict: Verdict) -> str:
 
 def _level(finding: Finding) -> str:
     level = finding.draws.level
-    return "nine cases out of ten" if level == 0.9 else f"{100 * level:.3g} of 100 cases"  # noqa: PLR2004
+    return "nine cases out of ten" if level == 0.9 else f"{100 * level:.3g} of 100 cases"
 
 
 def _outcome(verdict: Verdict) -> str:

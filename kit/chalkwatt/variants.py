@@ -114,7 +114,7 @@ class VariantVerdict:
         """The verdict in a few words."""
         if not self.needs:
             return "out of reach"
-        if self.chance >= 0.95:  # noqa: PLR2004
+        if self.chance >= 0.95:
             return "can be built"
         return "can be built with favourable values" if self.chance > 0 else "out of reach"
 
@@ -133,7 +133,10 @@ class VariantVerdict:
             f"{_ARTICLES[name]} of {_amount(finding)}{self._more(name, finding)}"
             for name, finding in self.needs.items()
         ]
-        made = f"{goal} the {claim.variant} would need {', '.join(told[:-1])} and {told[-1]}, with all else as described."
+        made = (
+            f"{goal} the {claim.variant} would need {', '.join(told[:-1])} and {told[-1]}, "
+            "with all else as described."
+        )
         if claim.within:
             limits = " and ".join(
                 f"{look_up(name).words} at most {value}" for name, value in claim.within.items()
@@ -203,7 +206,8 @@ def judge_variant(sheet: Sheet, claim: Claim, draws: Draws) -> VariantVerdict:
     carried, fixed = _carried(sheet, kept, draws)
     every: dict[str, Fact] = {**kept, **carried, **asked}
     order = (*asked, *by_trust(kept), *carried)
-    cells = _need("cell_count", order, every, fixed, sheet, draws)
+    how: dict[str, Any] = {"fixed": fixed, "columns": sheet.columns, "draws": draws}
+    cells = _need("cell_count", order, every, **how)
     if cells is None:
         return VariantVerdict(sheet, claim, {})
     # The rest follows from the number of cells; the claim itself is used up.
@@ -211,7 +215,7 @@ def judge_variant(sheet: Sheet, claim: Claim, draws: Draws) -> VariantVerdict:
     fixed["cell_count"] = cells.spread.values
     order = ("cell_count", *(name for name in order if name != claim.quantity))
     found = {
-        name: cells if name == "cell_count" else _need(name, order, every, fixed, sheet, draws)
+        name: cells if name == "cell_count" else _need(name, order, every, **how)
         for name in _ASKED
         if name not in asked
     }
@@ -241,8 +245,9 @@ def _need(
     name: str,
     order: tuple[str, ...],
     facts: Mapping[str, Fact],
+    *,
     fixed: Mapping[str, Any],
-    sheet: Sheet,
+    columns: tuple[str, ...],
     draws: Draws,
 ) -> Finding | None:
     taken, aside = independent(order)
@@ -254,6 +259,6 @@ def _need(
     question = Question(vehicle.name, name, used)
     choice = Choice(question, plan, {one: facts[one] for one in used}, aside)
     try:
-        return find(choice, sheet.columns, draws, fixed)
+        return find(choice, columns, draws, fixed)
     except (NoSolutionError, OutOfBoundsError):
         return None  # no pack is large enough at the stated values

@@ -216,7 +216,7 @@ class Verdict:
     @cached_property
     def frontier(self) -> Frontier | None:
         """The frontier of the two most powerful inputs; None where fewer than two have a range."""
-        if len(self.powerful) < 2:  # noqa: PLR2004
+        if len(self.powerful) < 2:
             return None
         across, upward = (self.finding.facts[name] for name in self.powerful[:2])
         margin = _BEYOND * (across.high - across.low)

@@ -10,7 +10,6 @@ import time
 import numpy as np
 import pytest
 
-from chalkwatt.claims import Claim
 from chalkwatt.sheets import Sheet
 from chalkwatt.spread import uniforms
 from tests.browsing import ROOT
@@ -59,7 +58,9 @@ def energy_by_cells(given):
 def test_a_million_draws_through_the_longest_plan():
     """From cells to range: no plan of a sheet has more steps."""
     bare = DEMO.text.split("[values.pack_energy]")
-    sheet = Sheet.parse(bare[0] + "[values.usable_fraction]" + bare[1].split("[values.usable_fraction]")[1])
+    sheet = Sheet.parse(
+        bare[0] + "[values.usable_fraction]" + bare[1].split("[values.usable_fraction]")[1]
+    )
     finding = sheet.find("range", speed=SPEED)
     given = drawn(finding)
     ours, hand = best(
@@ -68,7 +69,9 @@ def test_a_million_draws_through_the_longest_plan():
     np.testing.assert_allclose(
         finding.question(**given), hand_range(given, energy_by_cells(given)), rtol=1e-12
     )
-    print(f"\n{len(finding.plan.steps)} steps, {DRAWS} draws: {ours:.3f} s, by hand {hand:.3f} s: {ours / hand:.2f}")
+    print(
+        f"\n{len(finding.plan.steps)} steps, {DRAWS} draws: {ours:.3f} s, by hand {hand:.3f} s: {ours / hand:.2f}"
+    )
     assert ours / hand <= 1.3
 
 
@@ -94,7 +97,9 @@ def test_a_million_draws_through_a_root():
     ours, hand = best(lambda: finding.question(**given), lambda: hand_speed(given, goal))
     made, expected = finding.question(**given), hand_speed(given, goal)
     np.testing.assert_allclose(made, expected, rtol=1e-9)
-    print(f"\n{[step.by for step in finding.plan.steps]}: {ours:.3f} s, by hand {hand:.3f} s: {ours / hand:.2f}")
+    print(
+        f"\n{[step.by for step in finding.plan.steps]}: {ours:.3f} s, by hand {hand:.3f} s: {ours / hand:.2f}"
+    )
     assert ours / hand <= 2
 
 
@@ -127,16 +132,14 @@ def test_a_million_draws_through_a_bracketed_step():
 
 
 def test_a_verdict_takes_less_than_a_second():
-    start = time.perf_counter()
-    verdict = DEMO.judge(Claim("range", "470 km", speed="95 km/h"))
-    _ = verdict.chance, verdict.finding.tornado, verdict.finding.indices, verdict.needs
-    _ = verdict.frontier, verdict.sentence
-    warm = time.perf_counter() - start
+    """In processor time, so that a busy machine does not count; in a process that has asked nothing yet."""
     code = (
-        "import time; from chalkwatt import Claim, Sheet; import scipy.stats; s = Sheet.read('assets/quillwort.toml')\n"
-        "t = time.perf_counter(); v = s.judge(Claim('range', '470 km', speed='95 km/h'))\n"
-        "v.chance, v.finding.tornado, v.finding.indices, v.needs, v.frontier, v.sentence\n"
-        "print(time.perf_counter() - t)"
+        "import time; from chalkwatt import Claim, Sheet; import scipy.stats, sympy\n"
+        "sheet = Sheet.read('assets/quillwort.toml')\n"
+        "for speed in ('95 km/h', '85 km/h'):\n"
+        "    t = time.process_time(); v = sheet.judge(Claim('range', '470 km', speed=speed))\n"
+        "    v.chance, v.finding.tornado, v.finding.indices, v.needs, v.frontier, v.sentence\n"
+        "    print(time.process_time() - t)"
     )
     done = subprocess.run(
         [sys.executable, "-c", code],
@@ -146,6 +149,9 @@ def test_a_verdict_takes_less_than_a_second():
         cwd=ROOT,
         env={"PYTHONPATH": str(ROOT / "kit"), "OPENBLAS_NUM_THREADS": "1"},
     )
-    cold = float(done.stdout)
-    print(f"\nverdict with tornado, indices, needs and frontier: {warm:.2f} s; the first of a session {cold:.2f} s")
-    assert warm < 1
+    cold, warm = map(float, done.stdout.split())
+    print(
+        f"\nverdict with tornado, indices, needs, frontier: first {cold:.2f} s, then {warm:.3f} s"
+    )
+    assert cold < 1
+    assert warm < 0.1

@@ -6,6 +6,7 @@ import pytest
 from chalkwatt.claims import Claim
 from chalkwatt.errors import TooLittleKnownError
 from chalkwatt.sheets import Sheet
+from chalkwatt.spread import uniforms
 from tests.browsing import ROOT
 
 DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
@@ -14,7 +15,9 @@ SPEED = 25.0
 
 
 def claim(value="800 km", **more):
-    return Claim("range", value, speed="90 km/h", said_by="the poster", variant="long-range pack", **more)
+    return Claim(
+        "range", value, speed="90 km/h", said_by="the poster", variant="long-range pack", **more
+    )
 
 
 def in_rounds(distance):
@@ -47,26 +50,21 @@ def test_the_variant_keeps_the_claim_when_it_is_put_on_a_sheet():
     """Draw by draw: a vehicle with the needed mass and energy goes the claimed distance."""
     needs = DEMO.judge(claim()).needs
     energy, mass = (needs[name].spread.values for name in ("usable_energy", "mass"))
-    wide = DEMO.find("range", usable_energy="48 kWh", speed="90 km/h")
-    values = {}
-    for name, fact in wide.facts.items():
-        if name in {"usable_energy", "mass", "speed"}:
-            continue
-        values[name] = DEMO.find(name).spread.values if False else fact  # noqa: SIM210  told apart below
-    from chalkwatt.spread import uniforms
-
+    plain = DEMO.find("range", usable_energy="48 kWh", speed="90 km/h")
     shares = uniforms(len(DEMO.columns) + 4, 0, len(energy), 0)
     drawn = {
         name: fact.si if fact.exact else fact.ppf(shares[:, DEMO.columns.index(name)])
-        for name, fact in values.items()
+        for name, fact in plain.facts.items()
     }
-    made = wide.question(**drawn, usable_energy=energy, mass=mass, speed=SPEED)
+    made = plain.question(**drawn | {"usable_energy": energy, "mass": mass})
     np.testing.assert_allclose(made, 800_000.0, rtol=1e-9)
 
 
 def test_more_pack_needs_more_pack():
     """With the mass fed back, twice the distance needs more than twice the energy of half of it."""
-    near, far = (DEMO.judge(claim(value)).needs["usable_energy"].si for value in ("700 km", "1400 km"))
+    near, far = (
+        DEMO.judge(claim(value)).needs["usable_energy"].si for value in ("700 km", "1400 km")
+    )
     assert far > 2 * near
 
 

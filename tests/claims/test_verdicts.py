@@ -107,9 +107,16 @@ def test_the_two_inputs_of_the_frontier_explain_most():
 
 def test_the_kindest_and_the_harshest_by_hand():
     verdict = VERDICTS[1]
-    kind = {"drag_coefficient": 0.17, "frontal_area": 1.68, "mass": 670, "rolling_coefficient": 0.0068}
+    kind = {
+        "drag_coefficient": 0.17,
+        "frontal_area": 1.68,
+        "mass": 670,
+        "rolling_coefficient": 0.0068,
+    }
     kind |= {"air_density": 1.16, "drive_efficiency": 0.91, "auxiliary_power": 150}
-    force = kind["air_density"] * kind["drag_coefficient"] * kind["frontal_area"] * (80 / 3.6) ** 2 / 2
+    force = (
+        kind["air_density"] * kind["drag_coefficient"] * kind["frontal_area"] * (80 / 3.6) ** 2 / 2
+    )
     force += kind["rolling_coefficient"] * kind["mass"] * 9.80665
     power = force * (80 / 3.6) / kind["drive_efficiency"] + kind["auxiliary_power"]
     energy = 32.2 * 3.6e6 * 0.96
@@ -130,7 +137,9 @@ def test_the_chance_agrees_with_plain_draws():
             factor = synthetic.WHAT[name][1]
             drawn[name] = (value + half * synthetic.draw_error(chance, shape)) * factor
         met += synthetic.true_range(drawn, 25.0) >= goal
-    assert sheet.judge(Claim("range", goal, speed=25.0)).chance == pytest.approx(met / 20_000, abs=0.015)
+    assert sheet.judge(Claim("range", goal, speed=25.0)).chance == pytest.approx(
+        met / 20_000, abs=0.015
+    )
 
 
 # --- Sentences ------------------------------------------------------------------------------------
@@ -154,7 +163,10 @@ def test_a_sentence_says_how_much_is_assumed():
     facts = VERDICTS[0].finding.facts.values()
     soft = sum(one.origin in {"assumed", "estimated"} for one in facts)
     behind = sum(one.origin != "asked" for one in facts)
-    assert f"Of the {behind} values behind this, {soft} are estimated or assumed." in VERDICTS[0].sentence
+    assert (
+        f"Of the {behind} values behind this, {soft} are estimated or assumed."
+        in VERDICTS[0].sentence
+    )
 
 
 @pytest.mark.parametrize(
@@ -232,7 +244,9 @@ def test_the_board_shows_word_sentence_and_figures(tmp_path):
 
 
 def test_what_a_sheet_says_is_text_on_the_board():
-    sheet = area('[[claims]]\nquantity = "drag_area"\nvalue = "0.4 m^2"\nsaid_by = "<b onload=x>"\n')
+    sheet = area(
+        '[[claims]]\nquantity = "drag_area"\nvalue = "0.4 m^2"\nsaid_by = "<b onload=x>"\n'
+    )
     html = sheet.judge(sheet.claims[0]).board().html
     assert "<b onload" not in html
     assert "&lt;b onload" in html

@@ -23,7 +23,9 @@ def test_the_contract():
     assert first.pack_voltage == pytest.approx(324)
 
 
-@pytest.mark.parametrize(("count", "modules"), [(2160, 5), (96, 8), (7, 1), (4416, 12), (97, 1), (360, 6)])
+@pytest.mark.parametrize(
+    ("count", "modules"), [(2160, 5), (96, 8), (7, 1), (4416, 12), (97, 1), (360, 6)]
+)
 def test_exactly_the_layouts_of_whole_cells_in_whole_groups(count, modules):
     """Against a search through every way to arrange modules and the cells inside them."""
     each = count // modules

@@ -45,7 +45,9 @@ def test_a_value_is_added_and_a_field_taken_out():
     sheet = Sheet.read(PATH).revised("speed", "50 km/h", origin="quoted")
     assert sheet.facts["speed"].si == pytest.approx(50 / 3.6)
     assert len(sheet.claims) == 3
-    assert Sheet.read(PATH).revised("mass", "690 kg", plus_minus=None, shape=None).facts["mass"].exact
+    assert (
+        Sheet.read(PATH).revised("mass", "690 kg", plus_minus=None, shape=None).facts["mass"].exact
+    )
 
 
 def test_a_revision_that_makes_no_sense_is_refused():

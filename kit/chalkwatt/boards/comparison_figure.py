@@ -10,14 +10,8 @@ from chalkwatt.quantities import look_up
 if TYPE_CHECKING:
     from chalkwatt.comparison import Comparison
 
-__all__ = ["LOOK", "comparison_figure"]
+__all__ = ["comparison_figure"]
 
-LOOK = """
-.cw-comparison{line-height:1.45}.cw-comparison p{margin:0 0 .5rem}
-.cw-comparison table{border-collapse:collapse;margin-bottom:1.5rem;background:none}
-.cw-comparison :is(th,td){text-align:left;font-weight:400;padding:.3rem 1.5rem .3rem 0;border:0;background:none;color:var(--ink)}
-.cw-comparison thead th{border-bottom:1px solid var(--hair);font-weight:600}.cw-comparison small{color:var(--quiet);font-weight:400}
-"""
 
 _WIDTH = 360
 _NAMES = 96  # room for the vehicles' names

@@ -6,7 +6,9 @@ are readable in 320 pixels. Every number on it is also in the text beside it.
 
 from __future__ import annotations
 
+from functools import cache
 from html import escape
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -19,24 +21,14 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-__all__ = ["STYLE", "Plot"]
+__all__ = ["Plot", "padded", "style"]
 
-STYLE = """
-.cw-fig{--ink:light-dark(#1c1f1e,#e8e6e1);--quiet:light-dark(#5c6360,#a3a8a4);--hair:light-dark(#c9cdca,#4b504d);
---band:light-dark(#e6ebe8,#2b3330);--accent:light-dark(#0b6a54,#5fd3ae);--wrong:light-dark(#a4261d,#ff9c8f);color:var(--ink);
-font-variant-numeric:tabular-nums lining-nums}
-[data-jp-theme-light="true"] .cw-fig,.vscode-light .cw-fig,html[theme="light"] .cw-fig{color-scheme:light}
-[data-jp-theme-light="false"] .cw-fig,.vscode-dark .cw-fig,.vscode-high-contrast .cw-fig,html[theme="dark"] .cw-fig{color-scheme:dark}
-.cw-fig svg{display:block;width:100%;max-width:27rem;height:auto;font:13px system-ui,sans-serif;overflow:visible}
-.cw-fig svg text{fill:var(--ink)}.cw-fig svg .q{fill:var(--quiet)}.cw-fig svg .acc{fill:var(--accent);font-weight:600}
-.cw-fig svg .bad{fill:var(--wrong);font-weight:600}
-.cw-fig svg .axis,.cw-fig svg .tick{stroke:var(--quiet);fill:none}.cw-fig svg .guide{stroke:var(--ink);fill:none;stroke-dasharray:2 3}
-.cw-fig svg .band{fill:var(--band)}.cw-fig svg .area{fill:var(--accent);fill-opacity:.22;stroke:var(--accent);stroke-width:1.5}
-.cw-fig svg .line{fill:none;stroke:var(--accent);stroke-width:2.25}.cw-fig svg .claim{stroke:var(--wrong);stroke-width:2.25;fill:none}
-.cw-fig svg .bar{fill:var(--accent)}.cw-fig svg .soft{fill:var(--accent);fill-opacity:.38}.cw-fig svg .dot{fill:var(--ink)}
-.cw-fig svg .ring{fill:none;stroke:var(--ink);stroke-width:1.75}.cw-fig svg .cell{fill:var(--hair)}.cw-fig svg .group{fill:var(--accent)}
-.cw-fig svg .case{fill:none;stroke:var(--quiet)}
-"""
+
+@cache
+def style() -> str:
+    """Return the stylesheet of every figure, as an element."""
+    css = (Path(__file__).parent / "figures.css").read_text(encoding="utf-8")
+    return f"<style>{css}</style>"
 
 
 class Plot:

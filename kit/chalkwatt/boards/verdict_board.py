@@ -8,7 +8,7 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING
 
-from chalkwatt.boards.plot import STYLE
+from chalkwatt.boards.plot import style
 from chalkwatt.boards.verdict_figures import (
     frontier_figure,
     need_strip,
@@ -29,28 +29,6 @@ if TYPE_CHECKING:
 
 __all__ = ["VariantBoard", "VerdictBoard"]
 
-_LOOK = """
-.cw-verdict{max-width:62rem;padding:.75rem .25rem 1.25rem;line-height:1.45;container-type:inline-size}
-.cw-verdict :is(h2,h3,p,figure){margin:0;padding:0}
-.cw-verdict h2{font-size:1.05rem;font-weight:400;color:var(--quiet)}
-.cw-verdict .word{font-size:2rem;font-weight:600;line-height:1.2;color:var(--accent);padding:.1rem 0 .1rem}
-.cw-verdict .word small{display:block;font-size:1rem;font-weight:400;color:var(--ink)}
-.cw-verdict .said{max-width:46rem;font-size:1.125rem;padding:.6rem 0 1.6rem;text-wrap:pretty}
-.cw-verdict .figures{display:grid;grid-template-columns:minmax(0,1fr);gap:2rem 3rem}
-@container(min-width:52rem){.cw-verdict .figures{grid-template-columns:repeat(2,minmax(0,1fr));align-items:start}
-.cw-verdict .figures.three figure:nth-child(2){grid-area:1/2/3/3}}
-.cw-verdict h3{font-size:1rem;font-weight:600;padding-bottom:.5rem;text-wrap:balance}
-.cw-verdict .scroll{overflow-x:auto}
-.cw-verdict table{border-collapse:collapse;font-size:.9375rem;background:none}
-.cw-verdict :is(th,td){text-align:left;font-weight:400;padding:.3rem 1.25rem .3rem 0;vertical-align:middle;border:0;background:none;color:var(--ink)}
-.cw-verdict thead th{color:var(--quiet);border-bottom:1px solid var(--hair);vertical-align:bottom}
-.cw-verdict .n{text-align:right;white-space:nowrap}.cw-verdict .strip{min-width:9rem}.cw-verdict .strip svg{max-width:11rem}
-.cw-verdict .wide{padding-top:2rem}.cw-verdict .foot{color:var(--quiet);font-size:.875rem;padding-top:1.25rem;max-width:46rem}
-.cw-verdict .quiet{color:var(--quiet)}
-@container(max-width:34rem){.cw-verdict thead{display:none}.cw-verdict tr{display:grid;grid-template-columns:1fr auto;padding:.5rem 0;border-bottom:1px solid var(--hair)}
-.cw-verdict td.whole{grid-column:1/-1}.cw-verdict .needs .n{display:none}.cw-verdict :is(th,td){padding:.1rem .75rem .1rem 0}.cw-verdict .scroll{overflow:visible}.cw-verdict table,.cw-verdict tbody{display:block}}
-"""
-
 
 class _Board:
     """What both boards share."""
@@ -58,7 +36,7 @@ class _Board:
     def __init__(self, told: str, body: str) -> None:
         self._told = told
         self.html = (
-            f"<style>{STYLE}{_LOOK}</style>"
+            f"{style()}"
             f'<div class="cw-fig cw-verdict" role="region" aria-label="Verdict">{body}</div>'
         )
 
@@ -82,14 +60,18 @@ class _Board:
         """
         from chalkwatt.publish.safe_write import write_text
 
-        page = (
+        return write_text(path, self.page)
+
+    @property
+    def page(self) -> str:
+        """The board as one HTML page."""
+        return (
             '<!doctype html><html lang="en"><head><meta charset="utf-8">'
             '<meta name="viewport" content="width=device-width,initial-scale=1"><title>Verdict</title>'
             "<style>:root{color-scheme:light dark;font-family:system-ui,sans-serif;"
             "background:light-dark(#fff,#111)}body{margin:1rem}</style></head>"
             f"<body>{self.html}</body></html>"
         )
-        return write_text(path, page)
 
 
 class VerdictBoard(_Board):
@@ -141,7 +123,7 @@ def _figures(verdict: Verdict) -> str:
         told = "Where the claim is just met, for the two values that matter most"
         figures.append((told, frontier_figure(verdict, verdict.frontier)))
     made = "".join(f"<figure><h3>{escape(title)}</h3>{svg}</figure>" for title, svg in figures)
-    kind = "figures three" if len(figures) > 2 else "figures"  # noqa: PLR2004
+    kind = "figures three" if len(figures) > 2 else "figures"
     return f'<div class="{kind}">{made}</div>'
 
 

@@ -226,7 +226,7 @@ def frontier_figure(verdict: Verdict, frontier: Frontier) -> str:
     met = "met" if frontier.met_above else "not met"
     other = "not met" if frontier.met_above else "met"
     inside = np.isfinite(ys) & (ys >= y[0]) & (ys <= y[1])
-    if inside.sum() > 2:  # noqa: PLR2004
+    if inside.sum() > 2:
         _sides(plot, xs[inside], ys[inside], (met, other))
     else:
         word = "met" if verdict.met else "not met"

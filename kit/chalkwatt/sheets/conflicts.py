@@ -1,8 +1,9 @@
 """Conflicts: facts that cannot all be true, whatever value in its range each of them has.
 
 A fact that the others determine is compared with what they make of it. The facts that meet span a box:
-their ranges or, where none is stated, the rounding of what is written. They collide if no point of the box satisfies the
-relations. Over a box the extremes of a monotone relation lie on corners; points inside are tried as well.
+their ranges or, where none is stated, the rounding of what is written. They collide if no point
+of the box satisfies the relations. Over a box the extremes of a monotone relation lie on corners;
+points inside are tried as well.
 """
 
 from __future__ import annotations
@@ -167,7 +168,7 @@ def _checked(facts: Mapping[str, Fact], name: str, taken: tuple[str, ...]) -> Co
     gap = max(low - ceiling, floor - high) / size if math.isfinite(low) else apart
     kind = _kind(facts, moves) if place == "pack_energy" else "contradiction"
     relation = plan.steps[-1].relations[0].title
-    sentence = _told(kind, fact, derived, apart, relation, moves)
+    sentence = _told(kind, fact, derived, apart=apart, relation=relation, moves=moves)
     return Conflict(kind, place, relation, fact.si, derived, apart, gap, moves, sentence)
 
 
@@ -200,7 +201,7 @@ def _kind(facts: Mapping[str, Fact], moves: tuple[Move, ...]) -> str:
 
 
 def _told(
-    kind: str, fact: Fact, derived: float, apart: float, relation: str, moves: tuple[Move, ...]
+    kind: str, fact: Fact, derived: float, *, apart: float, relation: str, moves: tuple[Move, ...]
 ) -> str:
     words = look_up(fact.name).words
     start = (
@@ -234,7 +235,9 @@ def _box(facts: list[Fact], *, grains: bool) -> dict[str, Any]:
     wide = [fact.name for fact in facts if ends[fact.name][0] < ends[fact.name][1]]
     shares = uniforms(max(len(wide), 1), 0, 512, 0)
     if len(wide) <= _MOST_CORNERS:
-        corners = np.asarray(list(itertools.product((0.0, 1.0), repeat=len(wide)))).reshape(2 ** len(wide), len(wide))
+        corners = np.asarray(list(itertools.product((0.0, 1.0), repeat=len(wide)))).reshape(
+            2 ** len(wide), len(wide)
+        )
     else:
         corners = np.round(uniforms(len(wide), 0, 4096, 1))
     table = np.concatenate([corners, shares[:, : len(wide)]])
@@ -309,7 +312,7 @@ def _possible(facts: Mapping[str, Fact], name: str, taken: tuple[str, ...]) -> C
         return None
     limit = entry.bounds[0] if raw <= entry.bounds[0] else entry.bounds[1]
     moves = _moves(facts, used, {name: limit} if entry.inside(limit) else {})
-    return _impossible("impossible", name, plan, raw, limit, moves)
+    return _impossible("impossible", name, plan, raw=raw, limit=limit, moves=moves)
 
 
 def _raw(plan: Plan, values: Mapping[str, float]) -> float:
@@ -331,11 +334,13 @@ def _whole(
     if not math.isfinite(made) or abs(made - round(made)) <= _WHOLE * max(made, 1.0):
         return None
     near = float(round(made))
-    return _impossible("not whole", name, plan, made, near, _moves(facts, used, {name: near}))
+    return _impossible(
+        "not whole", name, plan, raw=made, limit=near, moves=_moves(facts, used, {name: near})
+    )
 
 
 def _impossible(
-    kind: str, name: str, plan: Plan, raw: float, limit: float, moves: tuple[Move, ...]
+    kind: str, name: str, plan: Plan, *, raw: float, limit: float, moves: tuple[Move, ...]
 ) -> Conflict:
     entry = look_up(name)
     unit = entry.display[0]
@@ -344,7 +349,10 @@ def _impossible(
         f"{format_input(float(entry.in_unit(one)), 4)} {unit}".rstrip() for one in (raw, limit)
     )
     why = "which is no whole number" if kind == "not whole" else f"beyond its limit of {edge}"
-    sentence = f"The facts make the {entry.words} {shown}, {why} (“{relation}”). One of them has to move: {_ways(moves)}."
+    sentence = (
+        f"The facts make the {entry.words} {shown}, {why} (“{relation}”). One of them has "
+        f"to move: {_ways(moves)}."
+    )
     size = max(abs(raw), abs(limit)) or 1.0
     apart = abs(raw - limit) / size
     return Conflict(kind, name, relation, None, raw, apart, apart, moves, sentence)

@@ -17,7 +17,7 @@ __all__ = ["revised_text"]
 
 
 def revised_text(text: str, name: str, fields: Mapping[str, Any]) -> str:
-    """Return the text of a sheet with the fields of one value changed.
+    r"""Return the text of a sheet with the fields of one value changed.
 
     Parameters
     ----------
@@ -38,7 +38,7 @@ def revised_text(text: str, name: str, fields: Mapping[str, Any]) -> str:
     Examples
     --------
     >>> from chalkwatt.sheets.editing import revised_text
-    >>> print(revised_text('[values.mass] # weighed\\nvalue = "690 kg" # wet', "mass", {"value": "700 kg"}))
+    >>> print(revised_text('[values.mass] # weighed\nvalue = "690 kg" # wet', "mass", {"value": "700 kg"}))
     [values.mass] # weighed
     value = "700 kg" # wet
     """

@@ -263,7 +263,7 @@ def _single(entry: Quantity, value: Any) -> float:  # noqa: ANN401
 
 
 def _ends(entry: Quantity, span: Any, label: str) -> tuple[float, float]:  # noqa: ANN401
-    if not isinstance(span, list | tuple) or len(span) != 2:  # noqa: PLR2004
+    if not isinstance(span, list | tuple) or len(span) != 2:
         raise ChalkwattError(
             f"{entry.name}: the range is not a pair.",
             quantity=entry.name,

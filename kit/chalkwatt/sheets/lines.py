@@ -11,7 +11,7 @@ _QUOTES = ('"""', "'''")
 
 
 class LineIndex:
-    """The line of every table and key of a TOML text that has been read without error.
+    r"""The line of every table and key of a TOML text that has been read without error.
 
     Parameters
     ----------
@@ -20,7 +20,7 @@ class LineIndex:
     Examples
     --------
     >>> from chalkwatt.sheets.lines import LineIndex
-    >>> LineIndex('[values.mass]\\nvalue = 690').of("values", "mass", "value")
+    >>> LineIndex('[values.mass]\nvalue = 690').of("values", "mass", "value")
     2
     """
 

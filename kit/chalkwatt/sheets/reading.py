@@ -84,8 +84,8 @@ class _Reader:
         self.lines = LineIndex(text)
 
     def wrong(
-        self, message: str, *place: str | int, nearest: Iterable[str] = (), **facts: Any
-    ) -> SheetError:  # noqa: ANN401
+        self, message: str, *place: str | int, nearest: Iterable[str] = (), **facts: object
+    ) -> SheetError:
         return SheetError(
             message,
             path=self.path,

@@ -333,7 +333,7 @@ class Sheet:
 
 def condition(name: str, value: Any) -> Fact:  # noqa: ANN401
     """Make a condition of a question into a fact; a pair is a range."""
-    if isinstance(value, tuple | list) and len(value) == 2:  # noqa: PLR2004
+    if isinstance(value, tuple | list) and len(value) == 2:
         low, high = (make_fact(name, one) for one in value)
         middle = (low.si + high.si) / 2
         return Fact(name, middle, low.si, high.si, label=low.label)
