@@ -206,3 +206,9 @@ def test_an_array_has_no_card():
 def test_units_of_a_frame():
     assert frame("double").unit == 2
     assert frame("portrait").safe == pytest.approx((54.0, 230.4, 1026.0, 1689.6))
+
+
+def test_a_title_of_ones_own_is_said_too(answer):
+    card = equation_card(answer, title="How far? <b>", show="result", kind="svg")
+    assert card.alt == "How far? <b>. Range is about 383 kilometres."
+    assert b"<title>How far? &lt;b&gt;. Range" in card.data

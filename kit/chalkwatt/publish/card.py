@@ -97,7 +97,9 @@ def equation_card(
     chosen, find = _chosen(show), step or answer.wanted
     look = choose(size, theme, ground)
     rows = _layout(answer, [find], look, title=title)[0]
-    card = _drawn(answer, find, chosen, Canvas(look, _placed(rows, chosen)), format_of(path, kind))
+    head = title if isinstance(title, str) else ""
+    canvas = Canvas(look, _placed(rows, chosen))
+    card = _drawn(answer, find, chosen, canvas, format_of(path, kind), head=head)
     return card if path is None else card.write(path)
 
 
@@ -146,11 +148,12 @@ def equation_build(
     """
     names = list(steps) if steps is not None else [answer.wanted]
     look, form = choose(size, theme, ground), format_of(None, kind)
+    head = title if isinstance(title, str) else ""
     cards = []
     for name, rows in zip(names, _layout(answer, names, look, title=title), strict=True):
         for number in range(1, len(PARTS) + 1):
             shown = PARTS[:number]
-            card = _drawn(answer, name, shown, Canvas(look, _placed(rows, shown)), form)
+            card = _drawn(answer, name, shown, Canvas(look, _placed(rows, shown)), form, head=head)
             cards.append(
                 card if folder is None else card.write(Path(folder) / f"{name}-{number}.{form}")
             )
@@ -185,9 +188,12 @@ def _step(answer: Answer, name: str) -> WorkingStep:
     return steps[name]
 
 
-def _drawn(answer: Answer, name: str, chosen: Sequence[str], canvas: Canvas, kind: str) -> Card:
+def _drawn(
+    answer: Answer, name: str, chosen: Sequence[str], canvas: Canvas, kind: str, *, head: str
+) -> Card:
     step = _step(answer, name)
-    return canvas.card(kind, _words(step, chosen), _carried(answer, step, chosen))
+    words = _words(head or step.title, step, chosen)
+    return canvas.card(kind, words, _carried(answer, step, chosen))
 
 
 def _carried(answer: Answer, step: WorkingStep, chosen: Sequence[str]) -> dict[str, float]:
@@ -202,8 +208,8 @@ def _carried(answer: Answer, step: WorkingStep, chosen: Sequence[str]) -> dict[s
     return {one: float(values[one]) for one in shown}
 
 
-def _words(step: WorkingStep, chosen: Sequence[str]) -> str:
-    said = [f"{step.title}."]
+def _words(head: str, step: WorkingStep, chosen: Sequence[str]) -> str:
+    said = [head if head.endswith((".", "?", "!")) else f"{head}."]
     for part in chosen:
         text = getattr(step, part).spoken
         said.append(f"{text[:1].upper()}{text[1:]}.")
