@@ -6,6 +6,7 @@ import pytest
 from playwright.sync_api import expect
 
 from chalkwatt import load
+from chalkwatt.errors import ChalkwattError
 from tests.boards.loaded import row, topics
 from tests.browsing import axe_violations, opened_page, overflow
 
@@ -111,7 +112,7 @@ def test_a_failed_write_leaves_the_old_file(tmp_path, monkeypatch):
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr("pathlib.Path.replace", full)
-    with pytest.raises(OSError, match="No space"):
+    with pytest.raises(ChalkwattError, match="No space"):
         load.page(target)
     assert target.read_text(encoding="utf-8") == "old"
     assert [one.name for one in tmp_path.iterdir()] == ["page.html"]

@@ -41,7 +41,7 @@ export class Board {
     // Jupyter turns arrow keys into notebook commands unless they stop here.
     for (const kind of ["keydown", "keyup", "keypress"]) this.section.addEventListener(kind, (event) => event.stopPropagation());
     const elements = this.root.querySelectorAll(".cw-row");
-    const point = pointWidth(this.find(".cw-number"));
+    const point = pointWidth(this.root);
     this.rows = Object.fromEntries(cast.map((name, i) => [name, new Row(elements[i], name, this.state, this.words, this, point)]));
     this.working = new Working(this.state, this.find(".cw-working"), this.find(".cw-more div"));
     this.more = this.find(".cw-more");

@@ -23,6 +23,7 @@ if TYPE_CHECKING:
 __all__ = ["curve", "ticks"]
 
 _WIDTH, _HEIGHT = 520, 300
+_POINTS = 121
 _LEFT, _TOP, _RIGHT, _BOTTOM = 64, 30, _WIDTH - 14, _HEIGHT - 46
 _STYLE = (
     "text{font:13px system-ui,sans-serif;fill:#5c6360}"
@@ -30,6 +31,14 @@ _STYLE = (
     ".a{fill:none;stroke:#5c6360}.g{fill:none;stroke:#1c1f1e;stroke-dasharray:2 4}.b{fill:#f0f2f0}"
     ".p{fill:#0b6a54}.o{fill:#fff;stroke:#0b6a54;stroke-width:2}"
 )
+_NAMES = {
+    "a": "cw-axis",
+    "l": "cw-line",
+    "g": "cw-guide",
+    "b": "cw-band",
+    "p": "cw-point",
+    "o": "cw-further",
+}
 
 
 def ticks(low: float, high: float, most: int = 5) -> list[float]:
@@ -59,7 +68,7 @@ def against(answer: Answer) -> str:
     return (given or useful)[0]
 
 
-def curve(answer: Answer, name: str | None = None) -> str:
+def curve(answer: Answer, name: str | None = None, *, alone: bool = True) -> str:
     """Draw the wanted of an answer against one of its knowns.
 
     Parameters
@@ -68,11 +77,13 @@ def curve(answer: Answer, name: str | None = None) -> str:
         To scalar input.
     name : str, optional
         The known along the horizontal axis; the first that matters if left out.
+    alone : bool
+        Whether it is a picture with its own paper; else a board's stylesheet gives its colours.
 
     Returns
     -------
     str
-        An SVG element that stands alone.
+        An SVG element.
     """
     name = against(answer) if name is None else name
     across, up = look_up(name), look_up(answer.wanted)
@@ -97,7 +108,18 @@ def curve(answer: Answer, name: str | None = None) -> str:
         f"{one.words} in {labels[one.name]}" if labels[one.name] else one.words
         for one in (across, up)
     ]
-    return _svg(xs, lines, point=point, further=further, usual=usual, titles=titles)
+    drawn = _svg(xs, lines, point=point, further=further, usual=usual, titles=titles)
+    return drawn if alone else _in_a_page(drawn, f"Curve of {up.words} against {across.words}")
+
+
+def _in_a_page(svg: str, told: str) -> str:
+    """Give a picture the names that a board's stylesheet knows, and take its own colours away."""
+    _, _, body = svg.partition("</style>")
+    body = body[body.index("/>") + 2 :]  # the paper
+    for short, name in _NAMES.items():
+        body = body.replace(f'class="{short}"', f'class="{name}"')
+    size = f'viewBox="-12 -10 {_WIDTH + 24} {_HEIGHT + 20}"'
+    return f'<svg class="cw-plot" width="{_WIDTH + 24}" {size} role="img" aria-label="{escape(told)}">{body}'
 
 
 def _span(answer: Answer, name: str) -> NDArray[np.float64]:
@@ -106,7 +128,7 @@ def _span(answer: Answer, name: str) -> NDArray[np.float64]:
     margin = (entry.usual[1] - entry.usual[0]) * 0.06
     low = max(min(entry.usual[0], present) - margin, entry.bounds[0])
     high = min(max(entry.usual[1], present) + margin, entry.bounds[1])
-    return np.linspace(low, high, 241)
+    return np.linspace(low, high, _POINTS)
 
 
 def _limits(lines: Sequence[NDArray[np.float64]], must: Sequence[float]) -> tuple[float, float]:

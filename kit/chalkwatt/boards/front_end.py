@@ -12,7 +12,7 @@ import re
 from functools import cache
 from pathlib import Path
 
-__all__ = ["font", "module", "stylesheet"]
+__all__ = ["font", "module", "page_script", "stylesheet"]
 
 FILES = (
     "numbers.js",
@@ -24,8 +24,9 @@ FILES = (
     "working.js",
     "row.js",
     "board.js",
-    "widget.js",
 )
+_IN_A_NOTEBOOK = "widget.js"
+_ON_A_PAGE = "page.js"
 _HERE = Path(__file__).parent
 _IMPORT = re.compile(r"^import .*? from \"\./\w+\.js\";\n", re.MULTILINE)
 _EXPORT = re.compile(r"^export (?!default)", re.MULTILINE)
@@ -34,14 +35,24 @@ _EXPORT = re.compile(r"^export (?!default)", re.MULTILINE)
 @cache
 def module() -> str:
     """Return the board as one ES module; its default export is what anywidget calls."""
-    *parts, last = (_IMPORT.sub("", _read(name)) for name in FILES)
-    return "".join(_short(_EXPORT.sub("", part)) for part in parts) + _short(last)
+    return _joined() + _short(_IMPORT.sub("", _read(_IN_A_NOTEBOOK)))
+
+
+@cache
+def page_script() -> str:
+    """Return the board with what a page needs instead of what a notebook needs: ``new Page(data)`` starts it."""
+    return _joined() + _short(_EXPORT.sub("", _IMPORT.sub("", _read(_ON_A_PAGE))))
+
+
+def _joined() -> str:
+    return "".join(_short(_EXPORT.sub("", _IMPORT.sub("", _read(name)))) for name in FILES)
 
 
 @cache
 def stylesheet() -> str:
     """Return the stylesheet with its maths font inside."""
     css = _short(re.sub(r"/\*.*?\*/", "", _read("board.css"), flags=re.DOTALL))
+    css = re.sub(r"\s*([{};])\s*", r"\1", css).replace(": ", ":").replace(";}", "}")
     return css.replace('url("math.woff2")', f"url({font()})")
 
 

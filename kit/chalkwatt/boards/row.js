@@ -115,11 +115,12 @@ export class Row {
 
 // Numbers in the rows stand with their decimal points below one another: the room to the right of a
 // number makes up for the decimals that it does not have.
-const points = new Map(); // font -> width of a decimal point in digits; asking a browser takes long
+const points = new Map(); // font -> width of a decimal point in digits
 
-export function pointWidth(input) {
-  const { fontWeight, fontSize, fontFamily } = getComputedStyle(input);
-  const font = `${fontWeight} ${fontSize} ${fontFamily}`;
+// Asked of the element around the board: inside it, a style hangs on the width, and so on a whole layout.
+export function pointWidth(around) {
+  const { fontWeight, fontFamily } = getComputedStyle(around);
+  const font = `${fontWeight} 16px ${fontFamily}`;
   if (!points.has(font)) {
     const context = document.createElement("canvas").getContext("2d");
     context.font = font;

@@ -16,6 +16,7 @@ export class State {
     this.unit = Object.fromEntries(cast.map((name) => [name, chosen[name] ?? 0]));
     this.given = {}; // name -> { value, unit, text }
     this.problem = {}; // name -> words
+    this.touched = false;
     for (const name of cast) {
       if (typeof values[name] === "number") this.given[name] = { value: values[name], unit: this.unit[name], text: null };
     }
@@ -60,7 +61,27 @@ export class State {
     return given ? this.toSI(name, given.value, given.unit) : NaN;
   }
 
+  // As it was saved: the values in the units they were typed in, the units they are shown in, the wanted.
+  recall({ wanted, values, shown }) {
+    this.reset();
+    this.touched = wanted !== null || Object.keys(values).length > 0;
+    const before = this.wanted;
+    for (const [name, { value, unit }] of Object.entries(values)) {
+      this.given[name] = { value, unit, text: null };
+      this.problem[name] = name === before ? null : this.judge(name, value, unit);
+    }
+    Object.assign(this.unit, shown);
+    this.solve();
+    if (wanted === null || wanted === before) return;
+    if (!values[before]) return this.want(wanted);
+    this.problem[before] = this.judge(before, values[before].value, values[before].unit);
+    this.problem[wanted] = null;
+    this.wanted = wanted;
+    this.solve();
+  }
+
   give(name, value, unit = this.unit[name], text = null) {
+    this.touched = true;
     this.given[name] = { value, unit, text };
     this.problem[name] = this.judge(name, value, unit);
   }
@@ -69,6 +90,7 @@ export class State {
 
   choose(name, index) {
     this.unit[name] = index;
+    this.touched = true;
     const problem = this.problem[name];
     if (problem && problem.text === undefined) this.problem[name] = this.judge(name, this.value(name), index);
   }
@@ -105,6 +127,7 @@ export class State {
   want(name) {
     const old = this.wanted;
     if (name === old) return;
+    this.touched = true;
     const typed = this.given[old];
     const found = this.solutions.map((x) => x[this.place[old]]);
     const same = typed && found.some((si) => Math.abs(si - this.si(old)) <= 1e-9 * Math.abs(si));

@@ -97,7 +97,9 @@ def still_equations(answer: Answer) -> str:
     for step in answer.working.steps:
         lines = "".join(
             f'<math display="block" class="cw-eq">{line.mathml}</math>'
-            for line in (step.symbols, step.numbers, step.result)
+            for line in {
+                one.text: one for one in (step.symbols, step.numbers, step.result)
+            }.values()
         )
         parts.append(
             f'<div class="cw-step"><p class="cw-law">{escape(step.title)}</p>{lines}</div>'

@@ -1,8 +1,9 @@
-"""A page: one board in one HTML file that needs no kernel, no network and no server.
+"""The file of a page: one HTML file that needs no kernel, no network and no server.
 
-The file holds the still board as ordinary HTML, which any browser shows at once, and the living
-one as compressed text, which a few lines of script unpack. Its Content-Security-Policy names both
-scripts by their hash: nothing else can run, nothing can be fetched, and there is no ``eval``.
+It holds still boards as ordinary HTML, which any browser shows at once, and the living ones as
+compressed text, which a few lines of script unpack. Its Content-Security-Policy names both scripts
+and the stylesheet by their hash: nothing else can run, nothing can be fetched, and there is no
+``eval``.
 """
 
 from __future__ import annotations
@@ -11,24 +12,36 @@ import base64
 import gzip
 import hashlib
 import json
-import os
-import tempfile
+from dataclasses import dataclass, field
 from html import escape
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from chalkwatt.boards import front_end
 from chalkwatt.boards.board import start
 from chalkwatt.boards.drawing import curve
 from chalkwatt.boards.still import result_table, still_equations
+from chalkwatt.publish.merging import merged
+from chalkwatt.publish.page_style import STYLE
+from chalkwatt.publish.prose import clean
+from chalkwatt.publish.safe_write import write_text
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+    from pathlib import Path
+
     from chalkwatt.boards.board import Start
     from chalkwatt.topic import Topic
 
-__all__ = ["page", "page_text"]
+__all__ = ["BoardPart", "Part", "page", "page_text", "part_text"]
 
+# The first still board is spared the browser while the living one is unpacked, and comes back if it
+# does not arrive. The script itself has to stand in a tag of its own to be run under its hash.
 _LOADER = """\
+const first = document.querySelector(".cw-place");
+const still = () => first?.classList.remove("cw-hidden");
+first?.classList.add("cw-hidden");
+setTimeout(still, 2000);
+addEventListener("error", still);
 const text = document.getElementById("cw-packed").textContent;
 const packed = new Blob([Uint8Array.from(atob(text), (one) => one.charCodeAt(0))]);
 const plain = packed.stream().pipeThrough(new DecompressionStream("gzip"));
@@ -37,17 +50,23 @@ new Response(plain).text().then((code) => {
   script.type = "module";
   script.textContent = code;
   document.head.append(script);
-});
+}).catch(still);
 """
-_PAGE_STYLE = """\
-:root{color-scheme:light dark}
-body{margin:0 auto;max-width:108rem;padding:clamp(.5rem,3vw,2.5rem)}
-body{font-family:system-ui,sans-serif;background:light-dark(#fff,#111)}
-.cw-static td{padding:.1rem .6rem .1rem 0}
-.cw-static svg{max-width:100%;height:auto;background:#fff}
-.cw-static .cw-sheet{display:block}
-.cw-static .cw-sheet>*{margin-bottom:1.5rem}
-"""
+
+
+@dataclass(frozen=True)
+class Part:
+    """A piece of a page that does not move: HTML of our own making, and the styles that it needs."""
+
+    html: str
+    styles: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class BoardPart:
+    """A board on a page."""
+
+    start: Start = field(repr=False)
 
 
 def page(topic: Topic, path: str | Path, /, *, wanted: str | None = None, **known: Any) -> Path:  # noqa: ANN401
@@ -70,9 +89,7 @@ def page(topic: Topic, path: str | Path, /, *, wanted: str | None = None, **know
     Raises
     ------
     ChalkwattError
-        If the values have no answer.
-    OSError
-        If the file cannot be written.
+        If the values have no answer, or the file cannot be written.
 
     Examples
     --------
@@ -83,11 +100,11 @@ def page(topic: Topic, path: str | Path, /, *, wanted: str | None = None, **know
     ...     made.stat().st_size < 80_000
     True
     """
-    return _write(Path(path), page_text(start(topic, wanted=wanted, **known)))
+    return write_text(path, page_text(start(topic, wanted=wanted, **known)))
 
 
 def page_text(first: Start) -> str:
-    """Return the text of a page.
+    """Return the text of a page with one board, whose title is the page's.
 
     Parameters
     ----------
@@ -97,69 +114,119 @@ def page_text(first: Start) -> str:
     -------
     str
     """
-    program = json.dumps(first.program, ensure_ascii=False, separators=(",", ":"))
-    # A module by its own tag cannot be imported, so its last line starts it.
-    code = front_end.module().replace("export default", "const widget =").replace("\nexport ", "\n")
-    code += f'mount(document.getElementById("board"), {program}, {{ heading: "h1" }});\n'
-    packed = base64.b64encode(gzip.compress(code.encode(), 9, mtime=0)).decode()
+    return part_text("", [BoardPart(first)])
+
+
+def part_text(
+    title: str, parts: Sequence[Part | BoardPart], *, linked: bool | Sequence[str] = True
+) -> str:
+    """Return the text of a page.
+
+    Parameters
+    ----------
+    title : str
+        The first heading; if empty, the first board has it.
+    parts : sequence of Part or BoardPart
+    linked : bool or sequence of str
+        Whether a quantity that several boards are given moves in all of them; or which ones do.
+
+    Returns
+    -------
+    str
+    """
+    boards = [one for one in parts if isinstance(one, BoardPart)]
+    ids = _ids([one.start.program["topic"] for one in boards])
+    heading = "h2" if title else "h1"
+    shown = clean(title or (boards[0].start.program["title"] if boards else ""))
+    places = iter(ids)
+    body = "".join(
+        _place(one.start, next(places), heading) if isinstance(one, BoardPart) else one.html
+        for one in parts
+    )
+    styles = dict.fromkeys(style for one in parts if isinstance(one, Part) for style in one.styles)
+    style = STYLE + front_end.stylesheet() + "".join(styles)
+    code, scripts = _living(boards, ids, heading, linked=linked) if boards else ("", "")
+    allowed = f"{_hash(code)} {_hash(_LOADER)}" if boards else "'none'"
     policy = "; ".join(
         (
             "default-src 'none'",
-            f"script-src {_hash(code)} {_hash(_LOADER)}",
-            "style-src 'unsafe-inline'",
+            f"script-src {allowed}",
+            f"style-src {_hash(style)}",
             "font-src data:",
             "img-src data:",
             "base-uri 'none'",
             "form-action 'none'",
         )
     )
-    title = escape(first.program["title"])
+    head = f"<h1>{escape(shown)}</h1>" if title else ""
+    noted = '<p class="cw-address" role="status"></p>' if boards else ""
+    foot = '<p class="cw-share"></p>' if boards else ""
     return f"""<!doctype html>
 <html lang="en">
 <head>
 <meta charset="utf-8">
 <meta http-equiv="Content-Security-Policy" content="{policy}">
 <meta name="viewport" content="width=device-width, initial-scale=1">
-<title>{title}</title>
-<style>{_PAGE_STYLE}{front_end.stylesheet()}</style>
+<title>{escape(shown)}</title>
+<style>{style}</style>
 </head>
 <body>
-<main id="board">{_static(first)}</main>
-<script type="text/plain" id="cw-packed">{packed}</script>
-<script>{_LOADER}</script>
-</body>
+<main>{head}{noted}{body}{foot}</main>
+{scripts}</body>
 </html>
 """
 
 
-def _static(first: Start) -> str:
+def _living(
+    boards: Sequence[BoardPart], ids: Sequence[str], heading: str, *, linked: bool | Sequence[str]
+) -> tuple[str, str]:
+    """Return what brings the boards to life: the script, and the tags that hold and start it."""
+    shared = merged([one.start.program for one in boards])
+    own = shared.pop("programs")
+    data = {
+        "linked": linked if isinstance(linked, bool) else list(linked),
+        "boards": [
+            {"id": one, "heading": heading, "program": program}
+            for one, program in zip(ids, own, strict=True)
+        ],
+        **shared,
+    }
+    told = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
+    # A lone surrogate has no UTF-8; in a title of a foreign make it becomes a replacement sign.
+    code = front_end.page_script() + f"new Page({clean(told)});\n"
+    packed = base64.b64encode(gzip.compress(code.encode(), 9, mtime=0)).decode()
+    tags = (
+        f'<script type="text/plain" id="cw-packed">{packed}</script>\n<script>{_LOADER}</script>\n'
+    )
+    return code, tags
+
+
+def _ids(names: Sequence[str]) -> list[str]:
+    """Name each board after its topic; a second one of a topic is load-2."""
+    made = []
+    for place, name in enumerate(names):
+        before = names[:place].count(name)
+        made.append(f"{name}-{before + 1}" if before else name)
+    return made
+
+
+def _place(first: Start, place: str, heading: str) -> str:
+    """Return the still board, where the living one will stand."""
     answer = first.answer()
     caution = first.program["caution"]
-    head = f"<h1>{escape(first.program['title'])}</h1>"
+    title = clean(first.program["title"])
+    head = f"<{heading}>{escape(title)}</{heading}>"
     if caution:
-        head += f'<p class="cw-caution">{escape(caution)}</p>'
+        head += f'<p class="cw-caution">{escape(clean(caution))}</p>'
     return (
-        '<section class="chalkwatt cw-static"><div class="cw-sheet">'
+        f'<div class="cw-place" id="{place}">'
+        f'<section class="chalkwatt cw-static" aria-label="{escape(title)}"><div class="cw-sheet">'
         f'<header class="cw-head">{head}</header>'
-        f'<p class="cw-big cw-answer">{escape(repr(answer))}</p>'
-        f"{result_table(answer)}{still_equations(answer)}"
-        f"<figure>{curve(answer)}</figure></div></section>"
+        f'<div class="cw-result"><p class="cw-big cw-answer">{escape(repr(answer))}</p></div>'
+        f'<figure class="cw-curve">{curve(answer, alone=False)}</figure>{still_equations(answer)}'
+        f'<div class="cw-side">{result_table(answer)}</div></div></section></div>'
     )
 
 
-def _hash(script: str) -> str:
-    return f"'sha256-{base64.b64encode(hashlib.sha256(script.encode()).digest()).decode()}'"
-
-
-def _write(path: Path, text: str) -> Path:
-    """Write beside the target and rename, so that a reader never meets half a file."""
-    handle, temporary = tempfile.mkstemp(dir=path.parent, prefix=f".{path.name}.")
-    try:
-        with os.fdopen(handle, "w", encoding="utf-8", newline="\n") as file:
-            file.write(text)
-        Path(temporary).chmod(0o644)
-        Path(temporary).replace(path)
-    except BaseException:
-        Path(temporary).unlink(missing_ok=True)
-        raise
-    return path
+def _hash(content: str) -> str:
+    return f"'sha256-{base64.b64encode(hashlib.sha256(content.encode()).digest()).decode()}'"

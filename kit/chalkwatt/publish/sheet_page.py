@@ -1,0 +1,117 @@
+"""The page that a sheet gives by itself: story, values with their evidence, boards, verdicts."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import TYPE_CHECKING, Any
+
+from chalkwatt.boards.board import Start
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.publish.page import BoardPart, Part
+from chalkwatt.publish.page_style import FACTS, TEXT
+from chalkwatt.publish.prose import clean
+from chalkwatt.quantities import look_up
+
+if TYPE_CHECKING:
+    from chalkwatt.sheets.sheet import Sheet
+    from chalkwatt.topic import Topic
+
+__all__ = ["sheet_parts"]
+
+_TOPICS = ("load", "pack", "launch", "charge", "sun")
+_CAUTION = (
+    "The figures explain; they are for nobody to build, charge or drive by. Try nothing out on public "
+    "roads that the law there does not allow, and leave work on packs and chargers to people trained for it."
+)
+
+
+def sheet_parts(sheet: Sheet) -> list[Part | BoardPart]:
+    r"""Return the pieces of a sheet's page.
+
+    Parameters
+    ----------
+    sheet : Sheet
+
+    Returns
+    -------
+    list of Part or BoardPart
+
+    Examples
+    --------
+    >>> from chalkwatt import Sheet
+    >>> from chalkwatt.publish.sheet_page import sheet_parts
+    >>> len(sheet_parts(Sheet.parse('[vehicle]\nname = "Demo"\n[values.mass]\nvalue = "700 kg"')))
+    2
+    """
+    from chalkwatt.publish.pages import shown
+
+    parts: list[Part | BoardPart] = [_story(sheet), _values(sheet)]
+    for name in _TOPICS:
+        parts += _board(sheet, name)
+    for claim in sheet.claims:
+        try:
+            verdict = shown(sheet.judge(claim))
+        except ChalkwattError as problem:
+            told = f"{claim.said_by}: {look_up(claim.quantity).words} {claim.sense} {claim.text}. {problem}"
+            verdict = _text(f"<p>{escape(clean(told))}</p>")
+        if verdict is not None:
+            parts.append(verdict)
+    return parts
+
+
+def _text(html: str) -> Part:
+    return Part(f'<div class="cw-text">{html}</div>', (TEXT,))
+
+
+def _story(sheet: Sheet) -> Part:
+    paragraphs = [one for one in clean(sheet.story).split("\n\n") if one.strip()]
+    marked = ["This vehicle is invented."] if sheet.invented else []
+    told = "".join(f"<p>{escape(one.strip())}</p>" for one in (*marked, *paragraphs))
+    return _text(f'{told}<p class="cw-caution">{_CAUTION}</p>')
+
+
+def _values(sheet: Sheet) -> Part:
+    """List every stated value with what it rests on."""
+    rows = "".join(
+        "<tr>"
+        f'<th scope="row">{escape(look_up(fact.name).words)}</th>'
+        f"<td>{escape(clean(fact.text))}</td><td>{escape(fact.origin)}</td>"
+        f"<td>{escape(clean('; '.join(one for one in (fact.note, fact.seen) if one)))}</td></tr>"
+        for fact in sheet.facts.values()
+    )
+    head = "".join(
+        f'<th scope="col">{one}</th>'
+        for one in ("value", "stated", "origin", "why, and where seen")
+    )
+    return Part(
+        '<details class="cw-facts"><summary>What the sheet states, and what that rests on</summary>'
+        f'<div tabindex="0" role="region" aria-label="Stated values"><table><thead><tr>{head}</tr></thead>'
+        f"<tbody>{rows}</tbody></table></div></details>",
+        (FACTS,),
+    )
+
+
+def _board(sheet: Sheet, name: str) -> list[Part | BoardPart]:
+    """Return a topic's board where most of its values are the sheet's, and a line about the others."""
+    import chalkwatt
+
+    topic: Topic = getattr(chalkwatt, name)
+    try:
+        values = sheet.values_for(topic)
+        first = Start(topic, topic.wanted, values)
+        first.answer()
+    except ChalkwattError:
+        return []  # the sheet says nothing of this topic, or nothing that fits
+    foreign = [one for one in values if _from_example(sheet, topic, one, values[one])]
+    if 2 * len(foreign) >= len(values):
+        return []
+    parts: list[Part | BoardPart] = [BoardPart(first)]
+    if foreign:
+        words = ", ".join(look_up(one).words for one in foreign)
+        parts.append(_text(f"<p>Not from the sheet but chosen for this page: {escape(words)}.</p>"))
+    return parts
+
+
+def _from_example(sheet: Sheet, topic: Topic, name: str, value: Any) -> bool:  # noqa: ANN401
+    asked = any(name in claim.conditions for claim in sheet.claims[:1])
+    return name not in sheet.facts and not asked and value == topic.example.get(name)
