@@ -53,7 +53,12 @@ export class Printer {
   }
 
   print(tree, least = 0, role = "") {
-    if (typeof tree === "number") return tree < 0 && least > SUM ? this.fence(plainNumber(tree)) : plainNumber(tree);
+    if (typeof tree === "number") {
+      // a number with a power of ten is a product of two
+      const tens = numberParts(tree, 6, true).power !== null;
+      const loose = (tree < 0 && least > SUM) || (tens && (least >= ATOM || role === "under"));
+      return loose ? this.fence(plainNumber(tree)) : plainNumber(tree);
+    }
     if (typeof tree === "string") return this.leaf(tree, least >= ATOM ? "base" : role);
     const [level, markup] = this.operation(tree, role);
     return level < least ? this.fence(markup) : level === ATOM ? markup : `<mrow>${markup}</mrow>`;
