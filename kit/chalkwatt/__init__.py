@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from chalkwatt.publish.bars_card import bars_card, spread_card
     from chalkwatt.publish.card import equation_build, equation_card
     from chalkwatt.publish.drawn_card import drawn_card
+    from chalkwatt.publish.episode import Episode, episode
     from chalkwatt.publish.figure_card import curve_card, figure_card
     from chalkwatt.publish.motion import film, run_motion, sweep_motion
     from chalkwatt.publish.pages import page
@@ -70,6 +71,8 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "Claim": ("chalkwatt.claims", None),
     "compare": ("chalkwatt.comparison", None),
     "pack_layouts": ("chalkwatt.layouts", None),
+    "episode": ("chalkwatt.publish.episode", None),
+    "Episode": ("chalkwatt.publish.episode", None),
     "standing_start": ("chalkwatt.simulate.standing_start", None),
     "charge_session": ("chalkwatt.simulate.charge_session", None),
     "charge": ("chalkwatt.topics.charge", "charge"),

@@ -18,7 +18,7 @@ if TYPE_CHECKING:
 
     from chalkwatt.publish.figure_style import Sheet
 
-__all__ = ["Span", "label_ends", "label_point", "lay_out", "lay_out_bars", "write_right"]
+__all__ = ["Span", "cut", "label_ends", "label_point", "lay_out", "lay_out_bars", "write_right"]
 
 _LEADING = 1.25  # em from line to line
 _PER_TICK = 3.4  # em of width for each number along an axis
@@ -81,7 +81,7 @@ def lay_out(sheet: Sheet, across: Span, upward: Span, key: Sequence[str] = ()) -
     sheet.write(
         left,
         top + 0.82 * em,
-        _cut(upward.title, right - left, em),
+        cut(upward.title, right - left, em),
         color=ink,
         ha="left",
         va="baseline",
@@ -89,7 +89,7 @@ def lay_out(sheet: Sheet, across: Span, upward: Span, key: Sequence[str] = ()) -
     sheet.write(
         x1,
         bottom - 0.28 * em,
-        _cut(across.title, x1 - left, em),
+        cut(across.title, x1 - left, em),
         color=ink,
         ha="right",
         va="baseline",
@@ -100,13 +100,13 @@ def write_right(sheet: Sheet, text: str) -> None:
     """Write a remark at the top right, across from the title of the upward axis."""
     left, top, right, _ = sheet.look.frame.safe
     em = sheet.look.text
-    shown = _cut(text, 0.6 * (right - left), em)
+    shown = cut(text, 0.6 * (right - left), em)
     sheet.write(
         right, top + 0.82 * em, shown, color=sheet.look.theme.ink, ha="right", va="baseline"
     )
 
 
-def _cut(text: str, width: float, em: float) -> str:
+def cut(text: str, width: float, em: float) -> str:
     """Shorten a title that is wider than its place; whole words only, with a mark that says so."""
     lines = set_words(text, width / em)
     if len(lines) <= 1 and (not lines or lines[0].width * em <= width):
@@ -146,7 +146,7 @@ def _key(sheet: Sheet, names: Sequence[str], left: float, top: float) -> float:
             )
         )
         room = look.frame.safe[2] - left - 2.7 * em
-        sheet.write(left + 2.7 * em, y + 0.33 * em, _cut(name, room, em), va="baseline", ha="left")
+        sheet.write(left + 2.7 * em, y + 0.33 * em, cut(name, room, em), va="baseline", ha="left")
     return len(names) * _LEADING * em + 0.5 * em
 
 
@@ -288,7 +288,7 @@ def lay_out_bars(
     axes, look, em = sheet.axes, sheet.look, sheet.look.text
     left, top, right, bottom = look.frame.safe
     if title:
-        sheet.write(left, top + 0.82 * em, _cut(title, right - left, em), va="baseline", ha="left")
+        sheet.write(left, top + 0.82 * em, cut(title, right - left, em), va="baseline", ha="left")
     y0 = top + (1.6 * em if title else 0.0)
     beside = max(width_of(text, em) for _, text in bars.values()) + 0.5 * em
     axes.set_xlim(*limits)
@@ -315,7 +315,7 @@ def lay_out_bars(
         sheet.write(
             left,
             y0 + place * each + each * (base - place - thick / 2) - 0.35 * em,
-            _cut(name, right - left, em),
+            cut(name, right - left, em),
             va="baseline",
         )
         end = axes.transData.transform((max(value, 0.0), base))

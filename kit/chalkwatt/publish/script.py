@@ -29,6 +29,7 @@ __all__ = ["Script", "Spoken", "script"]
 _OPEN, _CLOSE = "\ue000", "\ue001"
 _MARK = re.compile(f"{_OPEN}(\\d+){_OPEN}(.*?){_CLOSE}", re.DOTALL)
 _ACTIVE = re.compile(r"([\\`*_{}\[\]()#+.!|~>-])")
+_OF_A_SHEET = frozenset({"at", "claims", "invented", "known", "when"})
 _MOST_TEXT = 2_000_000  # characters
 
 
@@ -84,8 +85,10 @@ def script(
         Markdown with ``{{ name }}`` for every number. ``{{ name.to("mi") }}`` says it in another
         unit, ``{{ name.between }}`` says its spread, ``{{ name.figures }}`` writes it in digits,
         ``{{ name|capitalize }}`` begins a sentence. Of a sheet,
-        ``{{ find("range", speed="90 km/h") }}`` asks a question, and ``{{ vehicle }}`` is its
-        name.
+        ``{{ find("range", speed="90 km/h") }}`` asks a question, ``known(…)`` says whether it has
+        an answer, ``{{ vehicle }}`` is its name, ``invented`` whether it says so, ``claims`` are
+        its claims with their verdicts, and ``at`` the conditions of the first of them, to be used
+        as ``{{ find("range", **at) }}`` and said as ``{{ when }}``.
     numbers : Sheet, or mapping of str to Answer, number, str or pint quantity
         By names of quantities.
     path : str or Path, optional
@@ -188,9 +191,25 @@ def _context(
             context[name] = as_words(str(numbers.name))
         elif name == "find" and hasattr(numbers, "find"):
             context[name] = _asker(numbers, chosen)
+        elif name in _OF_A_SHEET and hasattr(numbers, "judge"):
+            context[name] = _of_a_sheet(name, numbers)
         else:
             context[name] = _said(name, _one(template, name, numbers), chosen)
     return context
+
+
+def _of_a_sheet(name: str, sheet: Any) -> Any:  # noqa: ANN401
+    from chalkwatt.publish import judged
+
+    if name == "claims":
+        return judged.judged(sheet, as_words)
+    if name == "known":
+        return judged.knower(sheet)
+    if name == "at":
+        return judged.setting(sheet)
+    if name == "when":
+        return judged.spoken_setting(sheet, as_words)
+    return bool(sheet.invented)
 
 
 def _one(template: str, name: str, numbers: Any) -> Stated:  # noqa: ANN401

@@ -1,0 +1,106 @@
+"""The command line: ``python -m chalkwatt episode`` and ``python -m chalkwatt glossary``."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from typing import TYPE_CHECKING
+
+from chalkwatt.errors import ChalkwattError
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
+
+__all__ = ["main"]
+
+_WRONG = 2
+_INTERRUPTED = 130  # what a shell expects of a program that was stopped by hand
+
+
+def main(arguments: Sequence[str] | None = None) -> int:
+    """Do what the command line says.
+
+    Parameters
+    ----------
+    arguments : sequence of str, optional
+        Those of the process if left out.
+
+    Returns
+    -------
+    int
+        0, or 2 if something was wrong with what was given; the reason is on standard error.
+    """
+    given = _parser().parse_args(arguments)
+    try:
+        told = _episode(given) if given.command == "episode" else _glossary(given)
+    except ChalkwattError as cause:
+        print(f"chalkwatt: {' '.join(str(cause).split())}", file=sys.stderr)
+        return _WRONG
+    except KeyboardInterrupt:
+        print("chalkwatt: stopped; the same command makes the rest.", file=sys.stderr)
+        return _INTERRUPTED
+    print(told)
+    return 0
+
+
+def _parser() -> argparse.ArgumentParser:
+    parser = argparse.ArgumentParser(
+        prog="python -m chalkwatt", description="Equations of electric vehicles, ready to be shown."
+    )
+    commands = parser.add_subparsers(dest="command", required=True, metavar="command")
+    episode = commands.add_parser(
+        "episode",
+        help="make cards, figures, script, pages and worksheets from a sheet",
+        description="Make everything that comes of a sheet, and say what changed since last time. "
+        "What is there and still right is kept.",
+    )
+    episode.add_argument("sheet", help="a vehicle's sheet, a TOML file")
+    episode.add_argument("-o", "--output", required=True, metavar="folder", help="where to put it")
+    episode.add_argument(
+        "--script",
+        metavar="file",
+        help="the script's template; <sheet>.script.md beside the sheet if that is there",
+    )
+    episode.add_argument(
+        "--size",
+        default="landscape",
+        help='of pictures: landscape, portrait, square, double, or pixels such as "1280x720"',
+    )
+    episode.add_argument("--theme", default="light", help="light or dark")
+    episode.add_argument("--ground", default="clear", help="clear (transparent) or paper")
+    episode.add_argument("--kind", default="png", help="png or svg")
+    episode.add_argument(
+        "--seed", type=int, default=1, metavar="number", help="another one, other worksheets"
+    )
+    episode.add_argument("--quiet", action="store_true", help="show no progress")
+    glossary = commands.add_parser("glossary", help="write the glossary of quantities as a page")
+    glossary.add_argument("-o", "--output", required=True, metavar="file", help="where to put it")
+    return parser
+
+
+def _episode(given: argparse.Namespace) -> str:
+    from chalkwatt.publish.episode import episode
+
+    made = episode(
+        given.sheet,
+        given.output,
+        script=given.script,
+        size=given.size,
+        theme=given.theme,
+        ground=given.ground,
+        kind=given.kind,
+        seed=given.seed,
+        progress=not given.quiet,
+    )
+    return made.text
+
+
+def _glossary(given: argparse.Namespace) -> str:
+    from chalkwatt.publish.glossary_page import glossary_page
+    from chalkwatt.publish.safe_write import write_text
+
+    return f"{write_text(given.output, glossary_page())} is written."
+
+
+if __name__ == "__main__":
+    sys.exit(main())

@@ -1,0 +1,205 @@
+"""What changed since last time: each number, old and new, and everything that carries it.
+
+An erratum is written from this list.
+"""
+
+from __future__ import annotations
+
+import math
+from dataclasses import asdict, dataclass
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from chalkwatt.publish.ledger import Number, Shown
+
+__all__ = ["Change", "changes_between", "changes_text"]
+
+_SAME = 1e-9  # relative; less is the last digits of a computer
+_DIGITS = range(4, 13)
+_SHOWN_TEXT = 60  # letters of a script's line
+
+
+@dataclass(frozen=True)
+class Change:
+    """One number that changed.
+
+    Attributes
+    ----------
+    name : str
+        The number, as the ledger calls it.
+    words : str
+        The number, as people call it.
+    old, new : str
+        With unit, and with the spread where it has one; empty where the number is new, or gone.
+    where : tuple of str
+        Every card, page and line of the script that carries it.
+    """
+
+    name: str
+    words: str
+    old: str
+    new: str
+    where: tuple[str, ...]
+
+    @property
+    def text(self) -> str:
+        """The change as one line of text."""
+        if not self.old:
+            return f"{self.words}: new, {self.new}"
+        if not self.new:
+            return f"{self.words}: gone, was {self.old}"
+        return f"{self.words}: {self.old} → {self.new}"
+
+    def as_dict(self) -> dict[str, Any]:
+        """Return the fields, for the ledger."""
+        return {**asdict(self), "where": list(self.where)}
+
+    @classmethod
+    def of(cls, raw: Mapping[str, Any]) -> Change:
+        """Make one from the ledger's fields."""
+        name, words, old, new = (str(raw[one]) for one in ("name", "words", "old", "new"))
+        return cls(name, words, old, new, tuple(map(str, raw["where"])))
+
+
+def changes_between(
+    before: Mapping[str, Number],
+    after: Mapping[str, Number],
+    carried_before: Mapping[str, Iterable[Shown]],
+    carried: Mapping[str, Iterable[Shown]],
+) -> tuple[Change, ...]:
+    """Compare two states of an episode.
+
+    Parameters
+    ----------
+    before, after : mapping of str to Number
+    carried_before, carried : mapping of str to iterable of Shown
+        The numbers that each file shows.
+
+    Returns
+    -------
+    tuple of Change
+        In the order of the numbers as they are now, then those that are gone.
+    """
+    made = []
+    for name, new in after.items():
+        old = before.get(name)
+        if old is not None and _same(old, new):
+            continue
+        # Where only the ends of a spread moved, what shows the number alone has not changed.
+        moved = old is None or not _close(old.si, new.si)
+        where = _carriers(name, new, carried, spread_only=not moved)
+        texts = ("", number_text(new)) if old is None else _texts(old, new)
+        made.append(Change(name, new.words, *texts, where))
+    for name, old in before.items():
+        if name not in after:
+            where = _carriers(name, old, carried_before, spread_only=False)
+            made.append(Change(name, old.words, number_text(old), "", where))
+    return tuple(made)
+
+
+def _close(one: float, other: float) -> bool:
+    return math.isclose(one, other, rel_tol=_SAME)
+
+
+def _same(old: Number, new: Number) -> bool:
+    pairs = ((old.si, new.si), (old.low, new.low), (old.high, new.high))
+    return all(_close(*pair) for pair in pairs)
+
+
+def shows(shown: Shown, name: str, number: Number) -> bool:
+    """Say whether a file shows a number: by its name, or the same value of the same quantity."""
+    if shown.name == name:
+        return True
+    return bool(number.entry) and shown.name == number.entry and _close(shown.si, number.si)
+
+
+def _carriers(
+    name: str, number: Number, carried: Mapping[str, Iterable[Shown]], *, spread_only: bool
+) -> tuple[str, ...]:
+    found = (
+        place(path, one)
+        for path, every in carried.items()
+        for one in every
+        if shows(one, name, number) and (one.spread or not spread_only)
+    )
+    return tuple(dict.fromkeys(found))
+
+
+def place(path: str, shown: Shown) -> str:
+    """Name a place: the file, and in a script the line and its words."""
+    if not shown.line:
+        return path
+    text = shown.text if len(shown.text) <= _SHOWN_TEXT else f"{shown.text[:_SHOWN_TEXT]}…"
+    return f"{path}, line {shown.line}: “{text}”"
+
+
+def number_text(number: Number, digits: int = 4) -> str:
+    """Write a number with its unit, and its spread where it has one."""
+    from chalkwatt.rendering.numbers import format_input, with_unit
+
+    def in_unit(si: float) -> float:
+        if not number.entry:
+            return si
+        from chalkwatt.quantities import look_up
+
+        return float(look_up(number.entry).in_unit(si, number.label))
+
+    text = with_unit(in_unit(number.si), number.label, digits)
+    if number.low == number.high:
+        return text
+    ends = " to ".join(format_input(in_unit(one), digits) for one in (number.low, number.high))
+    return f"{text} ({ends})"
+
+
+def _texts(old: Number, new: Number) -> tuple[str, str]:
+    """Write both with as many digits as it takes to tell them apart."""
+    for digits in _DIGITS:
+        texts = number_text(old, digits), number_text(new, digits)
+        if texts[0] != texts[1]:
+            break
+    return texts
+
+
+def changes_text(changes: Iterable[Change], *, first: bool = False) -> str:
+    """Write the list of changes as Markdown.
+
+    Parameters
+    ----------
+    changes : iterable of Change
+    first : bool
+        Whether there was nothing to compare with.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from chalkwatt.publish.changes import Change, changes_text
+    >>> print(changes_text([Change("mass", "mass", "690 kg", "700 kg", ("cards/range.png",))]))
+    # What changed since last time
+    <BLANKLINE>
+    - mass: 690 kg → 700 kg
+        - cards/range.png
+    <BLANKLINE>
+    """
+    lines = ["# What changed since last time", ""]
+    if first:
+        return "\n".join([*lines, "This is the first time; there is nothing to compare with.", ""])
+    listed = list(changes)
+    if not listed:
+        return "\n".join([*lines, "No number changed.", ""])
+    from chalkwatt.publish.judged import readable
+    from chalkwatt.publish.script import as_words
+
+    def words(text: str) -> str:
+        return readable(as_words(text)).replace("\\_", "_")
+
+    for change in listed:
+        lines.append(f"- {words(change.text)}")
+        lines += [f"    - {words(where)}" for where in change.where]
+        if not change.where:
+            lines.append("    - nothing carries it")
+    return "\n".join([*lines, ""])

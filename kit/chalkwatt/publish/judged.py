@@ -1,0 +1,155 @@
+"""What a script may ask of a sheet: whether a quantity follows from it, and how its claims fare."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from chalkwatt.claims import Claim
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.publish.saying import Said
+from chalkwatt.publish.stated import stated
+from chalkwatt.quantities import look_up
+from chalkwatt.telling import circumstances
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+__all__ = ["Judged", "Sentence", "judged", "knower", "readable", "setting", "spoken_setting"]
+
+_STEADY = {"speed": "90 km/h"}
+
+
+@dataclass(frozen=True)
+class Sentence(Said):
+    """A sentence that carries a number: the verdict on a claim, with the finding behind it."""
+
+    words: str = ""
+
+    @property
+    def text(self) -> str:
+        """The sentence."""
+        return self.words
+
+
+@dataclass(frozen=True)
+class Judged:
+    """A claim of a sheet, as a script may say it.
+
+    Attributes
+    ----------
+    said_by, quantity, sense, conditions : str
+        Who claims, what, "at least" or "at most", and for which conditions (" at 90 km/h").
+    claimed : Said
+        The claimed value.
+    word, sentence : str or Said
+        The verdict.
+    """
+
+    said_by: str
+    quantity: str
+    sense: str
+    conditions: str
+    claimed: Said
+    word: str
+    sentence: Said | str
+
+
+def judged(sheet: Any, as_words: Callable[[str], str]) -> tuple[Judged, ...]:  # noqa: ANN401
+    """Judge every claim of a sheet that can be judged.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    as_words : callable
+        Fences text of the sheet, so that it stays text.
+
+    Returns
+    -------
+    tuple of Judged
+    """
+    made = []
+    for claim in sheet.claims:
+        try:
+            verdict = sheet.judge(claim)
+        except ChalkwattError:
+            continue  # the sheet does not say enough to judge it
+        number = stated(claim.quantity, claim.value)
+        told = readable(as_words(verdict.sentence))
+        finding = getattr(verdict, "finding", None)
+        made.append(
+            Judged(
+                as_words(claim.said_by),
+                look_up(claim.quantity).words,
+                claim.sense,
+                _spoken(circumstances(claim), as_words),
+                Sentence(number, number.label, words=claim.text),
+                verdict.word,
+                told
+                if finding is None
+                else Sentence(stated(claim.quantity, finding), finding.unit, words=told),
+            )
+        )
+    return tuple(made)
+
+
+def setting(sheet: Any) -> dict[str, Any]:  # noqa: ANN401
+    """Return the conditions for which an episode asks its questions.
+
+    Those of the first claim of the sheet that make a range, or none if the sheet needs none, or a
+    steady 90 km/h.
+
+    Parameters
+    ----------
+    sheet : Sheet
+
+    Returns
+    -------
+    dict of str to (str or number)
+    """
+    offers = [dict(one.conditions) for one in sheet.claims if one.conditions and not one.variant]
+    known = knower(sheet)
+    for conditions in (*offers, {}, dict(_STEADY)):
+        if "range" not in conditions and known("range", **conditions):
+            return conditions
+    return {}
+
+
+def spoken_setting(sheet: Any, as_words: Callable[[str], str]) -> str:  # noqa: ANN401
+    """Say the conditions, as " at 90 km/h"."""
+    conditions = setting(sheet)
+    return _spoken(circumstances(Claim("range", 1.0, **conditions)), as_words)
+
+
+def readable(fenced: str) -> str:
+    r"""Take out the fences that prose does not need where it does not begin a line.
+
+    Brackets and braces, stars and the signs of HTML stay fenced, so that no link and no markup comes
+    of it.
+
+    Examples
+    --------
+    >>> from chalkwatt.publish.judged import readable
+    >>> print(readable(r"0\.5 \(half\), \[no\]"))
+    0.5 (half), \[no\]
+    """
+    for plain in ".-()+":
+        fenced = fenced.replace(f"\\{plain}", plain)
+    return fenced
+
+
+def _spoken(text: str, as_words: Callable[[str], str]) -> str:
+    return f" {readable(as_words(text))}" if text.strip() else ""
+
+
+def knower(sheet: Any) -> Callable[..., bool]:  # noqa: ANN401
+    """Return a function that says whether a quantity follows from a sheet."""
+
+    def known(wanted: str, **conditions: Any) -> bool:  # noqa: ANN401  whatever a script gives
+        try:
+            sheet.find(wanted, **conditions)
+        except ChalkwattError:
+            return False
+        return True
+
+    return known

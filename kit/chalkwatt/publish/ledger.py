@@ -1,0 +1,222 @@
+"""The ledger of an episode: from what each of its files was made, and which numbers it shows.
+
+It lies in the episode's folder as ``episode.json``. A file is made again when what it rests on has
+changed, or when it is not any more what was written. What the ledger says is checked before it is
+believed; one that makes no sense counts as none, and then everything is made anew.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+import math
+import re
+from dataclasses import asdict, dataclass, field
+from functools import cache
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from chalkwatt.publish.safe_write import write_text
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable
+
+__all__ = ["LEDGER", "Entry", "Filed", "Ledger", "Number", "Shown", "digest", "tool_digest"]
+
+LEDGER = "episode.json"
+_FORM = 1
+_LIBRARIES = ("jinja2", "matplotlib", "numpy", "pillow", "scipy", "sympy", "ziamath")
+_SAFE_PART = re.compile(r"[A-Za-z0-9_][\w.-]*", re.ASCII)
+
+
+@dataclass(frozen=True)
+class Number:
+    """A number of an episode, in SI units; ``low`` and ``high`` differ where it has a spread.
+
+    ``entry`` is the quantity, or empty for what is none, such as the chance of a claim; ``label``
+    is the unit in which it is written.
+    """
+
+    words: str
+    si: float
+    low: float
+    high: float
+    entry: str = ""
+    label: str = ""
+
+
+@dataclass(frozen=True)
+class Shown:
+    """A number as a file shows it: with its spread or without, and for a script where and how."""
+
+    name: str
+    si: float
+    spread: bool = False
+    line: int = 0
+    text: str = ""
+
+
+@dataclass(frozen=True)
+class Filed:
+    """A file that was made: its digest, the picture in words, and the numbers that it shows."""
+
+    digest: str
+    alt: str = ""
+    shows: tuple[Shown, ...] = ()
+
+
+@dataclass(frozen=True)
+class Entry:
+    """A product: the digest of what it was made from, its files, and the facts that it rests on."""
+
+    key: str
+    files: dict[str, Filed]
+    rests_on: tuple[str, ...] = ()
+
+
+@dataclass
+class Ledger:
+    """All entries, and how things stood when the episode was last complete.
+
+    Attributes
+    ----------
+    whole : str
+        Digest of everything that the last complete episode was made from; empty if there is none.
+    entries : dict of str to Entry
+    numbers : dict of str to Number
+        Of the last complete episode.
+    carriers : dict of str to tuple of Shown
+        Its files and the numbers that they show.
+    changes : list of dict
+        The list of changes as last written.
+    """
+
+    whole: str = ""
+    entries: dict[str, Entry] = field(default_factory=dict)
+    numbers: dict[str, Number] = field(default_factory=dict)
+    carriers: dict[str, tuple[Shown, ...]] = field(default_factory=dict)
+    changes: list[dict[str, Any]] = field(default_factory=list)
+
+    @classmethod
+    def read(cls, folder: Path) -> Ledger:
+        """Read the ledger of a folder; an empty one if there is none that makes sense."""
+        try:
+            raw = json.loads((folder / LEDGER).read_text(encoding="utf-8"))
+            return cls._of(raw)
+        except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
+            return cls()
+
+    @classmethod
+    def _of(cls, raw: Any) -> Ledger:  # noqa: ANN401  whatever the file holds
+        if raw["form"] != _FORM:
+            return cls()
+        return cls(
+            str(raw["whole"]),
+            {
+                str(name): Entry(
+                    str(one["key"]),
+                    {
+                        _inside(path): Filed(
+                            str(filed["digest"]), str(filed["alt"]), _shown(filed["shows"])
+                        )
+                        for path, filed in one["files"].items()
+                    },
+                    tuple(map(str, one["rests_on"])),
+                )
+                for name, one in raw["entries"].items()
+            },
+            {str(name): _number(one) for name, one in raw["numbers"].items()},
+            {str(path): _shown(shows) for path, shows in raw["carriers"].items()},
+            [dict(one) for one in raw["changes"]],
+        )
+
+    def write(self, folder: Path) -> None:
+        """Write the ledger, whole or not at all."""
+        text = json.dumps({"form": _FORM, **asdict(self)}, sort_keys=True, indent=0)
+        write_text(folder / LEDGER, text + "\n")
+
+    def sound(self, folder: Path, files: Iterable[tuple[str, Filed]] | None = None) -> bool:
+        """Say whether files are what was written: all of the ledger's, or those that are given."""
+        every = (pair for entry in self.entries.values() for pair in entry.files.items())
+        return all(digest_of(folder / path) == filed.digest for path, filed in files or every)
+
+
+def _shown(raw: Any) -> tuple[Shown, ...]:  # noqa: ANN401  as above
+    return tuple(
+        Shown(
+            str(one["name"]),
+            _finite(one["si"]),
+            bool(one["spread"]),
+            int(one["line"]),
+            str(one["text"]),
+        )
+        for one in raw
+    )
+
+
+def _number(raw: Any) -> Number:  # noqa: ANN401  as above
+    si, low, high = (_finite(raw[end]) for end in ("si", "low", "high"))
+    return Number(str(raw["words"]), si, low, high, str(raw["entry"]), str(raw["label"]))
+
+
+def _finite(raw: Any) -> float:  # noqa: ANN401  as above
+    number = float(raw)
+    if not math.isfinite(number):
+        raise ValueError(raw)
+    return number
+
+
+def _inside(path: str) -> str:
+    """Return a path that cannot lead out of the episode's folder."""
+    if not all(_SAFE_PART.fullmatch(part) for part in path.split("/")):
+        raise ValueError(path)
+    return path
+
+
+def digest(*parts: Any) -> str:  # noqa: ANN401  anything that JSON can hold
+    """Return a digest of parts, each of them text, a number, or lists of these.
+
+    Examples
+    --------
+    >>> from chalkwatt.publish.ledger import digest
+    >>> digest("a", ["b", 1.5]) == digest("a", ["b", 1.5]), digest("ab") == digest("a", "b")
+    (True, False)
+    """
+    return hashlib.sha256(json.dumps(parts, sort_keys=True).encode()).hexdigest()[:32]
+
+
+def digest_of(path: Path) -> str:
+    """Return the digest of a file; empty if it is not there."""
+    try:
+        return digest_of_bytes(path.read_bytes())
+    except OSError:
+        return ""
+
+
+def digest_of_bytes(data: bytes) -> str:
+    """Return the digest of a file's content."""
+    return hashlib.sha256(data).hexdigest()[:32]
+
+
+@cache
+def tool_digest() -> str:
+    """Return a digest of the package and of the libraries that draw: another version, other files.
+
+    The package's own files are read, too: whoever changes a relation sees it in the episode.
+    """
+    from importlib.metadata import PackageNotFoundError, version
+
+    import chalkwatt
+
+    made = hashlib.sha256(chalkwatt.__version__.encode())
+    for library in _LIBRARIES:
+        try:
+            made.update(f"{library} {version(library)}\n".encode())
+        except PackageNotFoundError:
+            made.update(f"no {library}\n".encode())
+    root = Path(chalkwatt.__file__).parent
+    for path in sorted(root.rglob("*")):
+        if path.is_file() and path.suffix != ".pyc":
+            made.update(path.relative_to(root).as_posix().encode())
+            made.update(path.read_bytes())
+    return made.hexdigest()[:32]

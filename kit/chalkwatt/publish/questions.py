@@ -1,0 +1,206 @@
+"""The questions of an episode: what is asked of a sheet, and every number that comes of it."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.publish.episode_cards import parts_of_consumption
+from chalkwatt.publish.judged import setting
+from chalkwatt.publish.ledger import Number
+from chalkwatt.quantities import look_up
+from chalkwatt.rendering.working import unit_for
+from chalkwatt.sheets.facts import unit_of
+
+if TYPE_CHECKING:
+    from collections.abc import Iterable, Mapping
+
+    from chalkwatt.finding import Finding
+    from chalkwatt.sheets.facts import Fact
+    from chalkwatt.sheets.sheet import Sheet
+
+__all__ = ["Questions", "fact_inputs", "finding_inputs"]
+
+# The main answers, in the order in which they are told; each that the sheet allows is made.
+ASKED = ("range", "consumption", "battery_power", "pack_energy", "usable_energy", "pack_mass")
+_ON_THE_ROAD = frozenset({"range", "consumption", "battery_power"})
+
+
+@dataclass
+class Questions:
+    """The questions that a sheet answers.
+
+    Attributes
+    ----------
+    sheet : Sheet
+    conditions : dict of str to object
+        Of the questions on the road.
+    findings : dict of str to Finding
+        The main answers, by name.
+    verdicts : dict of int to Verdict or VariantVerdict
+        By the number of the claim, from one.
+    notes : list of str
+        What could not be answered, and why.
+    """
+
+    sheet: Sheet
+    conditions: dict[str, Any]
+    findings: dict[str, Finding]
+    verdicts: dict[int, Any]
+    notes: list[str]
+
+    @classmethod
+    def of(cls, sheet: Sheet) -> Questions:
+        """Ask a sheet.
+
+        Raises
+        ------
+        ChalkwattError
+            If it answers nothing.
+        """
+        conditions = setting(sheet)
+        made = cls(sheet, conditions, {}, {}, [])
+        for name in ASKED:
+            try:
+                made.findings[name] = sheet.find(
+                    name, **(conditions if name in _ON_THE_ROAD else {})
+                )
+            except ChalkwattError as cause:
+                made.notes.append(f"No {look_up(name).words}: {cause}")
+        for place, claim in enumerate(sheet.claims, 1):
+            try:
+                made.verdicts[place] = sheet.judge(claim)
+            except ChalkwattError as cause:
+                made.notes.append(f"Claim {place} cannot be judged: {cause}")
+        if not made.findings:
+            raise ChalkwattError(
+                f"The sheet of {sheet.name} answers none of the main questions.",
+                advice=made.notes[0],
+            )
+        return made
+
+    def numbers(self) -> dict[str, Number]:
+        """Return every number: what is stated, what follows, what is claimed."""
+        made = {
+            name: Number(
+                look_up(name).words, fact.si, fact.low, fact.high, name, unit_of(name, fact.label)
+            )
+            for name, fact in self.sheet.facts.items()
+        }
+        for name, finding in self.findings.items():
+            _add(made, finding, self.sheet.facts)
+            if name == "consumption":
+                made |= _parts(finding)
+        for place, verdict in self.verdicts.items():
+            self._claimed(made, place, verdict)
+        return made
+
+    def _claimed(self, made: dict[str, Number], place: int, verdict: Any) -> None:  # noqa: ANN401
+        claim = verdict.claim
+        about = f"claim {place} ({claim.said_by})"
+        words = f"{about}: {look_up(claim.quantity).words} {claim.sense}"
+        made[f"claim {place}"] = Number(
+            words, claim.si, claim.si, claim.si, claim.quantity, claim.unit
+        )
+        for finding in getattr(verdict, "needs", {}).values() if claim.variant else ():
+            _put(made, f"claim {place} needs {finding.wanted}", _number(finding, f"{about} needs "))
+        if not claim.variant:
+            _add(made, verdict.finding, self.sheet.facts)
+        chance = 100 * verdict.chance
+        made[f"chance {place}"] = Number(
+            f"{about}: met in", chance, chance, chance, label="of 100 cases"
+        )
+
+
+def _parts(finding: Finding) -> dict[str, Number]:
+    try:
+        parts = parts_of_consumption(finding)
+    except ChalkwattError:
+        return {}
+    return {
+        f"part: {name}": Number(
+            f"{name}, a part of the consumption", si, si, si, "consumption", "Wh/km"
+        )
+        for name, si in parts.items()
+    }
+
+
+def _add(made: dict[str, Number], finding: Finding, facts: Mapping[str, Fact]) -> None:
+    """Add what a finding gives, and all that is on the way to it."""
+    for name, value in finding.best.values.items():
+        si = float(value)
+        if name in finding.facts or look_up(name).constant is not None or not math.isfinite(si):
+            continue
+        about = _conditions(finding, name)
+        key = f"{name}{about}"
+        words = f"{look_up(name).words}{about}"
+        if name in facts:
+            key, words = f"{key}, worked out", f"{words}, worked out"
+        if name in finding.assumed:
+            words = f"{words}, taken for granted"
+        if name == finding.wanted:
+            number = _number(finding, "")
+            number = Number(words, number.si, number.low, number.high, name, number.label)
+        else:
+            number = Number(words, si, si, si, name, unit_for(name, None))
+        _put(made, key, number)
+
+
+def _put(made: dict[str, Number], key: str, number: Number) -> None:
+    """Keep one number a name: the one with a spread, and apart from one that is another value."""
+    old = made.get(key)
+    if old is not None and not math.isclose(old.si, number.si, rel_tol=1e-9):
+        key = f"{key}, otherwise"
+    elif old is not None and old.low != old.high:
+        return
+    made[key] = number
+
+
+def _number(finding: Finding, head: str) -> Number:
+    low, high = (
+        (finding.si, finding.si)
+        if finding.interval is None
+        else (finding.interval.low, finding.interval.high)
+    )
+    words = f"{head}{finding.quantity.words}"
+    return Number(words, float(finding.si), float(low), float(high), finding.wanted, finding.unit)
+
+
+def _conditions(finding: Finding, name: str) -> str:
+    """Say the conditions of the question that this number depends on."""
+    asked = [one for one, fact in finding.facts.items() if fact.origin == "asked"]
+    behind = _behind(finding, name)
+    return "".join(
+        f", {look_up(one).words} {finding.facts[one].text}" for one in asked if one in behind
+    )
+
+
+def _behind(finding: Finding, name: str) -> set[str]:
+    """Return all that a number on the way of a finding rests on."""
+    behind = {name}
+    for step in reversed((*finding.plan.groundwork, *finding.plan.steps)):
+        if step.find in behind:
+            behind |= step.needs
+    return behind
+
+
+def fact_inputs(facts: Iterable[Fact]) -> list[list[Any]]:
+    """Return facts as data for a digest: all that can show, and neither notes nor lines."""
+    return [
+        [one.name, one.si, one.low, one.high, one.shape, one.origin, one.label]
+        for one in sorted(facts, key=lambda one: one.name)
+    ]
+
+
+def finding_inputs(finding: Finding, *, spread: bool = False) -> list[Any]:
+    """Return what a finding rests on as data for a digest."""
+    return [
+        finding.wanted,
+        list(finding.question.known),
+        fact_inputs(finding.facts.values()),
+        list(finding.set_aside),
+        # Every uncertain value has its own column of draws: another one shifts them all.
+        list(finding.columns) if spread else [],
+    ]

@@ -1,0 +1,361 @@
+"""The recipe of an episode: every file that comes of a sheet, what it rests on, and how it is made.
+
+Nothing is made here; a product says what it rests on, and makes its files when it is asked to.
+"""
+
+from __future__ import annotations
+
+import copy
+from dataclasses import dataclass, field
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any
+
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.publish.ledger import Shown, digest
+from chalkwatt.publish.questions import Questions, fact_inputs, finding_inputs
+from chalkwatt.sheets.choosing import by_trust
+from chalkwatt.sheets.sheet import condition
+
+if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator, Mapping, Sequence
+
+    from chalkwatt.claims import Claim
+    from chalkwatt.finding import Finding
+    from chalkwatt.publish.picture import Card
+    from chalkwatt.sheets.facts import Fact
+    from chalkwatt.sheets.sheet import Sheet
+    from chalkwatt.topic import Topic
+
+__all__ = ["Choices", "Made", "Product", "products"]
+
+_BUILT_UP = ("range", "pack_energy")  # equations that are built up, step by step
+_SCRIPT = "script.md"
+
+
+@dataclass(frozen=True)
+class Choices:
+    """How an episode looks: as for a card, and the seed of its worksheets."""
+
+    size: str = "landscape"
+    theme: str = "light"
+    ground: str = "clear"
+    kind: str = "png"
+    seed: int = 1
+
+    @property
+    def look(self) -> dict[str, Any]:
+        """The choices that concern pictures."""
+        return {
+            "size": self.size,
+            "theme": self.theme,
+            "ground": self.ground,
+            "kind": self.kind,
+        }
+
+
+@dataclass(frozen=True)
+class Made:
+    """A file as it was made: its path in the folder, its content, and what it shows."""
+
+    path: str
+    data: bytes
+    alt: str = ""
+    shows: tuple[Shown, ...] = ()
+
+
+@dataclass
+class Product:
+    """One or several files that are made together.
+
+    Attributes
+    ----------
+    name : str
+    inputs : list
+        What it is made from, as data for a digest.
+    make : callable
+        Makes the files.
+    facts : mapping of str to Fact, optional
+        Given where only making shows which of them it rests on; ``noted`` holds their names then.
+    """
+
+    name: str
+    inputs: list[Any]
+    make: Callable[[], list[Made]]
+    facts: Mapping[str, Fact] | None = None
+    noted: set[str] = field(default_factory=set)
+
+    def key(self, rests_on: Sequence[str] = ()) -> str:
+        """Return the digest of everything that it is made from."""
+        facts = self.facts or {}
+        known = [facts[name] for name in rests_on if name in facts]
+        return digest(self.name, self.inputs, fact_inputs(known))
+
+
+def products(questions: Questions, template: str, choices: Choices) -> list[Product]:
+    """List everything that an episode consists of.
+
+    Parameters
+    ----------
+    questions : Questions
+    template : str
+        Of the script.
+    choices : Choices
+
+    Returns
+    -------
+    list of Product
+        The quick ones first.
+    """
+    sheet = questions.sheet
+    made = [_script(sheet, template), *_pages(questions), *_worksheets(sheet, choices.seed)]
+    for name, finding in questions.findings.items():
+        made.append(_equation(name, finding, choices))
+    made += _figures(questions.findings, choices)
+    for place, verdict in questions.verdicts.items():
+        made += _verdict(place, verdict, choices)
+    for name in _BUILT_UP:
+        if name in questions.findings:
+            made.append(_build(name, questions.findings[name], choices))
+    return made
+
+
+def _filed(path: str, card: Card, more: Mapping[str, str] = MappingProxyType({})) -> Made:
+    """File a card; ``more`` gives the ledger's names of numbers that are no quantities."""
+    shows = tuple(Shown(more.get(name, name), float(si)) for name, si in card.carries.items())
+    return Made(f"{path}.{card.kind}", card.data, card.alt, shows)
+
+
+def _equation(name: str, finding: Finding, choices: Choices) -> Product:
+    def make() -> list[Made]:
+        from chalkwatt.publish.card import equation_card
+
+        return [_filed(f"cards/{name}", equation_card(finding, **choices.look))]
+
+    return Product(f"cards/{name}", [finding_inputs(finding), choices.look], make)
+
+
+def _build(name: str, finding: Finding, choices: Choices) -> Product:
+    def make() -> list[Made]:
+        from chalkwatt.publish.card import PARTS, equation_build
+
+        steps = [one.find for one in finding.working.steps]
+        cards = equation_build(finding, steps=steps, **choices.look)
+        return [
+            _filed(
+                f"build/{name}/{place // len(PARTS) + 1:02}-{steps[place // len(PARTS)]}"
+                f"-{place % len(PARTS) + 1}",
+                card,
+            )
+            for place, card in enumerate(cards)
+        ]
+
+    return Product(f"build/{name}", [finding_inputs(finding), choices.look], make)
+
+
+def _figures(findings: Mapping[str, Finding], choices: Choices) -> Iterator[Product]:
+    far = findings.get("range")
+    if far is not None and "speed" in far.known:
+        yield Product(
+            "figures/range-by-speed",
+            [finding_inputs(far), choices.look],
+            lambda: _curve(far, choices),
+        )
+    use = findings.get("consumption")
+    if use is not None:
+        from chalkwatt.publish.episode_cards import parts_of_consumption
+
+        try:
+            parts_of_consumption(use)
+        except ChalkwattError:
+            return  # it does not come by way of the forces
+        yield Product(
+            "figures/losses", [finding_inputs(use), choices.look], lambda: _losses(use, choices)
+        )
+
+
+def _curve(finding: Finding, choices: Choices) -> list[Made]:
+    from chalkwatt.publish.figure_card import curve_card
+
+    card = curve_card(finding, against="speed", **choices.look)
+    return [_filed("figures/range-by-speed", card)]
+
+
+def _losses(finding: Finding, choices: Choices) -> list[Made]:
+    from chalkwatt.publish.episode_cards import losses_card
+
+    return [_filed("figures/losses", losses_card(finding, **choices.look))]
+
+
+def _verdict(place: int, verdict: Any, choices: Choices) -> Iterator[Product]:  # noqa: ANN401
+    """List the figures and the page of one claim."""
+    claim = verdict.claim
+    about = _claim_inputs(claim)
+    name = f"claims/{place}-{claim.quantity}"
+    findings = list(verdict.needs.values()) if claim.variant else [verdict.finding]
+    rests = [finding_inputs(one, spread=True) for one in findings]
+    stated = fact_inputs(verdict.sheet.facts.values()) if claim.variant else []
+    own = {"claim": f"claim {place}", "chance": f"chance {place}"}
+    if not claim.variant and not verdict.finding.certain:
+
+        def figures() -> list[Made]:
+            from chalkwatt.publish.episode_cards import claim_card, sway_card
+
+            cards = {"spread": claim_card, "values": sway_card}
+            made = [
+                _filed(f"{name}-{kind}", draw(verdict, **choices.look), own)
+                for kind, draw in cards.items()
+            ]
+            return [_with_spread(one, {*verdict.finding.facts, claim.quantity}) for one in made]
+
+        yield Product(f"{name}-figures", [about, rests, choices.look], figures)
+
+    def page() -> list[Made]:
+        shows = [Shown(own["claim"], claim.si), Shown(own["chance"], 100 * verdict.chance)]
+        for one in findings:
+            if claim.variant:
+                shows.append(Shown(f"claim {place} needs {one.wanted}", one.si, spread=True))
+                continue
+            shows.append(Shown(one.wanted, one.si, spread=True))
+            shows += [
+                Shown(fact.name, fact.si, spread=not fact.exact) for fact in one.facts.values()
+            ]
+        return [Made(f"{name}.html", verdict.board().page.encode(), "", tuple(shows))]
+
+    told = [verdict.sheet.name, verdict.sheet.invented]
+    yield Product(name, [about, rests, stated, told], page)
+
+
+def _claim_inputs(claim: Claim) -> list[Any]:
+    """Return a claim as data for a digest."""
+    within = sorted((name, str(value)) for name, value in claim.within.items())
+    about = [claim.quantity, claim.si, claim.label, claim.sense, claim.said_by, claim.variant]
+    return [*about, claim.condition_text, within]
+
+
+def _with_spread(made: Made, names: set[str]) -> Made:
+    """Mark the numbers of which a figure shows the spread, too."""
+    shows = tuple(
+        Shown(one.name, one.si, spread=True) if one.name in names else one for one in made.shows
+    )
+    return Made(made.path, made.data, made.alt, shows)
+
+
+def _pages(questions: Questions) -> Iterator[Product]:
+    from chalkwatt.topics.pack import pack
+    from chalkwatt.topics.vehicle import vehicle
+
+    sheet = questions.sheet
+    for topic, asked in ((vehicle, "range"), (pack, "pack_energy")):
+        if asked not in questions.findings:
+            continue
+        try:
+            values = sheet.values_for(topic, wanted=asked)
+        except ChalkwattError as cause:
+            questions.notes.append(f"No page of {topic.title}: {cause}")
+            continue
+        if asked == "range":
+            given = {name: condition(name, one) for name, one in questions.conditions.items()}
+            values |= {
+                name: one.text_of(one.si, 12) for name, one in given.items() if name in values
+            }
+        yield _page(topic, asked, values)
+
+
+def _page(topic: Topic, wanted: str, values: dict[str, Any]) -> Product:
+    path = f"pages/{topic.name}.html"
+
+    def make() -> list[Made]:
+        from chalkwatt.boards.board import Start
+        from chalkwatt.publish.page import page_text
+
+        first = Start(topic, wanted, values)
+        answer = first.answer()
+        numbers = {**answer.known, **answer.best.values}
+        shows = tuple(Shown(name, float(si)) for name, si in numbers.items())
+        return [Made(path, page_text(first).encode(), "", shows)]
+
+    return Product(f"pages/{topic.name}", [wanted, list(values.items())], make)
+
+
+def _worksheets(sheet: Sheet, seed: int) -> Iterator[Product]:
+    """List a worksheet for each topic of which the sheet has something; its numbers lie around."""
+    from chalkwatt.topics.load import load
+    from chalkwatt.topics.pack import pack
+
+    for topic in (load, pack):
+        own = {
+            name: sheet.facts[name].text_of(sheet.facts[name].si, 12)
+            for name in topic.example
+            if name in sheet.facts
+        }
+        if own:
+            yield _worksheet(topic, own, seed)
+
+
+def _worksheet(topic: Topic, own: dict[str, str], seed: int) -> Product:
+    around = copy.copy(topic)
+    around.example = topic.example | own
+    stem = f"worksheets/{topic.name}-{seed}"
+
+    def make() -> list[Made]:
+        from chalkwatt.publish.worksheet import worksheet
+
+        sheet = worksheet(around, seed)
+        pages = {f"{stem}.html": sheet.student, f"{stem}-key.html": sheet.key}
+        return [Made(path, text.encode()) for path, text in pages.items()]
+
+    return Product(stem, [seed, list(around.example.items())], make)
+
+
+def _script(sheet: Sheet, template: str) -> Product:
+    noted: set[str] = set()
+
+    def make() -> list[Made]:
+        from chalkwatt.publish.script import script
+
+        noted.clear()
+        made = script(template, _Noting(sheet, noted))
+        shows = tuple(
+            Shown(one.name, one.si, spread=True, line=one.line, text=one.text)
+            for one in made.spoken
+        )
+        return [Made(_SCRIPT, made.text.encode(errors="replace"), "", shows)]
+
+    claims = [_claim_inputs(one) for one in sheet.claims]
+    # Which facts a question rests on is decided by their order of trust.
+    order = [list(by_trust(sheet.facts)), sorted(sheet.facts)]
+    inputs = [template, sheet.name, sheet.invented, claims, list(sheet.columns), order]
+    return Product("script", inputs, make, sheet.facts, noted)
+
+
+class _Noting:
+    """A sheet that notes which of its facts were used."""
+
+    def __init__(self, sheet: Sheet, noted: set[str]) -> None:
+        self.name, self.invented, self.claims = sheet.name, sheet.invented, sheet.claims
+        self._sheet, self._noted = sheet, noted
+
+    @property
+    def facts(self) -> Mapping[str, Fact]:
+        return _NotingFacts(self._sheet.facts, self._noted)
+
+    def find(self, wanted: str, **conditions: Any) -> Finding:  # noqa: ANN401  as the sheet's own
+        found = self._sheet.find(wanted, **conditions)
+        self._noted |= found.facts.keys()
+        return found
+
+    def judge(self, claim: Any) -> Any:  # noqa: ANN401  as the sheet's own
+        verdict = self._sheet.judge(claim)
+        finding = getattr(verdict, "finding", None)
+        self._noted |= self._sheet.facts.keys() if finding is None else finding.facts.keys()
+        return verdict
+
+
+class _NotingFacts(dict[str, "Fact"]):
+    def __init__(self, facts: Mapping[str, Fact], noted: set[str]) -> None:
+        super().__init__(facts)
+        self._noted = noted
+
+    def __getitem__(self, name: str) -> Fact:
+        self._noted.add(name)
+        return super().__getitem__(name)
