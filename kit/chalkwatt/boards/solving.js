@@ -198,6 +198,7 @@ export class Solver {
       made.slack = usual ? BOUND_SLACK * Math.max(Math.abs(usual[0]), Math.abs(usual[1])) : 0;
       made.where = (step.where ?? []).map(tree);
       made.rests = (step.rest ?? []).map((rest) => ({ ...rest, surplus: tree(rest.surplus) }));
+      made.least = (step.least ?? []).map((part) => ({ ...part, value: tree(part.tree) }));
       if (step.by === "roots") {
         made.residual = step.residual.map(tree);
         made.slope = tree(step.slope);
@@ -205,6 +206,17 @@ export class Solver {
       } else made.forms = (step.cubic ?? step.quadratic ?? step.forms).map(tree);
       return made;
     });
+  }
+
+  // Which of several limits binds, in words: the last of the plan, and what that one itself is bound by.
+  binding(wanted, x) {
+    const told = [];
+    let steps = this.plan(wanted).filter((step) => step.least.length);
+    for (let step = steps.at(-1); step; step = steps.find((one) => one.name === told.at(-1).tree)) {
+      told.push(step.least.reduce((one, other) => (other.value(x) < one.value(x) ? other : one)));
+      steps = steps.filter((one) => one !== step);
+    }
+    return told.map(({ words }, i) => (i ? words : `${words} binds`)).join(": ");
   }
 
   // Whether a plan has to look for roots, which takes longer than a formula.

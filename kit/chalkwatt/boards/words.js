@@ -56,7 +56,9 @@ export class Words {
     const further = state.further().map((si) => this.measure(wanted, state.fromSI(wanted, si), 4));
     if (further.length) return `${further.length > 1 ? "Further solutions" : "A further solution"}: ${further.join(", ")}`;
     if (state.notes.length) return state.notes.join(" ");
-    return state.quantity(wanted).whole ? this.neighbours(against) : "";
+    if (state.quantity(wanted).whole) return this.neighbours(against);
+    const binding = state.solver.binding(wanted, state.best);
+    return binding && `The ${binding}.`;
   }
 
   // A count between two whole numbers: what each of them would give.

@@ -15,8 +15,10 @@ from chalkwatt import units
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.assumed import assumptions_of, exact_names
+from chalkwatt.rendering.limits import least_of
 from chalkwatt.rendering.numpy_function import compile_plan, rest_surplus
 from chalkwatt.rendering.speech import say_unit
+from chalkwatt.rendering.spoken_printer import SpokenPrinter
 from chalkwatt.rendering.working import unit_for
 
 if TYPE_CHECKING:
@@ -197,6 +199,13 @@ def _step(step: Step, place: Mapping[Relation, int]) -> dict[str, Any]:
         made["residual"] = [_json(side) for side in step.residual]
     if step.where:
         made["where"] = [_json(one) for one in step.where]
+    least = next(
+        (one for tree in (*step.forms, *(step.residual or ())) for one in least_of(tree)), ()
+    )
+    if least:
+        made["least"] = [
+            {"tree": _json(part), "words": SpokenPrinter().print(part)} for part in least[1:]
+        ]
     rests = [
         one.rest
         for one in step.relations

@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from chalkwatt.plans import Plan
     from chalkwatt.trees import Tree
 
-__all__ = ["binding_notes"]
+__all__ = ["binding_notes", "least_of"]
 
 
 def binding_notes(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
@@ -44,18 +44,26 @@ def binding_notes(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
     made = []
     for relation in plan.relations:
         for side in relation.sides:
-            for least in _least_of(side):
+            for least in least_of(side):
                 sentence = _sentence(relation.title, least, values, _unit_source(relation.sides))
                 made += [sentence] if sentence else []
     return tuple(made)
 
 
-def _least_of(tree: Tree) -> Iterator[Tree]:
+def least_of(tree: Tree) -> Iterator[Tree]:
+    """Yield every least of several in a tree.
+
+    Examples
+    --------
+    >>> from chalkwatt.rendering.limits import least_of
+    >>> list(least_of(("*", "share", ("min", "first", "second"))))
+    [('min', 'first', 'second')]
+    """
     if isinstance(tree, tuple):
         if tree[0] == "min":
             yield tree
         for part in tree[1:]:
-            yield from _least_of(part)
+            yield from least_of(part)
 
 
 def _unit_source(sides: tuple[Tree, Tree]) -> str | None:
