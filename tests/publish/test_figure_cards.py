@@ -287,3 +287,22 @@ def test_letters_that_would_lie_on_each_other_are_refused():
             lambda **how: schedule_figure(cw.schedules.nedc, **how), alt="Speed.", size="portrait"
         )
     assert "another size" in caught.value.advice
+
+
+def test_a_second_solution_is_an_open_point_and_is_said():
+    two = load.find(
+        "speed",
+        range="420 km",
+        usable_energy="38 kWh",
+        drag_area="0.42 m^2",
+        mass="1180 kg",
+        rolling_coefficient=0.0085,
+        drive_efficiency=0.87,
+        auxiliary_power="750 W",
+        air_density="1.2 kg/m^3",
+    )
+    low, high = (f"{one.magnitude:.1f}" for one in two.solutions)
+    card = curve_card(two, against="range", span=("100 km", "700 km"), kind="svg")
+    assert card.alt.endswith(f"Marked: {high} km/h, and {low} km/h at 420 km.")
+    accent, paper = THEMES["light"].series[0], THEMES["light"].paper
+    assert f"fill: {paper}; stroke: {accent}" in card.data.decode()

@@ -42,16 +42,21 @@ __all__ = [
 
 Limits = tuple[tuple[float, float], tuple[float, float]]
 _POINTS = 241
+_SAME = 1e-9  # relative; solutions nearer than this are one
 
 
 @dataclass(frozen=True)
 class Curve:
-    """One curve: its name, and the rows of points that it consists of, in the units shown."""
+    """One curve: its name, and the rows of points that it consists of, in the units shown.
+
+    ``point`` is the answer on it, ``further`` the other solutions at the same place.
+    """
 
     name: str
     x: NDArray[np.float64]
     rows: tuple[NDArray[np.float64], ...]
     point: tuple[float, float] | None = None
+    further: tuple[float, ...] = ()
 
 
 def figure_card(
@@ -251,7 +256,9 @@ def _curves(
             float(entry.in_unit(answer.known[against], label)),
             float(answer.quantity.in_unit(answer.si)),
         )
-        made.append(Curve(name, np.asarray(entry.in_unit(grid, label)), rows, at))
+        every = [float(one.magnitude) for one in answer.solutions]
+        further = tuple(one for one in every if abs(one - at[1]) > _SAME * abs(at[1]))
+        made.append(Curve(name, np.asarray(entry.in_unit(grid, label)), rows, at, further))
     return made
 
 
@@ -298,10 +305,22 @@ def draw_curves(axes: Axes, curves: Sequence[Curve], look: Look) -> None:
             axes.plot(
                 *curve.point, marker=marker, color=colour, linestyle="none", zorder=4, clip_on=False
             )
+            for one in curve.further:  # an open point: the second cue of a second solution
+                axes.plot(
+                    curve.point[0],
+                    one,
+                    marker=marker,
+                    color=colour,
+                    markerfacecolor=look.ground or look.theme.paper,
+                    zorder=4,
+                    clip_on=False,
+                )
 
 
 def _describe(curve: Curve, words: tuple[str, str], labels: tuple[str, str]) -> str:
     text = " ".join(describe_curve(curve.x, row, words, labels, curve.name) for row in curve.rows)
     if curve.point is None:
         return text
-    return f"{text} Marked: {said(curve.point[1], labels[1])} at {said(curve.point[0], labels[0])}."
+    also = "".join(f", and {said(one, labels[1])}" for one in curve.further)
+    here = f"{said(curve.point[1], labels[1])}{also} at {said(curve.point[0], labels[0])}"
+    return f"{text} Marked: {here}."
