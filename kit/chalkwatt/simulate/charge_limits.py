@@ -156,7 +156,7 @@ class ChargeLimits:
         for name, (words, shared) in _CURRENTS.items():
             if name in car:
                 value = car[name] / (side if shared else 1.0)
-                made[words] = lambda _share, _rest, value=value: value
+                made[words] = self._fixed(value)
         return made
 
     def _powers(self) -> dict[str, Callable[[float, float], float]]:
@@ -165,7 +165,7 @@ class ChargeLimits:
         for name, (words, at_wall) in _POWERS.items():
             if name in car:
                 value = car[name] * (car["charging_efficiency"] if at_wall else 1.0)
-                made[words] = lambda _share, rest, value=value: self.for_power(value, rest)
+                made[words] = self._power(value)
         if self.measured is not None:
             table = self.measured
             made["vehicle's measured power"] = lambda share, rest: self.for_power(
@@ -180,10 +180,17 @@ class ChargeLimits:
         highest = {VOLTAGE_LIMITS[0]: car["cell_voltage_max"]}
         if "station_voltage_max" in car:
             highest[VOLTAGE_LIMITS[1]] = car["station_voltage_max"] / car["cells_in_series"]
-        return {
-            words: lambda _share, rest, value=value: (value - rest) / self.resistance
-            for words, value in highest.items()
-        }
+        return {words: self._voltage(value) for words, value in highest.items()}
+
+    @staticmethod
+    def _fixed(value: float) -> Callable[[float, float], float]:
+        return lambda _share, _rest: value
+
+    def _power(self, value: float) -> Callable[[float, float], float]:
+        return lambda _share, rest: self.for_power(value, rest)
+
+    def _voltage(self, value: float) -> Callable[[float, float], float]:
+        return lambda _share, rest: (value - rest) / self.resistance
 
     def current(self, share: float) -> tuple[float, str]:
         """Return the current of a cell at a state of charge, and what limits it."""

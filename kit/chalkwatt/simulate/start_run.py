@@ -175,17 +175,20 @@ class StartRun:
     @property
     def time(self) -> NDArray[np.float64]:
         """Times in seconds, evenly from the start of the clock to the end of a quarter mile."""
-        return self._table[0]
+        made: NDArray[np.float64] = self._table[0]
+        return made
 
     @property
     def speed(self) -> NDArray[np.float64]:
         """Speeds at these times, in metres per second."""
-        return self._table[1 + SPEED]
+        made: NDArray[np.float64] = self._table[1 + SPEED]
+        return made
 
     @property
     def distance(self) -> NDArray[np.float64]:
         """Distances at these times, in metres from where the clock starts."""
-        return self._table[1 + DISTANCE] - self.values["rollout"]
+        made: NDArray[np.float64] = self._table[1 + DISTANCE] - self.values["rollout"]
+        return made
 
     @cached_property
     def acceleration(self) -> NDArray[np.float64]:
