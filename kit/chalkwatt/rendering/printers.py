@@ -229,6 +229,7 @@ class MathmlPrinter(Printer):
 
     def fraction(self, over: Tree, under: Tree, role: str = "") -> tuple[int, str]:
         """Write a fraction; one of plain numbers stays small."""
+        del role  # the bar holds its parts together
         made = f"<mfrac><mrow>{self._bare(over)}</mrow><mrow>{self._bare(under)}</mrow></mfrac>"
         if isinstance(over, int | float) and isinstance(under, int | float):
             made = f'<mstyle displaystyle="false">{made}</mstyle>'
@@ -370,6 +371,7 @@ class LatexPrinter(Printer):
 
     def fraction(self, over: Tree, under: Tree, role: str = "") -> tuple[int, str]:
         """Write a fraction; one of plain numbers stays small."""
+        del role  # the bar holds its parts together
         small = isinstance(over, int | float) and isinstance(under, int | float)
         bar = "tfrac" if small else "frac"
         return ATOM, rf"\{bar}{{{self.print(over)}}}{{{self.print(under)}}}"

@@ -39,6 +39,7 @@ class SpokenPrinter(TextPrinter):
 
     def fraction(self, over: Tree, under: Tree, role: str = "") -> tuple[int, str]:
         """Say a fraction."""
+        del role  # an ear hears no leading sign
         if (over, under) == (1, 2):
             return ATOM, "one half"
         return PRODUCT, f"{self.print(over, PRODUCT)} divided by {self.print(under, POWER)}"
