@@ -134,7 +134,8 @@ function fieldAlignment(input, point) {
     const decimals = /^[−-]?[\d\u202f]*(?:\.(\d*))?$/.exec(input.value);
     let room = 0;
     if (decimals) room = Math.max(0, 4 - (decimals[1]?.length ?? 0)) + (decimals[1] === undefined ? point : 0);
-    if (input.value.length > 7) room = Math.min(room, Math.max(0, 10.5 - input.value.length));
+    // A long number needs its room for itself; the bold digits of a result are a little wider.
+    if (input.value.length > 6) room = Math.min(room, Math.max(0, 9.9 - 1.05 * input.value.length));
     const css = `calc(${room.toFixed(2)}ch + 2px)`;
     if (input.style.paddingRight !== css) input.style.paddingRight = css;
   };
