@@ -82,10 +82,7 @@ class Comparison:
         )
         rows = "".join(
             f'<tr><th scope="row">{escape(look_up(name).words)}</th>'
-            + "".join(
-                f'<td title="{escape(cell.why)}">{escape(cell.text)}<small> {cell.origin}</small></td>'
-                for cell in self.cells[name]
-            )
+            + "".join(_table_cell(cell) for cell in self.cells[name])
             + "</tr>"
             for name in self.quantities
         )
@@ -103,7 +100,7 @@ class Comparison:
 
         return (
             f'{style()}<div class="cw-fig cw-comparison"><p>{escape(self._under)}</p>'
-            f"{self.table}{self.figure}</div>"
+            f'<div class="scroll">{self.table}</div>{self.figure}</div>'
         )
 
     def __repr__(self) -> str:
@@ -119,6 +116,12 @@ class Comparison:
             for row in rows
         ]
         return "\n".join([*([self._under] if self._under else []), *lines])
+
+
+def _table_cell(cell: Cell) -> str:
+    value, bracket, ends = cell.text.partition(" (")
+    shown = f"<span>{escape(value)}</span>" + (f" <span>({escape(ends)}</span>" if bracket else "")
+    return f'<td title="{escape(cell.why)}">{shown}<small> {cell.origin}</small></td>'
 
 
 def _marked(sheet: Sheet) -> str:

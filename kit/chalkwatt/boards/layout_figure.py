@@ -1,4 +1,4 @@
-"""Layouts drawn to scale: every cell a circle, every group in parallel told apart by fill and outline."""
+"""Layouts drawn to scale: every cell a circle, every group in parallel told apart by its fill."""
 
 from __future__ import annotations
 
@@ -94,14 +94,14 @@ def _drawn(plot: Plot, layout: Layout, top: float, scale: float) -> None:
             left, head, (columns * _PITCH + 0.3) * scale, (rows * _PITCH + 0.3) * scale, "case"
         )
         along = _along_columns(layout)
+        places: dict[str, list[tuple[float, float]]] = {"group": [], "cell": []}
         for cell in range(rows * columns):
-            row, column = (
-                (cell % rows, cell // rows) if along else (cell // columns, cell % columns)
-            )
-            kind = "group" if (cell // group) % 2 == 0 else "cell"
+            row, column = (cell % rows, cell // rows) if along else divmod(cell, columns)
             x = left + (column + 0.65) * _PITCH * scale
             y = head + (row + 0.65) * _PITCH * scale
-            plot.circle(x, y, 0.5 * scale, kind)
+            places["group" if (cell // group) % 2 == 0 else "cell"].append((x, y))
+        for kind, points in places.items():
+            plot.dots(points, 0.5 * scale, kind)
 
 
 def _along_columns(layout: Layout) -> bool:
@@ -122,4 +122,4 @@ def _bar(plot: Plot, top: float, scale: float, diameter: float | None) -> None:
     for end in (2, 2 + length):
         plot.line([(end, top - 4), (end, top + 4)], "axis")
     plot.text(length + 10, top + 4.5, words, kind="q")
-    plot.text(2, top + 24, "dark and pale: one group in parallel after another", kind="q")
+    plot.text(2, top + 24, "in colour, in grey: one group in parallel after another", kind="q")

@@ -6,6 +6,7 @@ are readable in 320 pixels. Every number on it is also in the text beside it.
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from html import escape
 from pathlib import Path
@@ -21,7 +22,12 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-__all__ = ["Plot", "padded", "style"]
+__all__ = ["Plot", "padded", "style", "unbroken"]
+
+
+_BEFORE_UNIT = re.compile(
+    r"(?<=\d) (?=[A-Za-zµΩ°%])(?!to |and |or |of |cases|case |in |values|is )"
+)
 
 
 @cache
@@ -29,6 +35,11 @@ def style() -> str:
     """Return the stylesheet of every figure, as an element."""
     css = (Path(__file__).parent / "figures.css").read_text(encoding="utf-8")
     return f"<style>{css}</style>"
+
+
+def unbroken(words: str) -> str:
+    """Keep each number and its unit on one line, by spaces that do not break."""
+    return _BEFORE_UNIT.sub("\u00a0", words)
 
 
 class Plot:
@@ -101,6 +112,13 @@ class Plot:
     def circle(self, x: float, y: float, radius: float, kind: str) -> None:
         """Draw a circle."""
         self._parts.append(f'<circle class="{kind}" cx="{x:.1f}" cy="{y:.1f}" r="{radius:.2f}"/>')
+
+    def dots(self, points: Iterable[tuple[float, float]], radius: float, kind: str) -> None:
+        """Draw many circles as one path: lines of no length with round ends."""
+        path = "".join(f"M{x:.1f} {y:.1f}h0" for x, y in points)
+        self._parts.append(
+            f'<path class="{kind} dots" stroke-width="{2 * radius:.2f}" d="{path}"/>'
+        )
 
     def text(
         self, x: float, y: float, words: str, *, kind: str = "", anchor: str = "start"

@@ -8,7 +8,7 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING
 
-from chalkwatt.boards.plot import style
+from chalkwatt.boards.plot import style, unbroken
 from chalkwatt.boards.verdict_figures import (
     frontier_figure,
     need_strip,
@@ -100,7 +100,7 @@ def _verdict(verdict: Verdict) -> str:
         f"<h2>{escape(claim.said_by)}: {escape(words)} {claim.sense} {escape(claim.text)}"
         f"{escape(circumstances(claim))}</h2>"
         f'<p class="word">{verdict.word}<small>{escape(chance)}</small></p>'
-        f'<p class="said">{escape(verdict.sentence)}</p>'
+        f'<p class="said">{escape(unbroken(verdict.sentence))}</p>'
     )
     return head + _figures(verdict) + _needs(verdict) + _foot(finding, verdict.sheet.invented)
 
@@ -219,7 +219,7 @@ def _variant(verdict: VariantVerdict) -> str:
     head = (
         f"<h2>{escape(claim.said_by)}, of the {escape(claim.variant)}: {escape(words)} {claim.sense} "
         f"{escape(claim.text)}{escape(circumstances(claim))}</h2>"
-        f'<p class="word">{verdict.word}</p><p class="said">{escape(verdict.sentence)}</p>'
+        f'<p class="word">{verdict.word}</p><p class="said">{escape(unbroken(verdict.sentence))}</p>'
     )
     figures = "".join(
         f"<figure><h3>Needed {escape(look_up(name).words)}</h3>{spread_figure(finding)}</figure>"

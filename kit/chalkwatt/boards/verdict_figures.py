@@ -134,7 +134,11 @@ def tornado_figure(finding: Finding, claim: Claim | None = None, most: int = 8) 
         )
     if near and claim is not None:
         place = plot.across(claimed)
-        plot.line([(place, plot.top - 6), (place, plot.bottom)], "claim")
+        # Only beside the bars, so that no line runs through the words.
+        for foot in range(len(swings)):
+            y = plot.top + row * foot
+            plot.line([(place, y + 14), (place, y + 33)], "claim")
+        plot.line([(place, plot.bottom - 6), (place, plot.bottom)], "claim")
         plot.text(
             place,
             plot.top - 11,
