@@ -222,3 +222,18 @@ def test_shown():
     assert session.equations.mathml.count("<math") == 4
     labels = [axes.get_xlabel() for axes in session.figure(theme_name="dark").axes]
     assert labels == ["state of charge in %", "time in min"]
+
+
+def test_on_a_board():
+    board = cw.run_board(
+        cw.charge_session,
+        power_curve={0.05: "40 kW", 1.0: "4 kW"},
+        usable_energy="30 kWh",
+        state_of_charge_from="10 %",
+        state_of_charge_to="80 %",
+    )
+    before = board.outcome.time
+    board.state_of_charge_to = 60.0
+    assert board.outcome.time < before
+    board.state_of_charge_to = 5.0
+    assert "not above state_of_charge_from" in board.error

@@ -326,3 +326,11 @@ def test_shown():
     )
     with pytest.raises(ChalkwattError, match="too many"):
         run.figure(run, run, run, run)
+
+
+def test_on_a_board():
+    board = cw.run_board(cw.standing_start, **CAR)
+    before = board.outcome.time_to("60 mph")
+    board.motor_power = 240.0
+    assert board.outcome.time_to("60 mph") < before
+    assert "never on a public road" in board.caution
