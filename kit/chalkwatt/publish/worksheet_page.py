@@ -38,10 +38,10 @@ td{padding:.08rem 1.3rem .08rem 0;vertical-align:baseline}
 td.number{font-variant-numeric:tabular-nums}
 .laws{display:flex;flex-wrap:wrap;gap:.5rem 2.6rem;margin:0 0 .8rem}
 .laws small{display:block;color:#444}
-.blank{display:flex;align-items:baseline;gap:.5rem;margin:.85rem 0 0}
+.blank{display:flex;flex-wrap:wrap;align-items:baseline;gap:.5rem;margin:.85rem 0 0}
 .blank .line{display:inline-block;border-bottom:1px solid #111;width:9rem}
 .blank .unit{min-width:5.2rem}
-.blank .room{flex:1;border-bottom:1px dotted #999}
+.blank .room{flex:1;min-width:7rem;border-bottom:1px dotted #999}
 .step{margin:0 0 .7rem}
 .step p{margin:.35rem 0}
 .answer{font-weight:600}
