@@ -15,7 +15,7 @@ from nbclient import NotebookClient
 from tests.browsing import ROOT
 
 FOLDER = ROOT / "notebooks"
-NAMES = ("start", "pack", "load", "sun")
+NAMES = ("start", "pack", "load", "sun")  # the ones that tests open in a real JupyterLab
 VIEW = "application/vnd.jupyter.widget-view+json"
 METADATA = {
     "kernelspec": {"display_name": "Python 3", "language": "python", "name": "python3"},
@@ -47,7 +47,7 @@ def executed(path: Path) -> nbformat.NotebookNode:
 
 def main(names: list[str]) -> None:
     """Run the named notebooks, or all, and write them back."""
-    for name in names or NAMES:
+    for name in names or sorted(path.stem for path in FOLDER.glob("*.ipynb")):
         path = FOLDER / f"{name}.ipynb"
         nbformat.write(executed(path), path)
         print(path.relative_to(ROOT))
