@@ -12,7 +12,8 @@ from chalkwatt.answers import Answer, explain_nothing
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import with_unit
 from chalkwatt.rendering.numpy_function import compile_plan
-from chalkwatt.spread import Indices, Interval, Spread, Swing, draw, sobol_indices, tornado
+from chalkwatt.sensitivity import Indices, Swing, sobol_indices, tornado
+from chalkwatt.spread import Interval, Spread, draw
 from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:

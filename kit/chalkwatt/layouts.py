@@ -24,22 +24,14 @@ from html import escape
 from typing import Any
 
 from chalkwatt.errors import ChalkwattError, NoSolutionError
+from chalkwatt.layout_reasons import Reason, Seen, divisors, grid, reasons_for
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import format_input, with_unit
 
 __all__ = ["Layout", "Layouts", "pack_layouts"]
 
 _CLASS = (0.75, 1.02)
-_TYPICAL = 0.9  # nominal over class: the class names about the voltage when full
 _MOST_CELLS = 100_000
-
-
-@dataclass(frozen=True)
-class Reason:
-    """One reason for (positive weight) or against a layout."""
-
-    words: str
-    weight: float
 
 
 @dataclass(frozen=True)
@@ -157,18 +149,6 @@ def _caution() -> str:
     return CAUTION
 
 
-@dataclass(frozen=True)
-class _Seen:
-    count: int
-    modules: int
-    voltage: float
-    around: float | None
-    rows: int | None
-    columns: int | None
-    current: float | None
-    most: float | None
-
-
 def pack_layouts(
     *,
     cell_count: int,
@@ -229,7 +209,7 @@ def pack_layouts(
     }
     for name, value in counts.items():
         _check_count(name, value)
-    seen = _Seen(
+    seen = Seen(
         cell_count,
         module_count,
         float(look_up("cell_voltage").read(cell_voltage)),
@@ -261,7 +241,7 @@ def _check_count(name: str, value: object) -> None:
         )
 
 
-def _check_fit(seen: _Seen) -> None:
+def _check_fit(seen: Seen) -> None:
     if seen.count % seen.modules:
         raise ChalkwattError(
             f"{seen.count} cells do not spread evenly over {seen.modules} modules: "
@@ -288,13 +268,8 @@ def _check_fit(seen: _Seen) -> None:
         )
 
 
-def _divisors(number: int) -> list[int]:
-    small = [one for one in range(1, int(number**0.5) + 1) if number % one == 0]
-    return sorted({*small, *(number // one for one in small)})
-
-
-def _fitting(seen: _Seen) -> Iterator[Layout]:
-    for series in _divisors(seen.count):
+def _fitting(seen: Seen) -> Iterator[Layout]:
+    for series in divisors(seen.count):
         parallel = seen.count // series
         voltage = series * seen.voltage
         if voltage > look_up("pack_voltage").bounds[1]:
@@ -303,82 +278,28 @@ def _fitting(seen: _Seen) -> Iterator[Layout]:
             continue
         splits = [
             one
-            for one in _divisors(seen.modules)
+            for one in divisors(seen.modules)
             if series % one == 0 and parallel % (seen.modules // one) == 0
         ]
         if splits:
             # The split with most modules in series is the likeliest; others are the same pack electrically.
-            yield _judged(seen, series, parallel, max(splits))
+            yield _layout(seen, series, parallel, max(splits))
 
 
-def _judged(seen: _Seen, series: int, parallel: int, in_series: int) -> Layout:
-    voltage = series * seen.voltage
+def _layout(seen: Seen, series: int, parallel: int, in_series: int) -> Layout:
     beside = seen.modules // in_series
-    reasons = []
-    if seen.around:
-        off = voltage / seen.around - 1
-        where = (
-            "at"
-            if abs(off) < 0.005
-            else f"{abs(100 * off):.0f} % {'below' if off < 0 else 'above'}"
-        )
-        shown = format_input(seen.around)
-        weight = 1 - 4 * abs(off + 1 - _TYPICAL)
-        reasons.append(Reason(f"{where} the {shown} V of its class", weight))
-    if seen.modules > 1:
-        if beside == 1:
-            reasons.append(Reason(f"{seen.modules} alike modules in one string", 2.0))
-        elif in_series == 1:
-            reasons.append(
-                Reason(f"{beside} modules side by side, each with the full voltage", 0.0)
-            )
-        else:
-            reasons.append(Reason(f"{beside} strings of {in_series} modules", 0.5))
-    current = seen.current / parallel if seen.current is not None else None
-    if current is not None:
-        reasons.append(_by_current(current, seen.most))
-    group = parallel // beside
-    each = seen.count // seen.modules
-    rows, columns = _grid(seen, each, group)
-    if seen.rows or seen.columns:
-        reasons.append(_by_rows(group, rows, columns))
+    rows, columns = grid(seen, parallel // beside)
     return Layout(
-        series, parallel, in_series, beside, voltage, current, tuple(reasons), rows, columns
+        series,
+        parallel,
+        in_series,
+        beside,
+        series * seen.voltage,
+        None if seen.current is None else seen.current / parallel,
+        reasons_for(seen, series, parallel, in_series),
+        rows,
+        columns,
     )
-
-
-def _by_current(current: float, most: float | None) -> Reason:
-    shown = with_unit(current, "A", 3)
-    if most is None:
-        return Reason(f"{shown} through each cell", 0.0)
-    limit = f"{format_input(most)} A"
-    if current > most:
-        return Reason(f"{shown} through each cell, more than the {limit} it may carry", -3.0)
-    return Reason(f"{shown} through each cell, of the {limit} it may carry", 0.5)
-
-
-def _by_rows(group: int, rows: int, columns: int) -> Reason:
-    for name, length in (("row", columns), ("column", rows)):
-        if group == length:
-            return Reason(f"a group of {group} fills one {name}", 1.0)
-        if group % length == 0:
-            return Reason(f"a group of {group} fills {group // length} {name}s", 0.7)
-        if length % group == 0:
-            return Reason(f"{length // group} groups of {group} fill a {name}", 0.5)
-    return Reason(f"a group of {group} fills neither whole rows nor whole columns", -0.5)
-
-
-def _grid(seen: _Seen, each: int, group: int) -> tuple[int, int]:
-    """Return rows and columns of a module: as seen, or else nearly twice as long as wide."""
-    if seen.rows:
-        return seen.rows, each // seen.rows
-    if seen.columns:
-        return each // seen.columns, seen.columns
-    fits = [
-        one for one in _divisors(each) if (each // one) % group == 0 or group % (each // one) == 0
-    ]
-    rows = min(fits or _divisors(each), key=lambda one: abs(one * one * 2 - each))
-    return rows, each // rows
 
 
 def _diameter(given: str | float | None) -> float | None:
@@ -406,8 +327,8 @@ def _diameter(given: str | float | None) -> float | None:
     return made
 
 
-def _nothing(seen: _Seen) -> NoSolutionError:
-    volts = [one * seen.voltage for one in _divisors(seen.count)]
+def _nothing(seen: Seen) -> NoSolutionError:
+    volts = [one * seen.voltage for one in divisors(seen.count)]
     about = seen.around or 0.0
     nearest = min(volts, key=lambda one: abs(one - about))
     return NoSolutionError(

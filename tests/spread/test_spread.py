@@ -9,7 +9,7 @@ import pytest
 import uncertainties
 from scipy import stats
 
-from chalkwatt import spread
+from chalkwatt import sensitivity
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.sheets import Sheet
 from chalkwatt.sheets.facts import make_fact
@@ -93,7 +93,9 @@ def test_indices_of_the_ishigami_function():
         return np.sin(x1) + a * np.sin(x2) ** 2 + b * x3**4 * np.sin(x1)
 
     around = stats.uniform(-math.pi, 2 * math.pi)
-    made = spread.sobol_indices(ishigami, {"x1": around, "x2": around, "x3": around}, draws=2**13)
+    made = sensitivity.sobol_indices(
+        ishigami, {"x1": around, "x2": around, "x3": around}, draws=2**13
+    )
     for one in rows:
         one.check(made.first[int(one.quantity[-1]) - 1])
     # What the first and the third input do together is in the total of both.

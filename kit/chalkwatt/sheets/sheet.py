@@ -61,7 +61,7 @@ class Sheet:
     ... origin = "measured"
     ... ''')
     >>> sheet.find("drag_area")
-    drag_area = 0.34 m² (90 % of draws: 0.309 to 0.371 m²)
+    drag_area = 0.340 m² (90 % of draws: 0.309 to 0.371 m²)
     """
 
     def __init__(self, text: str, path: str | Path | None = None) -> None:
