@@ -26,6 +26,7 @@ _SAMPLE = 24
 _STEPS = 12
 _ROOM = 2.0  # widths of a cluster of roots, left free on both sides of it
 _QUADRATIC = 1e-9  # a step this small, relative, was the last: the next would be its square
+_EXACT = 1e-14  # relative; a step of this size is rounding
 _SMALL = 1e-9  # of the function at both ends: more than this is no root but a pole
 
 
@@ -109,15 +110,20 @@ def _newton(
         left, right = values[place], values[place + 1]
         good &= left * right < 0
         t = np.full(size, float(np.median(roots)))
+        step = np.full(size, np.inf)
         for _ in range(_STEPS):
-            step = function(t, everyone) / slope(t, everyone)
+            before, step = step, function(t, everyone) / slope(t, everyone)
             t = t - step
             settled = np.abs(step) <= _QUADRATIC * np.abs(t)
             if settled.all():
                 break
         inside = (t > edges[place]) & (t < edges[place + 1])
         small = np.abs(function(t, everyone)) <= _SMALL * np.maximum(np.abs(left), np.abs(right))
-        good &= settled & inside & small
+        # Towards a root of higher order steps shrink by the same factor each time, and a small one is
+        # not the last.
+        size_of = np.abs(step)
+        fast = (size_of <= 0.1 * np.abs(before)) | (size_of <= _EXACT * np.abs(t))
+        good &= settled & inside & small & fast
         made[place] = t
     return made, good
 
