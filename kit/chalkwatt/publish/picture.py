@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-import io
+import struct
+import zlib
 from dataclasses import dataclass, field
 from html import escape
 from pathlib import Path
@@ -24,7 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["Canvas", "Card", "Placed", "encode_png", "format_of", "printable"]
 
 _FORMATS = ("png", "svg")
-_QUICK = 3  # of zlib's levels; nine would take ten times as long for a twentieth less
+_QUICK = 3  # of zlib's levels; the next ones take twice as long
 
 
 @dataclass(frozen=True)
@@ -209,15 +210,28 @@ def format_of(path: str | Path | None, kind: str | None) -> str:
 
 
 def encode_png(pixels: NDArray[np.uint8], alt: str) -> bytes:
-    """Encode red, green, blue and alpha as PNG, with the picture in words inside and no date."""
-    from PIL import Image, PngImagePlugin
+    """Encode red, green, blue and alpha as PNG, with the picture in words inside and no date.
 
-    image = Image.fromarray(np.ascontiguousarray(pixels))
-    words = PngImagePlugin.PngInfo()
-    words.add_itxt("Description", printable(alt))
-    file = io.BytesIO()
-    image.save(file, "png", compress_level=_QUICK, pnginfo=words)
-    return file.getvalue()
+    Rows are left unfiltered: in flat pictures a filter gains nothing, and choosing one for every row, as
+    imaging libraries do, takes twice the time of all the rest (PNG Specification, third edition, 12.7).
+    """
+    height, width = pixels.shape[:2]
+    rows = np.zeros((height, 1 + 4 * width), dtype=np.uint8)  # a nought before each row: no filter
+    rows[:, 1:] = np.ascontiguousarray(pixels).reshape(height, 4 * width)
+    packer = zlib.compressobj(_QUICK, zlib.DEFLATED, 15, 9)
+    header = struct.pack(">IIBBBBB", width, height, 8, 6, 0, 0, 0)  # eight bits, with alpha
+    words = b"Description\x00\x00\x00\x00\x00" + printable(alt).encode()
+    parts = [
+        (b"IHDR", header),
+        (b"iTXt", words),
+        (b"IDAT", packer.compress(rows.tobytes()) + packer.flush()),
+        (b"IEND", b""),
+    ]
+    made = [
+        struct.pack(">I", len(data)) + name + data + struct.pack(">I", zlib.crc32(name + data))
+        for name, data in parts
+    ]
+    return b"\x89PNG\r\n\x1a\n" + b"".join(made)
 
 
 def _on_ground(drawn: NDArray[np.uint8], colour: str) -> NDArray[np.uint8]:
