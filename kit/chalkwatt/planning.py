@@ -33,7 +33,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Network", "Plan", "Step"]
 
-_VARIANTS_FOR_ADVICE = 8  # an error may take a moment, not seconds
 
 
 @dataclass
@@ -210,23 +209,13 @@ class Network:
         return best.plan(self.name, wanted)
 
     def _too_little(self, wanted: str, known: tuple[str, ...]) -> TooLittleKnownError:
-        unlocks: list[str] = []
-        candidates = [one for one in self.names if one not in known and one != wanted]
-        for variant in itertools.islice(self._variants(known), _VARIANTS_FOR_ADVICE):
-            unlocks = [
-                one
-                for one in candidates
-                if wanted
-                in System(
-                    self._new(variant, {*known, one, *self.constants}),
-                    (*known, one),
-                    self.constants,
-                    self.standing,
-                    keep=wanted,
-                ).determined
-            ]
-            if unlocks:
-                break
+        unlocks = [
+            one
+            for one in self.names
+            if one not in known
+            and one != wanted
+            and wanted in self.reach((*known, one), standing=True)
+        ]
         given = ", ".join(known) or "nothing"
         advice = (
             f"Any one of these would unlock it: {', '.join(unlocks)}."
