@@ -120,6 +120,16 @@ def test_what_is_no_toml_says_where():
     assert refused("[values.mass]\nvalue = 1\nvalue = 2\n").line == 5
 
 
+@pytest.mark.parametrize(
+    "value",
+    ["9" * 5000, "9" * 320, "[" * 5000, "1979-99-99", "0x" + "f" * 300, "{a = " * 3000, "nan"],
+)
+def test_what_breaks_a_reader_is_a_sheet_error(value):
+    """More digits than Python reads, numbers beyond floats, brackets a thousand deep."""
+    error = refused(f"[values.mass]\norigin = 'quoted'\nvalue = {value}\n")
+    assert error.line >= 1
+
+
 def test_what_is_no_text_says_where(tmp_path):
     path = tmp_path / "bytes.toml"
     path.write_bytes(b'[vehicle]\nname = "\xff"\n')

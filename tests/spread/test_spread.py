@@ -9,7 +9,7 @@ import pytest
 import uncertainties
 from scipy import stats
 
-from chalkwatt import sensitivity
+from chalkwatt import sensitivity, spread
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.sheets import Sheet
 from chalkwatt.sheets.facts import make_fact
@@ -195,6 +195,8 @@ def answer(draws, executor=None, seed=5):
 def test_threads_and_processes_give_the_same_numbers():
     alone = answer(2**17)
     assert alone.size == 2**17
+    # The pieces are parts of one sequence, not the same part again.
+    assert not np.array_equal(alone[: spread.PIECE], alone[spread.PIECE : 2 * spread.PIECE])
     with concurrent.futures.ThreadPoolExecutor(2) as threads:
         np.testing.assert_array_equal(answer(2**17, threads), alone)
     assert not np.array_equal(answer(2**17, seed=6), alone)
