@@ -144,8 +144,13 @@ export class Board {
     this.want();
   }
 
-  // On paper the sources are there without a click.
-  print(now) { if (now) this.working.showSources(); }
+  // On paper the sources are there without a click, and a curve that nobody has scrolled to yet.
+  show() {
+    this.drawn = true;
+    this.curve.resize(this.find(".cw-canvas").clientWidth);
+    this.drawCurve();
+    this.working.showSources();
+  }
 
   receiveWanted(name) {
     if (name !== this.state.wanted && this.program.plans[name]) this.pick(name);

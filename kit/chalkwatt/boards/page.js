@@ -173,7 +173,7 @@ export class Page {
 
   print(now) {
     this.openAll();
-    for (const board of this.open.values()) board.print(now);
+    if (now) for (const board of this.open.values()) board.show();
     for (const one of document.querySelectorAll("main details")) {
       if (now && !one.open) { one.open = true; one.dataset.shut = ""; }
       else if (!now && "shut" in one.dataset) { one.open = false; delete one.dataset.shut; }

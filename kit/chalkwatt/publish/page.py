@@ -29,6 +29,7 @@ if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
+    from chalkwatt.answers import Answer
     from chalkwatt.boards.board import Start
     from chalkwatt.topic import Topic
 
@@ -222,10 +223,17 @@ def _place(first: Start, place: str, heading: str) -> str:
         f'<div class="cw-place" id="{place}">'
         f'<section class="chalkwatt cw-static" aria-label="{escape(title)}"><div class="cw-sheet">'
         f'<header class="cw-head">{head}</header>'
-        f'<div class="cw-result"><p class="cw-big cw-answer">{escape(repr(answer))}</p></div>'
+        f'<div class="cw-result"><p class="cw-big">{_result(answer)}</p></div>'
         f'<figure class="cw-curve">{curve(answer, alone=False)}</figure>{still_equations(answer)}'
         f'<div class="cw-side">{result_table(answer)}</div></div></section></div>'
     )
+
+
+def _result(answer: Answer) -> str:
+    """Say the result as the living board does: the words above, the number below."""
+    words = escape(answer.quantity.words)
+    number = repr(answer).partition(" = ")[2]
+    return f'<span class="cw-name">{words}</span> <span class="cw-answer">{escape(number)}</span>'
 
 
 def _hash(content: str) -> str:

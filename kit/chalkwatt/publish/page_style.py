@@ -1,6 +1,6 @@
 """The stylesheet of a page, on screen and on paper; the boards bring their own."""
 
-__all__ = ["CARD", "FACTS", "STYLE", "TEXT"]
+__all__ = ["CARD", "FACTS", "STYLE", "TEXT", "VERDICT"]
 
 _SCREEN = """\
 :root{color-scheme:light dark}
@@ -35,13 +35,23 @@ main>h1{font-size:20pt}
 details::details-content{content-visibility:visible;block-size:auto}
 :is(h1,h2,h3,h4){break-after:avoid}
 :is(figure,tr,li,img){break-inside:avoid}
-.cw-fig{--ink:#000;--quiet:#333;--accent:#000;--wrong:#000;--band:#e4e4e4}
 }
 """
 
 STYLE = _SCREEN + _PAPER
 
 # What only some pages have.
+VERDICT = """\
+main .cw-verdict td.whole{min-width:9rem}
+@container(max-width:50rem){main .cw-verdict :is(th,td){padding-inline-end:.6rem}main .cw-verdict .strip{min-width:6rem}}
+@media print{
+main .cw-fig{--ink:#000;--quiet:#333;--accent:#000;--wrong:#000;--band:#e4e4e4;--hair:#999}
+main .cw-verdict{font-size:9.5pt}
+main .cw-verdict .scroll{overflow:visible}
+main .cw-verdict table{font-size:8.5pt}
+main .cw-verdict .figures{grid-template-columns:repeat(2,minmax(0,1fr));gap:1rem 2rem}
+}
+"""
 TEXT = """\
 .cw-text{max-width:44rem;text-wrap:pretty}
 .cw-text>*{margin-block:0 .9rem}

@@ -12,7 +12,7 @@ from chalkwatt.answers import Answer
 from chalkwatt.boards.board import Board, Start, start
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.publish.page import BoardPart, Part, part_text
-from chalkwatt.publish.page_style import CARD, TEXT
+from chalkwatt.publish.page_style import CARD, TEXT, VERDICT
 from chalkwatt.publish.picture import Card
 from chalkwatt.publish.prose import clean, prose, split_title
 from chalkwatt.publish.safe_write import write_text
@@ -155,7 +155,7 @@ def shown(piece: Any) -> Part | None:  # noqa: ANN401
     if draw is None or not type(piece).__module__.startswith("chalkwatt."):
         return None  # nobody else's markup
     html = clean(draw())
-    return Part(f"<div>{_STYLE.sub('', html)}</div>", tuple(_STYLE.findall(html)))
+    return Part(f"<div>{_STYLE.sub('', html)}</div>", (*_STYLE.findall(html), VERDICT))
 
 
 def _card(card: Card) -> Part:

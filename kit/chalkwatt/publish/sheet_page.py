@@ -26,7 +26,7 @@ _CAUTION = (
 
 
 def sheet_parts(sheet: Sheet) -> list[Part | BoardPart]:
-    r"""Return the pieces of a sheet's page.
+    """Return the pieces of a sheet's page.
 
     Parameters
     ----------
@@ -40,7 +40,14 @@ def sheet_parts(sheet: Sheet) -> list[Part | BoardPart]:
     --------
     >>> from chalkwatt import Sheet
     >>> from chalkwatt.publish.sheet_page import sheet_parts
-    >>> len(sheet_parts(Sheet.parse('[vehicle]\nname = "Demo"\n[values.mass]\nvalue = "700 kg"')))
+    >>> sheet = Sheet.parse('''
+    ... [vehicle]
+    ... name = "Demo"
+    ... [values.mass]
+    ... value = "700 kg"
+    ... origin = "measured"
+    ... ''')
+    >>> len(sheet_parts(sheet))
     2
     """
     from chalkwatt.publish.pages import shown
@@ -97,7 +104,7 @@ def _board(sheet: Sheet, name: str) -> list[Part | BoardPart]:
 
     topic: Topic = getattr(chalkwatt, name)
     try:
-        values = sheet.values_for(topic)
+        values = _asked_first(sheet, sheet.values_for(topic))
         first = Start(topic, topic.wanted, values)
         first.answer()
     except ChalkwattError:
@@ -110,6 +117,12 @@ def _board(sheet: Sheet, name: str) -> list[Part | BoardPart]:
         words = ", ".join(look_up(one).words for one in foreign)
         parts.append(_text(f"<p>Not from the sheet but chosen for this page: {escape(words)}.</p>"))
     return parts
+
+
+def _asked_first(sheet: Sheet, values: dict[str, Any]) -> dict[str, Any]:
+    """Put the conditions of the claims first: the curve runs along them."""
+    asked = [name for claim in sheet.claims for name in claim.conditions if name in values]
+    return {name: values[name] for name in dict.fromkeys((*asked, *values))}
 
 
 def _from_example(sheet: Sheet, topic: Topic, name: str, value: Any) -> bool:  # noqa: ANN401

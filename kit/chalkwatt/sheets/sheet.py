@@ -279,6 +279,28 @@ class Sheet:
         """
         self._company.join(board)
 
+    def page(self, path: str | Path, /, *, title: str = "") -> Path:
+        """Write one interactive HTML file: story, values, boards on them, verdicts on the claims.
+
+        Parameters
+        ----------
+        path : str or Path
+        title : str, optional
+            The vehicle's name, if left out.
+
+        Returns
+        -------
+        Path
+
+        Raises
+        ------
+        ChalkwattError
+            If it cannot be written.
+        """
+        from chalkwatt.publish.pages import page
+
+        return page(path, self, title=title)
+
     def revised(self, name: str, value: Any, **fields: Any) -> Sheet:  # noqa: ANN401
         """Return a sheet with one value changed or added, comments and order kept.
 
