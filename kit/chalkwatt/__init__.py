@@ -13,6 +13,16 @@ if TYPE_CHECKING:
     from chalkwatt.boards.run_board import run_board
     from chalkwatt.claims import Claim
     from chalkwatt.comparison import compare
+    from chalkwatt.errors import (
+        ChalkwattError,
+        NameUnknownError,
+        NoSolutionError,
+        OutOfBoundsError,
+        SheetError,
+        TooLittleKnownError,
+        TooMuchKnownError,
+        UnitError,
+    )
     from chalkwatt.flows import EnergyFlow, energy_flow
     from chalkwatt.layouts import pack_layouts
     from chalkwatt.publish.bars_card import bars_card, spread_card

@@ -70,7 +70,7 @@ class _Board:
             '<meta name="viewport" content="width=device-width,initial-scale=1"><title>Verdict</title>'
             "<style>:root{color-scheme:light dark;font-family:system-ui,sans-serif;"
             "background:light-dark(#fff,#111)}body{margin:1rem}</style></head>"
-            f"<body>{self.html}</body></html>"
+            f"<body><main>{self.html}</main></body></html>"
         )
 
 
@@ -232,7 +232,7 @@ def _variant(verdict: VariantVerdict) -> str:
         for name, finding in verdict.needs.items()
     )
     table = (
-        '<div class="wide"><table><thead><tr><th scope="col"></th><th scope="col" class="n">as described</th>'
+        '<div class="wide"><table><thead><tr><th scope="col">quantity</th><th scope="col" class="n">as described</th>'
         f'<th scope="col" class="n">the variant needs</th></tr></thead><tbody>{rows}</tbody></table></div>'
     )
     foot = "Mass and energy are solved together: more cells weigh more, and more mass asks for more energy."

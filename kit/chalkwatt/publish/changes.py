@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Change", "changes_between", "changes_text"]
 
-_SAME = 1e-9  # relative; less is the last digits of a computer
+_SAME = 1e-9  # relative; less is rounding in the last digits
 _DIGITS = range(4, 13)
 _SHOWN_TEXT = 60  # letters of a script's line
 
@@ -137,7 +137,7 @@ def place(path: str, shown: Shown) -> str:
 
 def number_text(number: Number, digits: int = 4) -> str:
     """Write a number with its unit, and its spread where it has one."""
-    from chalkwatt.rendering.numbers import format_input, with_unit
+    from chalkwatt.rendering.numbers import format_input
 
     def in_unit(si: float) -> float:
         if not number.entry:
@@ -146,7 +146,7 @@ def number_text(number: Number, digits: int = 4) -> str:
 
         return float(look_up(number.entry).in_unit(si, number.label))
 
-    text = with_unit(in_unit(number.si), number.label, digits)
+    text = f"{format_input(in_unit(number.si), digits)} {number.label}".rstrip()
     if number.low == number.high:
         return text
     ends = " to ".join(format_input(in_unit(one), digits) for one in (number.low, number.high))
@@ -162,14 +162,12 @@ def _texts(old: Number, new: Number) -> tuple[str, str]:
     return texts
 
 
-def changes_text(changes: Iterable[Change], *, first: bool = False) -> str:
+def changes_text(changes: Iterable[Change]) -> str:
     """Write the list of changes as Markdown.
 
     Parameters
     ----------
     changes : iterable of Change
-    first : bool
-        Whether there was nothing to compare with.
 
     Returns
     -------
@@ -179,18 +177,16 @@ def changes_text(changes: Iterable[Change], *, first: bool = False) -> str:
     --------
     >>> from chalkwatt.publish.changes import Change, changes_text
     >>> print(changes_text([Change("mass", "mass", "690 kg", "700 kg", ("cards/range.png",))]))
-    # What changed since last time
+    # What changed last
     <BLANKLINE>
     - mass: 690 kg → 700 kg
         - cards/range.png
     <BLANKLINE>
     """
-    lines = ["# What changed since last time", ""]
-    if first:
-        return "\n".join([*lines, "This is the first time; there is nothing to compare with.", ""])
+    lines = ["# What changed last", ""]
     listed = list(changes)
     if not listed:
-        return "\n".join([*lines, "No number changed.", ""])
+        return "\n".join([*lines, "No number has changed since the first time.", ""])
     from chalkwatt.publish.judged import readable
     from chalkwatt.publish.script import as_words
 

@@ -109,7 +109,7 @@ def episode(
     """Make everything that comes of a sheet, and say what changed since last time.
 
     Equation cards of the main answers, two of them built up step by step; figure cards; for every
-    claim its figures and a page; a script; pages to play with; worksheets with their keys; a list
+    claim its figures and a page; a script; a page to play with; worksheets with their keys; a list
     of the pictures in words; and the list of changes. What is there and still right is kept.
 
     Parameters
@@ -160,7 +160,7 @@ def episode(
     ...     later = cw.episode(sheet.revised("cell_count", 108), folder)
     >>> for change in later.changes:
     ...     print(change.text)
-    cell count: 96.00 → 108.0
+    cell count: 96 → 108
     pack energy: 1.728 kWh → 1.944 kWh
     """
     place = Path(folder)
@@ -334,7 +334,7 @@ class _Run:
         first = not ledger.numbers
         changes = () if first else changes_between(ledger.numbers, every, ledger.carriers, carriers)
         listed_changes = changes or tuple(Change.of(one) for one in ledger.changes)
-        files = self._lists(entries, listed_changes, first=first)
+        files = self._lists(entries, listed_changes)
         entries["lists"] = Entry("", files)
         kept_lists = [
             path
@@ -352,15 +352,13 @@ class _Run:
             first=first,
         )  # fmt: skip
 
-    def _lists(
-        self, entries: Mapping[str, Entry], changes: Iterable[Change], *, first: bool
-    ) -> dict[str, Filed]:
+    def _lists(self, entries: Mapping[str, Entry], changes: Iterable[Change]) -> dict[str, Filed]:
         lines = ["# The pictures in words", ""]
         for entry in entries.values():
             lines += [f"- {path}: {one.alt}" for path, one in entry.files.items() if one.alt]
         texts = {
             _PICTURES: "\n".join([*lines, ""]),
-            _CHANGES: changes_text(changes, first=first),
+            _CHANGES: changes_text(changes),
         }
         made = {}
         for path, text in texts.items():

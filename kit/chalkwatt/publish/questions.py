@@ -90,6 +90,7 @@ class Questions:
             for name, fact in self.sheet.facts.items()
         }
         for name, finding in self.findings.items():
+            made |= _asked(finding, "")
             _add(made, finding, self.sheet.facts)
             if name == "consumption":
                 made |= _parts(finding)
@@ -107,11 +108,28 @@ class Questions:
         for finding in getattr(verdict, "needs", {}).values() if claim.variant else ():
             _put(made, f"claim {place} needs {finding.wanted}", _number(finding, f"{about} needs "))
         if not claim.variant:
-            _add(made, verdict.finding, self.sheet.facts)
+            made |= _asked(verdict.finding, f"{about}: ")
+            _add(made, verdict.finding, self.sheet.facts, only=claim.quantity)
         chance = 100 * verdict.chance
         made[f"chance {place}"] = Number(
             f"{about}: met in", chance, chance, chance, label="of 100 cases"
         )
+
+
+def _asked(finding: Finding, head: str) -> dict[str, Number]:
+    """Return the conditions of a question, such as its speed."""
+    return {
+        f"{head}{one.name}, asked": Number(
+            f"{head}{look_up(one.name).words}, as asked",
+            one.si,
+            one.low,
+            one.high,
+            one.name,
+            one.unit,
+        )
+        for one in finding.facts.values()
+        if one.origin == "asked"
+    }
 
 
 def _parts(finding: Finding) -> dict[str, Number]:
@@ -127,10 +145,14 @@ def _parts(finding: Finding) -> dict[str, Number]:
     }
 
 
-def _add(made: dict[str, Number], finding: Finding, facts: Mapping[str, Fact]) -> None:
-    """Add what a finding gives, and all that is on the way to it."""
+def _add(
+    made: dict[str, Number], finding: Finding, facts: Mapping[str, Fact], only: str = ""
+) -> None:
+    """Add what a finding gives, and all that is on the way to it, or one number only."""
     for name, value in finding.best.values.items():
         si = float(value)
+        if only and name != only:
+            continue
         if name in finding.facts or look_up(name).constant is not None or not math.isfinite(si):
             continue
         about = _conditions(finding, name)

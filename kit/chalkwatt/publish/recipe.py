@@ -12,9 +12,10 @@ from typing import TYPE_CHECKING, Any
 
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.publish.ledger import Shown, digest
+from chalkwatt.publish.look import choose
+from chalkwatt.publish.picture import format_of
 from chalkwatt.publish.questions import Questions, fact_inputs, finding_inputs
 from chalkwatt.sheets.choosing import by_trust
-from chalkwatt.sheets.sheet import condition
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 __all__ = ["Choices", "Made", "Product", "products"]
 
 _BUILT_UP = ("range", "pack_energy")  # equations that are built up, step by step
-_SCRIPT = "script.md"
+_SCRIPT, _PAGE = "script.md", "page.html"
 
 
 @dataclass(frozen=True)
@@ -41,6 +42,11 @@ class Choices:
     ground: str = "clear"
     kind: str = "png"
     seed: int = 1
+
+    def __post_init__(self) -> None:
+        """Refuse a choice that is none before anything is made."""
+        choose(self.size, self.theme, self.ground)
+        format_of(None, self.kind)
 
     @property
     def look(self) -> dict[str, Any]:
@@ -107,7 +113,7 @@ def products(questions: Questions, template: str, choices: Choices) -> list[Prod
         The quick ones first.
     """
     sheet = questions.sheet
-    made = [_script(sheet, template), *_pages(questions), *_worksheets(sheet, choices.seed)]
+    made = [_script(sheet, template), _page(questions), *_worksheets(sheet, choices.seed)]
     for name, finding in questions.findings.items():
         made.append(_equation(name, finding, choices))
     made += _figures(questions.findings, choices)
@@ -210,19 +216,34 @@ def _verdict(place: int, verdict: Any, choices: Choices) -> Iterator[Product]:  
         yield Product(f"{name}-figures", [about, rests, choices.look], figures)
 
     def page() -> list[Made]:
-        shows = [Shown(own["claim"], claim.si), Shown(own["chance"], 100 * verdict.chance)]
-        for one in findings:
-            if claim.variant:
-                shows.append(Shown(f"claim {place} needs {one.wanted}", one.si, spread=True))
-                continue
-            shows.append(Shown(one.wanted, one.si, spread=True))
-            shows += [
-                Shown(fact.name, fact.si, spread=not fact.exact) for fact in one.facts.values()
-            ]
-        return [Made(f"{name}.html", verdict.board().page.encode(), "", tuple(shows))]
+        return [
+            Made(
+                f"{name}.html",
+                verdict.board().page.encode(),
+                "",
+                tuple(_verdict_shows(place, verdict)),
+            )
+        ]
 
     told = [verdict.sheet.name, verdict.sheet.invented]
     yield Product(name, [about, rests, stated, told], page)
+
+
+def _verdict_shows(place: int, verdict: Any) -> list[Shown]:  # noqa: ANN401
+    """Return the numbers that the board of a verdict shows."""
+    claim = verdict.claim
+    shows = [
+        Shown(f"claim {place}", claim.si),
+        Shown(f"chance {place}", 100 * verdict.chance),
+    ]
+    if claim.variant:
+        needs = verdict.needs.values()
+        return shows + [
+            Shown(f"claim {place} needs {one.wanted}", float(one.si), spread=True) for one in needs
+        ]
+    finding = verdict.finding
+    shows.append(Shown(finding.wanted, float(finding.si), spread=True))
+    return shows + [Shown(one.name, one.si, spread=True) for one in finding.facts.values()]
 
 
 def _claim_inputs(claim: Claim) -> list[Any]:
@@ -240,41 +261,29 @@ def _with_spread(made: Made, names: set[str]) -> Made:
     return Made(made.path, made.data, made.alt, shows)
 
 
-def _pages(questions: Questions) -> Iterator[Product]:
-    from chalkwatt.topics.pack import pack
-    from chalkwatt.topics.vehicle import vehicle
-
+def _page(questions: Questions) -> Product:
     sheet = questions.sheet
-    for topic, asked in ((vehicle, "range"), (pack, "pack_energy")):
-        if asked not in questions.findings:
-            continue
-        try:
-            values = sheet.values_for(topic, wanted=asked)
-        except ChalkwattError as cause:
-            questions.notes.append(f"No page of {topic.title}: {cause}")
-            continue
-        if asked == "range":
-            given = {name: condition(name, one) for name, one in questions.conditions.items()}
-            values |= {
-                name: one.text_of(one.si, 12) for name, one in given.items() if name in values
-            }
-        yield _page(topic, asked, values)
-
-
-def _page(topic: Topic, wanted: str, values: dict[str, Any]) -> Product:
-    path = f"pages/{topic.name}.html"
 
     def make() -> list[Made]:
-        from chalkwatt.boards.board import Start
-        from chalkwatt.publish.page import page_text
+        from chalkwatt.publish.page import BoardPart, part_text
+        from chalkwatt.publish.sheet_page import sheet_parts
 
-        first = Start(topic, wanted, values)
-        answer = first.answer()
-        numbers = {**answer.known, **answer.best.values}
-        shows = tuple(Shown(name, float(si)) for name, si in numbers.items())
-        return [Made(path, page_text(first).encode(), "", shows)]
+        parts = sheet_parts(sheet)
+        shows = [Shown(fact.name, fact.si, spread=True) for fact in sheet.facts.values()]
+        for part in parts:
+            if isinstance(part, BoardPart):
+                answer = part.start.answer()
+                numbers = {**answer.known, **answer.best.values}
+                shows += [Shown(name, float(si)) for name, si in numbers.items()]
+        for place, verdict in questions.verdicts.items():
+            shows += _verdict_shows(place, verdict)
+        text = part_text(sheet.name, parts, linked=True)
+        return [Made(_PAGE, text.encode(errors="replace"), "", tuple(dict.fromkeys(shows)))]
 
-    return Product(f"pages/{topic.name}", [wanted, list(values.items())], make)
+    facts = [[*fact_inputs([one])[0], one.note, one.seen] for one in sheet.facts.values()]
+    claims = [_claim_inputs(one) for one in sheet.claims]
+    inputs = [sheet.name, sheet.story, sheet.invented, facts, claims]
+    return Product("page", inputs, make)
 
 
 def _worksheets(sheet: Sheet, seed: int) -> Iterator[Product]:
@@ -341,13 +350,13 @@ class _Noting:
 
     def find(self, wanted: str, **conditions: Any) -> Finding:  # noqa: ANN401  as the sheet's own
         found = self._sheet.find(wanted, **conditions)
-        self._noted |= found.facts.keys()
+        self._noted.update(found.facts)
         return found
 
     def judge(self, claim: Any) -> Any:  # noqa: ANN401  as the sheet's own
         verdict = self._sheet.judge(claim)
         finding = getattr(verdict, "finding", None)
-        self._noted |= self._sheet.facts.keys() if finding is None else finding.facts.keys()
+        self._noted.update(self._sheet.facts if finding is None else finding.facts)
         return verdict
 
 
