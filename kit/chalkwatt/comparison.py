@@ -86,7 +86,7 @@ class Comparison:
             + "</tr>"
             for name in self.quantities
         )
-        return f'<table><thead><tr><th scope="col"></th>{head}</tr></thead><tbody>{rows}</tbody></table>'
+        return f'<table><thead><tr><th scope="col">quantity</th>{head}</tr></thead><tbody>{rows}</tbody></table>'
 
     @cached_property
     def figure(self) -> str:

@@ -17,6 +17,7 @@ modules in series           likelier than modules in parallel: one string needs 
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -276,14 +277,9 @@ def _fitting(seen: Seen) -> Iterator[Layout]:
             continue
         if seen.around and not _CLASS[0] <= voltage / seen.around <= _CLASS[1]:
             continue
-        splits = [
-            one
-            for one in divisors(seen.modules)
-            if series % one == 0 and parallel % (seen.modules // one) == 0
-        ]
-        if splits:
-            # The split with most modules in series is the likeliest; others are the same pack electrically.
-            yield _layout(seen, series, parallel, max(splits))
+        # Of all ways to split it over the modules, the one with most of them in series is the
+        # likeliest; electrically they are one pack.
+        yield _layout(seen, series, parallel, math.gcd(series, seen.modules))
 
 
 def _layout(seen: Seen, series: int, parallel: int, in_series: int) -> Layout:

@@ -60,6 +60,12 @@ def test_the_variant_keeps_the_claim_when_it_is_put_on_a_sheet():
     np.testing.assert_allclose(made, 800_000.0, rtol=1e-9)
 
 
+def test_the_rest_of_the_vehicle_is_the_described_one_draw_by_draw():
+    needs = DEMO.judge(claim()).needs
+    rest = needs["mass"].spread.values - needs["pack_mass"].spread.values
+    np.testing.assert_allclose(rest, DEMO.find("mass_without_pack").spread.values, rtol=1e-9)
+
+
 def test_more_pack_needs_more_pack():
     """With the mass fed back, twice the distance needs more than twice the energy of half of it."""
     near, far = (

@@ -232,7 +232,8 @@ def _variant(verdict: VariantVerdict) -> str:
         for name, finding in verdict.needs.items()
     )
     table = (
-        '<div class="wide"><table><thead><tr><th scope="col">quantity</th><th scope="col" class="n">as described</th>'
+        '<div class="wide variant"><table>'
+        '<thead><tr><th scope="col">quantity</th><th scope="col" class="n">as described</th>'
         f'<th scope="col" class="n">the variant needs</th></tr></thead><tbody>{rows}</tbody></table></div>'
     )
     foot = "Mass and energy are solved together: more cells weigh more, and more mass asks for more energy."
