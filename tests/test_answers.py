@@ -58,7 +58,7 @@ def test_units():
     assert answer.to("mi") == pytest.approx(answer.to("km") / 1.609344, rel=1e-15)
     assert answer.value.to("m").magnitude == pytest.approx(answer.si, rel=1e-15)
     assert answer.unit == "km"
-    with pytest.raises(UnitError, match="does not measure"):
+    with pytest.raises(UnitError, match=r"kWh does not measure range\. Use km or mi\."):
         answer.to("kWh")
 
 
@@ -178,6 +178,11 @@ def test_chunks_do_not_show():
     np.testing.assert_array_equal(two.ravel(), made)
     with pytest.raises(TypeError, match="missing: air_density"):
         function(20.0, 0.6)
+    with pytest.raises(TypeError, match="unknown: mass"):
+        function(20.0, 0.6, 1.2, mass=1000.0)
+    with pytest.raises(TypeError, match="takes speed, drag_area, air_density"):
+        function(20.0, 0.6, 1.2, speed=30.0)
+    assert repr(function) == "<air_force from speed, drag_area, air_density; SI>"
 
 
 def test_the_answer_of_a_resting_array():

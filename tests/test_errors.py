@@ -139,6 +139,18 @@ def test_too_little_known_and_what_unlocks():
     assert load.find("range", **lacking, speed="90 km/h", auxiliary_power="400 W").si > 0
 
 
+def test_what_is_usually_given_would_unlock_it_together():
+    given = {"speed": "90 km/h", "mass": "1200 kg"}
+    error = raised(TooLittleKnownError, load, "range", **given)
+    _, _, named = error.advice.partition("Together these would, too: ")
+    together = named.removesuffix(".").split(", ")
+    assert "usable_energy" in together
+    assert load.find("range", **given, **{name: CAR[name] for name in together}).si > 0
+    for name in together:
+        fewer = {one: CAR[one] for one in together if one != name}
+        raised(TooLittleKnownError, load, "range", **given, **fewer)
+
+
 def test_far_too_little_known():
     error = raised(TooLittleKnownError, load, "range")
     assert error.unlocks == ()

@@ -166,3 +166,33 @@ def test_a_value_is_inside_or_refused_never_changed(value):
 def test_an_array_is_refused_for_one_bad_value():
     with pytest.raises(OutOfBoundsError, match=r"-3"):
         look_up("mass").read([1.0, 2.0, -3.0])
+
+
+@pytest.mark.parametrize(
+    ("name", "bare", "makes", "meant"),
+    [
+        ("c_rate", 0.5, "1800 1/h", "0.5 1/h"),
+        ("cell_charge_rate_max", 2, "7200 1/h", "2 1/h"),
+        ("air_temperature", 20, "-253.15 °C", "20 °C"),
+    ],
+)
+def test_a_bare_number_that_was_hardly_meant_in_si(name, bare, makes, meant):
+    with pytest.raises(UnitError) as caught:
+        look_up(name).read(bare)
+    assert f"which makes {makes}" in str(caught.value)
+    assert f'"{meant}"' in caught.value.advice
+    assert caught.value.quantity == name
+    with pytest.raises(UnitError):
+        look_up(name).read([1e-3, 300.0, bare])
+
+
+def test_a_bare_number_that_was_meant_in_si_and_a_unit_that_was_written():
+    assert look_up("c_rate").read(1 / 3600) == 1 / 3600
+    assert look_up("c_rate").read("0.5 1/s") == 0.5
+    assert look_up("air_temperature").read(293.15) == 293.15
+    assert look_up("air_temperature").read("20 K") == 20.0
+
+
+def test_a_decimal_comma():
+    with pytest.raises(UnitError, match=r"70,5 mph.*Write the number with a decimal point\."):
+        look_up("speed").read("70,5 mph")

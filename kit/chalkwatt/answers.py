@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from chalkwatt import units
-from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
+from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError, UnitError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.limits import binding_notes
 from chalkwatt.rendering.numbers import format_number, result_digits, with_unit
@@ -110,6 +110,15 @@ class Answer:
         >>> load.find("drag_area", drag_coefficient=0.25, frontal_area="2 m^2").to("cm^2")
         5000.0
         """
+        if not units.same_dimension(label, self.quantity.unit):
+            own = [one or "''" for one in self.quantity.display]
+            raise UnitError(
+                f"{label or 'A plain number'} does not measure {self.wanted}.",
+                quantity=self.wanted,
+                unit=label,
+                limit=self.quantity.unit,
+                advice=f"Use {' or '.join(own)}.",
+            )
         made = units.quantity(self.si, self.quantity.unit, label).magnitude
         return float(made) if np.ndim(made) == 0 else made
 

@@ -10,6 +10,7 @@ import difflib
 import importlib
 import math
 import pkgutil
+import re
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
@@ -20,11 +21,18 @@ from chalkwatt import units
 from chalkwatt.errors import NameUnknownError, OutOfBoundsError, UnitError
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable
 
     from numpy.typing import NDArray
 
 __all__ = ["Quantity", "glossary", "look_up"]
+
+# Bare numbers are SI; these were hardly meant so: 0.5 for half an hourly rate, 20 for 20 °C.
+_MISTAKEN: dict[str, Callable[[NDArray[np.float64]], Any]] = {
+    "1/s": lambda numbers: numbers > 0.01,
+    "K": lambda numbers: numbers < 100,
+}
+_COMMA = re.compile(r",\d")
 
 
 @dataclass(frozen=True)
@@ -101,7 +109,8 @@ class Quantity:
         Raises
         ------
         UnitError
-            If the unit cannot be read or measures something else.
+            If the unit cannot be read or measures something else, or if a bare number was hardly
+            meant in SI: a temperature below 100 K, or a C-rate above 36 per hour.
         OutOfBoundsError
             If the value, or one of them, lies outside the physical bounds.
 
@@ -146,7 +155,21 @@ class Quantity:
             ) from cause
         if label:
             numbers = self._convert(numbers, label, value)
+        elif self.unit in _MISTAKEN and np.any(_MISTAKEN[self.unit](numbers)):
+            raise self._mistaken(numbers)
         return float(numbers) if numbers.ndim == 0 else numbers
+
+    def _mistaken(self, numbers: NDArray[np.float64]) -> UnitError:
+        odd = float(numbers[_MISTAKEN[self.unit](numbers)].flat[0])
+        display = self.display[0]
+        return UnitError(
+            f"{self.name} = {odd:.6g}: a bare number is SI ({self.unit}), "
+            f"which makes {self.in_unit(odd):.6g} {display}.",
+            quantity=self.name,
+            value=odd,
+            unit=self.unit,
+            advice=f'Write "{odd:.6g} {display}" if you mean that, or the unit you do mean.',
+        )
 
     def _convert(
         self, numbers: NDArray[np.float64], label: str, value: object
@@ -159,7 +182,9 @@ class Quantity:
                 quantity=self.name,
                 value=value,
                 unit=label,
-                advice=f"Use {' or '.join(one or 'a plain number' for one in self.display)}.",
+                advice="Write the number with a decimal point."
+                if _COMMA.match(label)
+                else f"Use {' or '.join(one or 'a plain number' for one in self.display)}.",
             ) from cause
         if not alike:
             raise UnitError(

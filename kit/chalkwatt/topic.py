@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from chalkwatt.answers import Answer, explain_nothing
-from chalkwatt.errors import TooMuchKnownError
+from chalkwatt.errors import TooLittleKnownError, TooMuchKnownError
 from chalkwatt.planning import Network
 from chalkwatt.quantities import Quantity, look_up
 from chalkwatt.rendering.numpy_function import PlanFunction, compile_plan
@@ -18,6 +18,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from pathlib import Path
 
+    from chalkwatt.plans import Plan
     from chalkwatt.relations import Relation
 
 __all__ = ["Topic"]
@@ -96,6 +97,12 @@ class Topic:
         Raises
         ------
         NameUnknownError, UnitError, OutOfBoundsError
+
+        Examples
+        --------
+        >>> from chalkwatt import load
+        >>> load.read({"speed": "90 km/h", "mass": 1180})
+        {'speed': 25.0, 'mass': 1180.0}
         """
         return {
             name: look_up(name, self.network.names).read(value) for name, value in known.items()
@@ -163,7 +170,7 @@ class Topic:
         ------
         TooLittleKnownError, TooMuchKnownError, NoSolutionError, OutOfBoundsError
         """
-        plan = self.network.plan(wanted, tuple(values))
+        plan = self._plan(wanted, tuple(values))
         self._check_agreement(values)
         function = compile_plan(plan)
         scalar = all(np.ndim(one) == 0 for one in values.values())
@@ -179,6 +186,35 @@ class Topic:
             labels=labels or {},
             assumed=function.assumed,
         )
+
+    def _plan(self, wanted: str, known: tuple[str, ...]) -> Plan:
+        try:
+            return self.network.plan(wanted, known)
+        except TooLittleKnownError as short:
+            usual = self._usually_given(wanted, known)
+            if len(usual) < 2:
+                raise
+            raise TooLittleKnownError(
+                str(short).removesuffix(short.advice).strip(),
+                quantity=wanted,
+                unlocks=short.unlocks,
+                advice=f"{short.advice} Together these would, too: {', '.join(usual)}.",
+            ) from None
+
+    def _usually_given(self, wanted: str, known: tuple[str, ...]) -> tuple[str, ...]:
+        """Name what of the example, beside what is known, it takes to determine the wanted."""
+        needed = [name for name in self.example if name not in known and name != wanted]
+
+        def enough(names: Iterable[str]) -> bool:
+            return wanted in self.network.reach((*known, *names), standing=True)
+
+        if not enough(needed):
+            return ()
+        for name in tuple(needed):
+            without = [one for one in needed if one != name]
+            if enough(without):
+                needed = without
+        return tuple(needed)
 
     def _check_agreement(self, values: Mapping[str, Any]) -> None:
         for relation, plans in self.network.surplus(tuple(values)):
@@ -219,7 +255,7 @@ class Topic:
         [0.4, 0.5]
         """
         names = tuple(known)
-        plan = self.network.plan(wanted, names)
+        plan = self._plan(wanted, names)
         if plan.known != names:
             plan = type(plan)(**{**vars_of(plan), "known": names})
         return compile_plan(plan)
@@ -245,6 +281,12 @@ class Topic:
         ------
         ChalkwattError
             The same errors as :meth:`find`.
+
+        Examples
+        --------
+        >>> from chalkwatt import pack
+        >>> pack.board(cells_in_series=96, cell_voltage="3.6 V", wanted="pack_voltage")
+        pack_voltage = 345.6 V (pack board)
         """
         from chalkwatt.boards.board import board
 
@@ -263,6 +305,23 @@ class Topic:
         -------
         Path
             Where the file is.
+
+        Raises
+        ------
+        ChalkwattError
+            The same errors as :meth:`find`.
+        OSError
+            If the file cannot be written.
+
+        Examples
+        --------
+        >>> import tempfile
+        >>> from pathlib import Path
+        >>> from chalkwatt import load
+        >>> with tempfile.TemporaryDirectory() as folder:
+        ...     load.page(Path(folder) / "range.html", speed="110 km/h", usable_energy="38 kWh",
+        ...         consumption="15 kWh/100km", wanted="range").name
+        'range.html'
         """
         from chalkwatt.publish.page import page
 

@@ -82,14 +82,19 @@ class PlanFunction:
             made[step.find] = float(compile_tree(step.forms[0])(made))
         return made
 
+    def __repr__(self) -> str:
+        """Show what goes in and what comes out."""
+        return f"<{self.plan.wanted} from {', '.join(self.plan.known) or 'nothing'}; SI>"
+
     def __call__(self, *args: Any, **named: Any) -> Any:  # noqa: ANN401
         """Return the best solution for SI numbers or arrays, by name or in the plan's order."""
         given = dict(zip(self.plan.known, args, strict=False)) | named
         missing = [one for one in self.plan.known if one not in given]
-        if missing or len(args) > len(self.plan.known):
+        if len(given) != len(self.plan.known) or len(args) + len(named) != len(given) or missing:
             takes, lacks = ", ".join(self.plan.known), ", ".join(missing) or "none"
+            spare = ", ".join(one for one in named if one not in self.plan.known)
             message = f"this plan takes {takes}; missing: {lacks}"
-            raise TypeError(message)
+            raise TypeError(message + (f"; unknown: {spare}" if spare else ""))
         shape = np.broadcast_shapes(*(np.shape(one) for one in given.values()))
         size = int(np.prod(shape))
         if size <= _CHUNK:

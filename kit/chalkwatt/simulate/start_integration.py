@@ -23,6 +23,8 @@ __all__ = ["DISTANCE", "DRAGGED", "DROVE", "ROLLED", "SPEED", "Integration"]
 SPEED, DISTANCE, DROVE, DRAGGED, ROLLED = range(5)
 _FIRST = 30.0  # s; the first stretch of time to look at, doubled when it does not reach
 _LONGEST = 1e6  # s
+_ASKED = {SPEED: "A speed", DISTANCE: "A distance"}
+_UNITS = {SPEED: "m/s", DISTANCE: "m"}
 # What counts as small beside a start: 1 m/s, 1 m, 10 kJ.
 _SIZES = np.array([1.0, 1.0, 1e4, 1e4, 1e4])
 
@@ -130,8 +132,11 @@ class Integration:
         while self._state[place] < value:
             if self.end > _LONGEST:
                 raise NoSolutionError(
-                    f"It is not reached within {format_number(_LONGEST / 3600, 3)} h.",
+                    f"{_ASKED[place]} of {value:.4g} {_UNITS[place]} is not reached within "
+                    f"{format_number(_LONGEST / 3600, 3)} h.",
                     value=value,
+                    unit=_UNITS[place],
+                    limit=_LONGEST,
                     advice="Ask for less.",
                 )
             self.extend()

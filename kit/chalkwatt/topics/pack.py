@@ -19,6 +19,8 @@ __all__ = ["CAUTION", "DEPENDENT", "RELATIONS", "pack"]
 
 _EXACT = "definition"
 _OHM = "Ohm's and Kirchhoff's laws"
+_ALIKE = ("Every cell has the values of the data sheet.",)
+_NOMINAL = ("Energy is counted at the mean voltage of a slow discharge.",)
 
 CAUTION = (
     "Packs of these voltages can kill, charged or not in use. "
@@ -34,28 +36,53 @@ with author_order() as q:
         "Cells by modules", q.cell_count, q.module_count * q.cells_per_module, source=_EXACT
     )
     VOLTAGE = Relation(
-        "Nominal voltage", q.pack_voltage, q.cells_in_series * q.cell_voltage, source=_OHM
+        "Nominal voltage",
+        q.pack_voltage,
+        q.cells_in_series * q.cell_voltage,
+        source=_OHM,
+        assumptions=_ALIKE,
     )
     VOLTAGE_MAX = Relation(
-        "Voltage when full", q.pack_voltage_max, q.cells_in_series * q.cell_voltage_max, source=_OHM
+        "Voltage when full",
+        q.pack_voltage_max,
+        q.cells_in_series * q.cell_voltage_max,
+        source=_OHM,
+        assumptions=_ALIKE,
     )
     VOLTAGE_MIN = Relation(
         "Voltage when empty",
         q.pack_voltage_min,
         q.cells_in_series * q.cell_voltage_min,
         source=_OHM,
+        assumptions=_ALIKE,
     )
     CAPACITY = Relation(
-        "Capacity", q.pack_capacity, q.cells_in_parallel * q.cell_capacity, source=_OHM
+        "Capacity",
+        q.pack_capacity,
+        q.cells_in_parallel * q.cell_capacity,
+        source=_OHM,
+        assumptions=_ALIKE,
     )
     CELL_ENERGY = Relation(
-        "Energy of a cell", q.cell_energy, q.cell_voltage * q.cell_capacity, source=_EXACT
+        "Energy of a cell",
+        q.cell_energy,
+        q.cell_voltage * q.cell_capacity,
+        source=_EXACT,
+        assumptions=_NOMINAL,
     )
     ENERGY = Relation(
-        "Energy of the pack", q.pack_energy, q.pack_voltage * q.pack_capacity, source=_EXACT
+        "Energy of the pack",
+        q.pack_energy,
+        q.pack_voltage * q.pack_capacity,
+        source=_EXACT,
+        assumptions=_NOMINAL,
     )
     COUNTED = Relation(
-        "Energy by cells", q.pack_energy, q.cell_count * q.cell_energy, source=_EXACT
+        "Energy by cells",
+        q.pack_energy,
+        q.cell_count * q.cell_energy,
+        source=_EXACT,
+        assumptions=_ALIKE,
     )
     USABLE = Relation(
         "Usable energy", q.usable_energy, q.usable_fraction * q.pack_energy, source=_EXACT
@@ -64,7 +91,11 @@ with author_order() as q:
         "Energy kept back", q.reserve_energy, q.pack_energy - q.usable_energy, source=_EXACT
     )
     CELLS_MASS = Relation(
-        "Mass of the cells", q.cells_mass, q.cell_count * q.cell_mass, source=_EXACT
+        "Mass of the cells",
+        q.cells_mass,
+        q.cell_count * q.cell_mass,
+        source=_EXACT,
+        assumptions=_ALIKE,
     )
     FRACTION = Relation(
         "Cells in the pack's mass", q.cell_mass_fraction, q.cells_mass / q.pack_mass, source=_EXACT
@@ -88,10 +119,18 @@ with author_order() as q:
         source=_EXACT,
     )
     CELL_CURRENT = Relation(
-        "Current through a cell", q.pack_current, q.cells_in_parallel * q.cell_current, source=_OHM
+        "Current through a cell",
+        q.pack_current,
+        q.cells_in_parallel * q.cell_current,
+        source=_OHM,
+        assumptions=_ALIKE,
     )
     CURRENT_MAX = Relation(
-        "Largest current", q.pack_current_max, q.cells_in_parallel * q.cell_current_max, source=_OHM
+        "Largest current",
+        q.pack_current_max,
+        q.cells_in_parallel * q.cell_current_max,
+        source=_OHM,
+        assumptions=_ALIKE,
     )
     C_RATE = Relation(
         "C-rate",
@@ -110,7 +149,7 @@ with author_order() as q:
         q.pack_resistance,
         q.cells_in_series * q.cell_resistance / q.cells_in_parallel,
         source=_OHM,
-        assumptions=("Bars, welds and fuses add nothing.",),
+        assumptions=(*_ALIKE, "Bars, welds and fuses add nothing."),
     )
     SAG = Relation(
         "Voltage under load",
