@@ -109,10 +109,10 @@ def _same(old: Number, new: Number) -> bool:
 
 
 def shows(shown: Shown, name: str, number: Number) -> bool:
-    """Say whether a file shows a number: by its name, or the same value of the same quantity."""
-    if shown.name == name:
-        return True
-    return bool(number.entry) and shown.name == number.entry and _close(shown.si, number.si)
+    """Say whether a file shows a number: the same value of its quantity, or one of its name."""
+    if shown.name == number.entry:
+        return _close(shown.si, number.si)
+    return shown.name == name
 
 
 def _carriers(
