@@ -307,8 +307,11 @@ class _Run:
         removed = []
         for path, filed in files.items():
             if self.ledger.sound(self.folder, ((path, filed),)):
+                place = self.folder / path
                 try:
-                    (self.folder / path).unlink()
+                    place.unlink()
+                    if place.parent != self.folder and not any(place.parent.iterdir()):
+                        place.parent.rmdir()
                 except OSError:
                     continue  # it stays, and is nobody's
                 removed.append(path)
