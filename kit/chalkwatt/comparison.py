@@ -91,12 +91,12 @@ class Comparison:
     @cached_property
     def figure(self) -> str:
         """The comparison as SVG: a row of ranges for every quantity, each with its own scale."""
-        from chalkwatt.boards.comparison_figure import comparison_figure
+        from chalkwatt.figures.comparison import comparison_figure
 
         return comparison_figure(self)
 
     def _repr_html_(self) -> str:
-        from chalkwatt.boards.plot import style
+        from chalkwatt.figures.plot import style
 
         return (
             f'{style()}<div class="cw-fig cw-comparison"><p>{escape(self._under)}</p>'

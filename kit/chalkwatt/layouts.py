@@ -128,12 +128,12 @@ class Layouts(Sequence[Layout]):
     @cached_property
     def figure(self) -> str:
         """The first three layouts as SVG, every cell drawn to scale."""
-        from chalkwatt.boards.layout_figure import layouts_figure
+        from chalkwatt.figures.layouts import layouts_figure
 
         return layouts_figure(self)
 
     def _repr_html_(self) -> str:
-        from chalkwatt.boards.plot import style
+        from chalkwatt.figures.plot import style
 
         rows = "".join(
             f"<li><b>{one.name}</b>, {with_unit(one.pack_voltage, 'V', 3)}: "

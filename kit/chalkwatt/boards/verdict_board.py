@@ -8,8 +8,8 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING
 
-from chalkwatt.boards.plot import style, unbroken
-from chalkwatt.boards.verdict_figures import (
+from chalkwatt.figures.plot import style, unbroken
+from chalkwatt.figures.verdict import (
     frontier_figure,
     need_strip,
     spread_figure,

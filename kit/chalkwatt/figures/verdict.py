@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.boards.plot import Plot, padded
+from chalkwatt.figures.plot import Plot, padded
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import format_input
 from chalkwatt.sheets.facts import unit_of

@@ -33,7 +33,7 @@ _BEFORE_UNIT = re.compile(
 @cache
 def style() -> str:
     """Return the stylesheet of every figure, as an element."""
-    css = (Path(__file__).parent / "figures.css").read_text(encoding="utf-8")
+    css = (Path(__file__).parent / "plot.css").read_text(encoding="utf-8")
     return f"<style>{css}</style>"
 
 

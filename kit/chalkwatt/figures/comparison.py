@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from chalkwatt.boards.plot import Plot
+from chalkwatt.figures.plot import Plot
 from chalkwatt.quantities import look_up
 
 if TYPE_CHECKING:
