@@ -1,1 +1,1 @@
-"""Figures of runs, days and chains: plain Matplotlib, direct labels, a second cue beside colour."""
+"""Figures: runs, days and chains in Matplotlib; verdicts, layouts and comparisons as SVG."""
