@@ -40,6 +40,7 @@ export class Page {
     this.linked = linked;
     this.shared = shared;
     this.waiting = boards.map((one) => ({ ...one, place: document.getElementById(one.id) }));
+    for (const { place } of this.waiting) place.dataset.told = place.firstElementChild.getAttribute("aria-label");
     this.open = new Map(); // id -> board
     this.moved = new Map(); // quantity -> what boards that open later are to follow
     this.saved = this.readAddress();
@@ -70,6 +71,7 @@ export class Page {
     };
     const board = mount(one.place, expand(this.shared, one.program), host);
     one.place.classList.remove("cw-hidden");
+    board.section.setAttribute("aria-label", one.place.dataset.told);
     this.open.set(one.id, board);
     this.quietly(() => {
       if (this.saved.has(one.id)) board.recall(this.reading(board.state, this.saved.get(one.id)));

@@ -12,6 +12,7 @@ import base64
 import gzip
 import hashlib
 import json
+import re
 from dataclasses import dataclass, field
 from html import escape
 from typing import TYPE_CHECKING, Any
@@ -53,6 +54,9 @@ new Response(plain).text().then((code) => {
   document.head.append(script);
 }).catch(still);
 """
+
+
+_REGION = re.compile(r'(<[^<>]*(?:role="region"|class="chalkwatt cw-static") aria-label=")([^"]*)"')
 
 
 @dataclass(frozen=True)
@@ -144,6 +148,7 @@ def part_text(
         _place(one.start, next(places), heading) if isinstance(one, BoardPart) else one.html
         for one in parts
     )
+    body = _told_apart(body)
     styles = dict.fromkeys(style for one in parts if isinstance(one, Part) for style in one.styles)
     style = STYLE + front_end.stylesheet() + "".join(styles)
     code, scripts = _living(boards, ids, heading, linked=linked) if boards else ("", "")
@@ -176,6 +181,18 @@ def part_text(
 {scripts}</body>
 </html>
 """
+
+
+def _told_apart(body: str) -> str:
+    """Number the regions of one name: whoever listens to a page goes from one to the next by name."""
+    seen: dict[str, int] = {}
+
+    def number(found: re.Match[str]) -> str:
+        before = seen.get(found[2], 0)
+        seen[found[2]] = before + 1
+        return f'{found[1]}{found[2]} {before + 1}"' if before else found[0]
+
+    return _REGION.sub(number, body)
 
 
 def _living(

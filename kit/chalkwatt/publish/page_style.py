@@ -43,7 +43,10 @@ STYLE = _SCREEN + _PAPER
 # What only some pages have.
 VERDICT = """\
 main .cw-verdict td.whole{min-width:9rem}
-@container(max-width:50rem){main .cw-verdict :is(th,td){padding-inline-end:.6rem}main .cw-verdict .strip{min-width:6rem}}
+@container(max-width:50rem){
+main .cw-verdict :is(th,td){padding-inline-end:.6rem}
+main .cw-verdict .strip{min-width:6rem}
+}
 @media print{
 main .cw-fig{--ink:#000;--quiet:#333;--accent:#000;--wrong:#000;--band:#e4e4e4;--hair:#999}
 main .cw-verdict{font-size:9.5pt}
