@@ -191,7 +191,10 @@ def test_first_board(jupyterlab, page, browser):
                 page.evaluate(
                     f"""() => new Promise((done) => {{
                         const begin = performance.now();
-                        const look = () => {{ if ({there}) painted((end) => done(end - begin)); else setTimeout(look, 4); }};
+                        const look = () => {{
+                            if ({there}) painted((end) => done(end - begin));
+                            else setTimeout(look, 4);
+                        }};
                         window.jupyterapp.commands.execute("notebook:run-all-cells");
                         look();
                     }})"""
@@ -209,12 +212,17 @@ def test_first_board(jupyterlab, page, browser):
 READY = """(() => {
   const seen = new MutationObserver(() => {
     const boards = [...document.querySelectorAll(".cw-place, #board")];
-    const living = boards.filter((one) => one.querySelector(".cw-digits")?.textContent && one.querySelector(".cw-slider"));
+    const living = boards.filter((one) =>
+      one.querySelector(".cw-digits")?.textContent && one.querySelector(".cw-slider"));
     if (!window.first && document.querySelector(".cw-digits")?.textContent
         && document.querySelector("path.cw-line")?.getAttribute("d") && document.querySelector(".cw-slider")) {
       window.first = performance.now();
     }
-    if (boards.length && living.length === boards.length) { window.all = performance.now(); seen.disconnect(); }
+    if (!window.all && boards.length && living.length === boards.length) window.all = performance.now();
+    if (window.all && window.first) {
+      window.all = Math.max(window.all, window.first);
+      seen.disconnect();
+    }
   });
   seen.observe(document, {childList: true, subtree: true, characterData: true, attributes: true});
 })()"""
@@ -230,7 +238,8 @@ def test_pages(browser, tmp_path):
     pages["bare page"][0].write_text(
         "<!doctype html><title>Bare</title><main id=board><p>x<input type=range class=cw-slider>"
         "<p class=cw-digits></p><svg><path class=cw-line></path></svg></main><script>"
-        "document.querySelector('path').setAttribute('d', 'M0 0'); document.querySelector('.cw-digits').textContent = 1;"
+        "document.querySelector('path').setAttribute('d', 'M0 0');"
+        "document.querySelector('.cw-digits').textContent = 1;"
         "</script>",
         encoding="utf-8",
     )
@@ -254,7 +263,8 @@ def test_pages(browser, tmp_path):
     for name, (file, _, _) in pages.items():
         middle, every = statistics.median(first[name]), statistics.median(whole[name])
         print(
-            f"  {name:<14}{file.stat().st_size:>9,}{middle:>14.0f}{min(first[name]):>8.0f}{every:>13.0f}{middle - bare:>12.0f}"
+            f"  {name:<14}{file.stat().st_size:>9,}{middle:>14.0f}{min(first[name]):>8.0f}"
+            f"{every:>13.0f}{middle - bare:>12.0f}"
         )
     for name, (file, most, soon) in pages.items():
         if most:

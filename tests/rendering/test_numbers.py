@@ -108,3 +108,7 @@ def test_form(value, digits):
 def test_minus_mirrors(value):
     if value:
         assert format_number(-abs(value)) == "−" + format_number(abs(value))
+
+
+def test_infinity_has_a_sign():
+    assert [split_number(one) for one in (math.inf, -math.inf)] == [("∞", None), ("−∞", None)]

@@ -28,7 +28,7 @@ def split_number(
     Parameters
     ----------
     value : float
-        A finite number.
+        A number; for infinity there is a sign of its own.
     digits : int
         Significant digits.
     keep_zeros : bool
@@ -47,6 +47,8 @@ def split_number(
     """
     if value == 0:
         return "0", None
+    if math.isinf(value):
+        return ("∞" if value > 0 else f"{_MINUS}∞"), None
     exact = Decimal(abs(value))
     power = exact.adjusted()
     rounded = exact.quantize(Decimal(1).scaleb(power - digits + 1), rounding=ROUND_HALF_UP)
