@@ -147,8 +147,13 @@ class Claim:
     def condition_text(self) -> str:
         """The conditions, as "speed 90 km/h"."""
         return ", ".join(
-            f"{look_up(name).words} {_said(name, value)}" for name, value in self.conditions.items()
+            f"{look_up(name).words} {said}" for name, said in self.conditions_said.items()
         )
+
+    @property
+    def conditions_said(self) -> dict[str, str]:
+        """Each condition as text with its unit."""
+        return {name: _said(name, value) for name, value in self.conditions.items()}
 
     def __repr__(self) -> str:
         """Show who says what."""
@@ -161,7 +166,12 @@ class Claim:
 def _said(name: str, value: Any) -> str:  # noqa: ANN401
     if isinstance(value, tuple | list):
         return " to ".join(_said(name, one) for one in value)
-    if isinstance(value, str):
-        return value
     entry = look_up(name)
+    if isinstance(value, str):
+        from chalkwatt.sheets.facts import unit_of
+
+        number, label = units.read(value)
+        shown = unit_of(name, label)
+        if not label or units.unit(shown)[1:] == units.unit(label)[1:]:
+            return f"{format_input(number, 12)} {shown if label else ''}".rstrip()
     return f"{format_input(float(entry.in_unit(entry.read(value))))} {entry.display[0]}".rstrip()

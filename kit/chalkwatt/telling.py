@@ -8,11 +8,13 @@ from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import with_unit
 
 if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping
+
     from chalkwatt.claims import Claim
     from chalkwatt.finding import Finding
     from chalkwatt.verdicts import Verdict
 
-__all__ = ["cases", "circumstances", "tell"]
+__all__ = ["cases", "circumstances", "idle", "tell"]
 
 _AT = frozenset({"speed", "air_temperature", "altitude"})
 
@@ -27,15 +29,21 @@ def circumstances(claim: Claim) -> str:
     >>> circumstances(Claim("range", "480 km", speed="90 km/h", auxiliary_power="2 kW"))
     ' at 90 km/h with an auxiliary power of 2 kW'
     """
-    made = ""
-    for part, (name, _) in zip(
-        claim.condition_text.split(", "), claim.conditions.items(), strict=False
-    ):
-        words = look_up(name).words
-        value = part.removeprefix(words).strip()
-        article = "an" if words[0] in "aeio" else "a"  # a usable fraction
-        made += f" at {value}" if name in _AT else f" with {article} {words} of {value}"
-    return made
+    return _under({name: said for name, said in claim.conditions_said.items() if said})
+
+
+def _under(conditions: Mapping[str, str]) -> str:
+    at = " and ".join(said for name, said in conditions.items() if name in _AT)
+    rest = " and ".join(
+        f"{_article(look_up(name).words)} of {said}"
+        for name, said in conditions.items()
+        if name not in _AT
+    )
+    return (f" at {at}" if at else "") + (f" with {rest}" if rest else "")
+
+
+def _article(words: str) -> str:
+    return f"{'an' if words[0] in 'aeio' else 'a'} {words}"  # a usable fraction
 
 
 def cases(chance: float, count: int) -> str:
@@ -71,14 +79,46 @@ def tell(verdict: Verdict) -> str:
     """
     claim, finding = verdict.claim, verdict.finding
     words = look_up(claim.quantity).words
-    start = f"By what is known of the {verdict.sheet.name}, its {words}{circumstances(claim)} is "
+    # A condition that nothing was reckoned with must not seem to stand behind the number.
+    under = {name: said for name, said in claim.conditions_said.items() if name in finding.facts}
+    start = f"By what is known of the {verdict.sheet.name}, its {words}{_under(under)} is "
     named = f"The claim of {claim.sense} {claim.text} ({claim.said_by})"
+    rests = _rests(finding) + idle(claim, finding.facts)
     if finding.interval is None:
         value = with_unit(float(finding.quantity.in_unit(finding.si, claim.unit)), claim.unit, 3)
         given = f"{start}about {value}; none of the values behind it has a stated range."
-        return f"{given} {named} is {'' if verdict.met else 'not '}met by these values. {_rests(finding)}"
+        return f"{given} {named} is {'' if verdict.met else 'not '}met by these values. {rests}"
     given = f"{start}{finding.interval.text_in(claim.unit)} in {_level(finding)}, if the stated ranges are right."
-    return f"{given} {named} {_outcome(verdict)} {_rests(finding)}"
+    return f"{given} {named} {_outcome(verdict)} {rests}"
+
+
+def idle(claim: Claim, used: Collection[str]) -> str:
+    """Say which conditions of a claim nothing was reckoned with, with a space before it.
+
+    Parameters
+    ----------
+    claim : Claim
+    used : collection of str
+        Names of the quantities that were reckoned with.
+
+    Returns
+    -------
+    str
+        Empty if all of them were.
+
+    Examples
+    --------
+    >>> from chalkwatt import Claim
+    >>> from chalkwatt.telling import idle
+    >>> idle(Claim("range", "480 km", speed="90 km/h", air_temperature="-5 degC"), {"speed", "mass"})
+    ' The air temperature of −5 °C plays no part in this: nothing here was reckoned with it.'
+    """
+    left = {name: said for name, said in claim.conditions_said.items() if name not in used}
+    if not left:
+        return ""
+    told = " and ".join(f"the {look_up(name).words} of {said}" for name, said in left.items())
+    plays, it = ("plays", "it") if len(left) == 1 else ("play", "them")
+    return f" T{told[1:]} {plays} no part in this: nothing here was reckoned with {it}."
 
 
 def _level(finding: Finding) -> str:
@@ -92,7 +132,7 @@ def _outcome(verdict: Verdict) -> str:
     if word == "holds":
         return f"holds: it is met in {told}."
     if word == "out of reach":
-        return f"is out of reach: it is met in {told}, nor with every value at its kindest end."
+        return f"is out of reach: it is met in {told}, and would not be with every value at its kindest end."
     if word == "hardly within reach":
         return f"is hardly within reach: it is met in {told}, and takes nearly every value at its kindest end."
     if word == "needs favourable values":

@@ -16,12 +16,12 @@ import numpy as np
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
 from chalkwatt.finding import Draws, Finding, find
 from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import with_unit
+from chalkwatt.rendering.numbers import format_input, with_unit
 from chalkwatt.sheets.choosing import Choice, by_trust, independent
 from chalkwatt.sheets.facts import Fact
 from chalkwatt.sheets.sheet import condition
 from chalkwatt.spread import Interval, Question
-from chalkwatt.telling import cases, circumstances
+from chalkwatt.telling import cases, circumstances, idle
 from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:
@@ -111,12 +111,12 @@ class VariantVerdict:
 
     @property
     def word(self) -> str:
-        """The verdict in a few words."""
+        """The verdict in a few words: whether energy, cells and mass add up, not whether it can be built."""
         if not self.needs:
             return "out of reach"
         if self.chance >= 0.95:
-            return "can be built"
-        return "can be built with favourable values" if self.chance > 0 else "out of reach"
+            return "adds up"
+        return "adds up with favourable values" if self.chance > 0 else "out of reach"
 
     @property
     def sentence(self) -> str:
@@ -126,15 +126,15 @@ class VariantVerdict:
         goal = f"For a {words} of {claim.text}{circumstances(claim)}, as {claim.said_by} has it,"
         if not self.needs:
             return (
-                f"{goal} no {claim.variant} with these cells is large enough: "
-                f"what it adds in mass takes more than it brings."
+                f"{goal} no size of pack with these cells would do for {self._named}, with all else as "
+                "described: more cells weigh more, and what is there without them stays."
             )
         told = [
             f"{_ARTICLES[name]} of {_amount(finding)}{self._more(name, finding)}"
             for name, finding in self.needs.items()
         ]
         made = (
-            f"{goal} the {claim.variant} would need {', '.join(told[:-1])} and {told[-1]}, "
+            f"{goal} {self._named} would need {', '.join(told[:-1])} and {told[-1]}, "
             "with all else as described."
         )
         if claim.within:
@@ -143,7 +143,15 @@ class VariantVerdict:
             )
             count = self.needs["usable_energy"].spread.values.size
             made += f" That keeps to {limits} in {cases(self.chance, count)}."
-        return made
+        used = {one for finding in self.needs.values() for one in finding.facts}
+        return made + idle(claim, used)
+
+    @property
+    def _named(self) -> str:
+        """The variant with one article."""
+        name = self.claim.variant
+        first = name.split(" ", 1)[0].lower()
+        return name if first in {"the", "a", "an", "its", "their", "our"} else f"the {name}"
 
     def _more(self, name: str, finding: Finding) -> str:
         """Say how much more than the described vehicle has."""
@@ -157,7 +165,10 @@ class VariantVerdict:
             return ""
         entry = look_up(name)
         more = float(finding.si) / base - 1
-        return f" ({100 * more:+.0f} %)".replace("-", "−") if entry.positive and base else ""
+        if not entry.positive or not base:
+            return ""
+        share = f"{'+' if more > 0 else ''}{format_input(100 * more, 2)}"
+        return f" ({share} %)"
 
     def board(self) -> VariantBoard:
         """Show the verdict with its figures."""

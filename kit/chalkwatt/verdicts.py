@@ -28,6 +28,7 @@ import numpy as np
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.finding import Draws, Finding, find
 from chalkwatt.quantities import look_up
+from chalkwatt.rendering.numbers import format_input
 from chalkwatt.rendering.numpy_function import compile_plan
 from chalkwatt.sheets.choosing import choose
 from chalkwatt.sheets.conflicts import extremes
@@ -48,6 +49,8 @@ __all__ = ["Frontier", "Need", "Verdict", "judge"]
 _HOLDS, _PROBABLY, _EITHER, _FAVOURABLE = 0.95, 0.6, 0.4, 0.02
 _BEYOND = 0.75  # of a range's width, that a frontier is drawn beyond it
 _POINTS = 81
+_DIGITS = 3  # of what an input would have to be
+_SLACK = 1e-9  # relative; for rounding in the arithmetic
 
 
 @dataclass(frozen=True)
@@ -64,12 +67,15 @@ class Need:
         Whether that lies in its stated range.
     met : bool
         Whether the claim is met at the stated values, so that this is how far the input may go.
+    other : float or None
+        A second such value, where the claim is met only between two or only outside them.
     """
 
     fact: Fact
     value: float | None
     inside: bool
     met: bool
+    other: float | None = None
 
     @property
     def name(self) -> str:
@@ -87,11 +93,36 @@ class Need:
         """The need in words, without the name of the input."""
         if self.value is None:
             return "would undo it" if self.met else "would do"
-        up = self.value > self.fact.si
-        value = self.fact.text_of(self.value, 3)
+        ends = sorted(one for one in (self.value, self.other) if one is not None)
+        if len(ends) == 1:
+            up = ends[0] > self.fact.si
+            if self.met:
+                return f"may {'rise' if up else 'fall'} to {self._said(ends[0], up=not up)}"
+            return f"would have to be at {'least' if up else 'most'} {self._said(ends[0], up=up)}"
+        across = ends[0] < self.fact.si < ends[1]
+        low, high = (
+            self._said(one, up=up)
+            for one, up in zip(ends, (across == self.met, across != self.met), strict=True)
+        )
         if self.met:
-            return f"may {'rise' if up else 'fall'} to {value}"
-        return f"would have to be at {'least' if up else 'most'} {value}"
+            return f"may fall to {low} or rise to {high}"
+        if across:
+            return f"would have to be at most {low} or at least {high}"
+        return f"would have to be between {low} and {high}"
+
+    def _said(self, si: float, *, up: bool) -> str:
+        """Round so that what is said still meets the claim."""
+        entry = look_up(self.name)
+        shown = float(entry.in_unit(si, self.fact.unit))
+        step = 10.0 ** (math.floor(math.log10(abs(shown))) - _DIGITS + 1) if shown else 1.0
+        if entry.whole:
+            step = 1.0
+        slack = -_SLACK if up else _SLACK
+        count = (math.ceil if up else math.floor)(
+            shown / step + slack * max(abs(shown / step), 1.0)
+        )
+        number = format_input(count * step, 12 if entry.whole else _DIGITS)
+        return f"{number} {self.fact.unit}".rstrip()
 
 
 @dataclass(frozen=True, eq=False)
@@ -202,7 +233,18 @@ class Verdict:
         slack = 1e-9 * abs(fact.si)
         value = min(found, key=lambda one: abs(one - fact.si))
         inside = fact.low - slack <= value <= fact.high + slack
-        return Need(fact, value, inside=inside, met=self.met)
+        return Need(fact, value, inside=inside, met=self.met, other=self._other(fact, value, found))
+
+    def _other(self, fact: Fact, value: float, found: list[float]) -> float | None:
+        """Return the second bound of what would do, where the claim is met on one side of it only."""
+        up = value > fact.si
+        across = [one for one in found if (one > fact.si) != up]
+        beyond = [
+            one for one in found if (one > fact.si) == up and abs(one - value) > _SLACK * abs(value)
+        ]
+        if not across and (self.met or not beyond):
+            return None
+        return min(across or beyond, key=lambda one: abs(one - fact.si))
 
     @cached_property
     def powerful(self) -> tuple[str, ...]:

@@ -77,7 +77,7 @@ def test_more_pack_needs_more_pack():
 def test_limits_make_a_chance():
     free = DEMO.judge(claim())
     tight = DEMO.judge(claim(within={"pack_mass": "300 kg"}))
-    assert (free.chance, free.word) == (1.0, "can be built")
+    assert (free.chance, free.word) == (1.0, "adds up")
     masses = free.needs["pack_mass"].spread.values
     assert tight.chance == pytest.approx(np.mean(masses <= 300))
     assert 0 < tight.chance < 0.5
@@ -87,7 +87,7 @@ def test_limits_make_a_chance():
 def test_no_pack_is_large_enough_when_each_cell_takes_more_than_it_brings():
     verdict = DEMO.judge(claim("8000 km"))
     assert (verdict.word, verdict.chance, verdict.needs) == ("out of reach", 0.0, {})
-    assert "no long-range pack" in verdict.sentence
+    assert "no size of pack with these cells would do for the long-range pack" in verdict.sentence
     assert verdict.board().html
 
 
@@ -104,3 +104,22 @@ def test_a_sheet_that_says_nothing_of_cells_asks_for_them():
     bare = Sheet.parse('[vehicle]\nname = "x"\n[values.mass]\nvalue = 900\norigin = "quoted"\n')
     with pytest.raises(TooLittleKnownError):
         bare.judge(claim())
+
+
+@pytest.mark.parametrize("name", ["long tail", "the long tail"])
+def test_a_variant_has_one_article(name):
+    said = DEMO.judge(Claim("range", "700 km", speed="90 km/h", variant=name)).sentence
+    assert "the long tail would need" in said
+    assert "the the" not in said
+
+
+def test_a_share_has_no_more_digits_than_it_deserves():
+    assert (
+        "(+3700 %)" in DEMO.judge(Claim("range", "5000 km", speed="90 km/h", variant="x")).sentence
+    )
+
+
+def test_no_pack_is_blamed_for_being_too_small_where_none_would_do():
+    """A consumption that the car without its pack exceeds already is no matter of a larger pack."""
+    said = DEMO.judge(Claim("consumption", "30 Wh/km", speed="90 km/h", variant="x")).sentence
+    assert "large enough" not in said

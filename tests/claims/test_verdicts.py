@@ -5,6 +5,7 @@ import re
 import numpy as np
 import pytest
 
+from chalkwatt import units
 from chalkwatt.claims import Claim
 from chalkwatt.errors import ChalkwattError, NameUnknownError, UnitError
 from chalkwatt.sheets import Sheet
@@ -142,6 +143,32 @@ def test_the_chance_agrees_with_plain_draws():
     )
 
 
+def test_what_is_said_of_a_need_is_rounded_to_the_side_that_meets_the_claim():
+    for verdict in (*VERDICTS, DEMO.judge(Claim("pack_energy", "40 kWh"))):
+        values = {name: fact.si for name, fact in verdict.finding.facts.items()}
+        for need in verdict.needs:
+            said = re.findall(r"(?:to|most|least|between|and) ([\d.]+)(?!×)\b", need.alone)
+            for number in map(float, said if need.value is not None else ()):
+                si = number * (units.unit(need.fact.unit).factor if need.fact.unit else 1.0)
+                made = verdict.finding.question(**values | {need.name: si})
+                assert verdict.claim.met(made), need.text
+
+
+def test_a_count_would_have_to_be_whole():
+    needs = {one.name: one for one in DEMO.judge(Claim("pack_energy", "40 kWh")).needs}
+    assert needs["cell_count"].text == "cell count would have to be at least 2204"
+
+
+def test_both_bounds_are_said_where_range_rises_and_falls_with_speed():
+    far = {one.name: one for one in DEMO.judge(Claim("range", "900 km", speed="90 km/h")).needs}
+    assert far["speed"].text == "speed would have to be between 14.3 km/h and 50.2 km/h"
+    near = {one.name: one for one in DEMO.judge(Claim("range", "500 km", speed="90 km/h")).needs}
+    assert near["speed"].text == "speed may fall to 5.21 km/h or rise to 91.4 km/h"
+    short = Claim("range", "800 km", speed="30 km/h", sense="at most")
+    hump = {one.name: one for one in DEMO.judge(short).needs}
+    assert re.search(r"at most [\d.]+ km/h or at least [\d.]+ km/h", hump["speed"].text)
+
+
 # --- Sentences ------------------------------------------------------------------------------------
 
 
@@ -182,6 +209,13 @@ def test_a_sentence_says_how_much_is_assumed():
 )
 def test_a_chance_is_said_no_more_exactly_than_draws_can_tell(chance, said):
     assert cases(chance, 8192) == said
+
+
+def test_a_condition_that_plays_no_part_is_said_to_play_none():
+    cold = DEMO.judge(Claim("range", "480 km", speed="90 km/h", air_temperature="-5 degC"))
+    assert "its range at 90 km/h is" in cold.sentence
+    assert "The air temperature of −5 °C plays no part in this" in cold.sentence
+    assert "plays no part" not in DEMO.judge(Claim("range", "480 km", speed="90 km/h")).sentence
 
 
 def test_every_word_comes_where_its_table_says():
