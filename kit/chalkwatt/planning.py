@@ -34,7 +34,6 @@ if TYPE_CHECKING:
 __all__ = ["Network", "Plan", "Step"]
 
 
-
 @dataclass
 class Network:
     """Relations, and what is known of how they hang together.
@@ -122,20 +121,21 @@ class Network:
         return self._plans[key]
 
     def _variants(
-        self, known: Iterable[str], *, nearly: bool = False
+        self, known: Iterable[str], *, nearly: bool = False, standing: Sequence[Relation] = ()
     ) -> Iterator[tuple[Relation, ...]]:
         """Every set of relations without a dependent one; the author's own choice first.
 
         A relation whose quantities are all given is a fact to check, never the one to leave out. A
         group is reshuffled only where that can help: where the relation left out holds something
         determined and something that is not; with ``nearly``, where but one quantity in it is open.
+        With ``standing``, what standing values determine counts as determined.
         """
         fixed = {*known, *self.constants}
         orders = [self._order(group, fixed) for group in self.dependent]
         usual = tuple(order[0] for order in orders)
         first = self._new(self._without(usual), fixed)
         yield first
-        settled = fixed | System(first, tuple(known), self.constants, ()).determined
+        settled = fixed | System(first, tuple(known), self.constants, standing).determined
         targets = {one.names[0] for one in self.standing if one.sides[1] != math.inf}
 
         def helps(relation: Relation) -> bool:
@@ -192,29 +192,35 @@ class Network:
         return system
 
     def _made(self, wanted: str, known: tuple[str, ...]) -> Plan:
+        way = self._way(wanted, known)
+        if way is None:
+            raise self._too_little(wanted, known)
+        return way.plan(self.name, wanted)
+
+    def _way(self, wanted: str, known: tuple[str, ...]) -> System | None:
         for variant in self._variants(known):
             system = System(variant, known, self.constants, (), keep=wanted)
             if wanted in system.determined:
-                return system.plan(self.name, wanted)
-        systems = [
-            self._standing_system(variant, known, wanted)
-            for variant in self._variants(known, nearly=True)
-        ]
-        ways = [one for one in systems if wanted in one.determined]
-        if not ways:
-            raise self._too_little(wanted, known)
+                return system
+        ways = self._ways(wanted, known, self._variants(known, nearly=True))
+        if not ways and wanted in self.reach(known, standing=True):
+            # It is determined, but not in this choice of relations: look at the others, too.
+            ways = self._ways(wanted, known, self._variants(known, standing=self.standing))
         # The way that leaves out fewest limits, then the one that takes least for granted; of
         # equals the author's own.
-        best = min(ways, key=lambda one: (len(one.endless), len(one.taken)))
-        return best.plan(self.name, wanted)
+        return min(ways, key=lambda one: (len(one.endless), len(one.taken)), default=None)
+
+    def _ways(
+        self, wanted: str, known: tuple[str, ...], variants: Iterable[tuple[Relation, ...]]
+    ) -> list[System]:
+        systems = (self._standing_system(variant, known, wanted) for variant in variants)
+        return [one for one in systems if wanted in one.determined]
 
     def _too_little(self, wanted: str, known: tuple[str, ...]) -> TooLittleKnownError:
         unlocks = [
             one
             for one in self.names
-            if one not in known
-            and one != wanted
-            and wanted in self.reach((*known, one), standing=True)
+            if one not in known and one != wanted and self._unlocks(wanted, known, one)
         ]
         given = ", ".join(known) or "nothing"
         advice = (
@@ -231,6 +237,25 @@ class Network:
             unlocks=unlocks,
             advice=advice,
         )
+
+    def _unlocks(self, wanted: str, known: tuple[str, ...], one: str) -> bool:
+        more = (*known, one)
+        if wanted in self.reach(more, standing=True):
+            # Determined before, but in no order that can be walked: that takes a closer look.
+            return (
+                wanted not in self.reach(known, standing=True)
+                or self._way(wanted, more) is not None
+            )
+        # A missing limit is no value, so that reach does not see what the given ones come to.
+        beside = any(
+            one in relation.names and not {*known}.isdisjoint(relation.names)
+            for relation in self.strong
+        )
+        return self._limited and beside and self._way(wanted, more) is not None
+
+    @cached_property
+    def _limited(self) -> bool:
+        return any(one.sides[1] == math.inf for one in self.standing)
 
     def _neighbours(self, wanted: str) -> list[str]:
         near = [

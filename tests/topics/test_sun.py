@@ -6,6 +6,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from chalkwatt import sun
+from chalkwatt.errors import TooLittleKnownError
 from tests.points import nearest, point
 
 P = point("sun")
@@ -155,3 +156,32 @@ def test_heat_costs_power():
 def test_a_share_above_one_is_no_error():
     made = sun.find("solar_share", solar_distance="60 km", daily_distance="40 km")
     assert made.to("%") == pytest.approx(150.0)
+
+
+def test_a_rating_stands_for_area_and_efficiency():
+    watts = {"irradiance": "850 W/m²", "temperature_coefficient": -0.0035}
+    heat = {"air_temperature": "30 °C", "panel_wind": "2 m/s"}
+    area = sun.find("panel_power", panel_area="3.2 m²", panel_efficiency="22 %", **watts, **heat)
+    rated = sun.find("panel_power", rated_power="704 W", **watts, **heat)
+    assert rated.si == pytest.approx(area.si, rel=1e-14)
+    cell = 303.15 + 850 / (25 + 6.84 * 2)
+    assert rated.si == pytest.approx(704 * 0.85 * (1 - 0.0035 * (cell - 298.15)), rel=1e-14)
+    car = {
+        "drag_area": "0.3 m²",
+        "mass": "680 kg",
+        "rolling_coefficient": 0.007,
+        "drive_efficiency": 0.86,
+        "auxiliary_power": "60 W",
+    }
+    # With standing values alone, in both directions.
+    fast = sun.find("equilibrium_speed", rated_power="704 W", irradiance="850 W/m²", **car)
+    back = sun.find("rated_power", equilibrium_speed=fast.si, irradiance="850 W/m²", **car)
+    assert back.si == pytest.approx(704, rel=1e-12)
+
+
+def test_what_is_said_to_unlock_the_panel_does():
+    with pytest.raises(TooLittleKnownError) as caught:
+        sun.find("panel_power", panel_area="3.2 m²", irradiance="850 W/m²")
+    assert {"panel_efficiency", "rated_power"} <= set(caught.value.unlocks)
+    for one in caught.value.unlocks:
+        assert sun.network.plan("panel_power", ("panel_area", "irradiance", one)).steps

@@ -51,6 +51,14 @@ with author_order() as q:
         q.standard_irradiance * q.panel_area * q.panel_efficiency,
         source=_RATING,
     )
+    BY_RATING = Relation(
+        "Panel power by its rating",
+        q.panel_power,
+        q.rated_power
+        * (q.irradiance / q.standard_irradiance)
+        * (1 + q.temperature_coefficient * (q.panel_temperature - q.rated_temperature)),
+        source=_RATING,
+    )
     SOLAR = Relation(
         "Solar power", q.solar_power, q.conversion_efficiency * q.panel_power, source=_EXACT
     )
@@ -152,6 +160,7 @@ RELATIONS = (
     PANEL_TEMPERATURE,
     PANEL,
     RATED,
+    BY_RATING,
     SOLAR,
     BALANCE,
     STALL,
@@ -161,7 +170,7 @@ RELATIONS = (
     DISTANCE,
     SHARE,
 )
-DEPENDENT: tuple[tuple[Relation, ...], ...] = ()
+DEPENDENT = ((PANEL, RATED, BY_RATING),)
 
 sun = Topic(
     "sun",
