@@ -44,7 +44,7 @@ def of_sheet(tmp_path_factory):
     return cw.page(tmp_path_factory.mktemp("pages") / "sheet.html", cw.Sheet.read(SHEET))
 
 
-def open_file(page, file, fragment="", boards=None):
+def open_file(page, file, fragment="", boards=None, scrolled=True):
     """Open a page and wait until all its boards live."""
     page.goto("about:blank")
     page.goto(file.as_uri() + fragment)
@@ -52,10 +52,11 @@ def open_file(page, file, fragment="", boards=None):
         "() => document.querySelector('.cw-share')?.textContent"
         " && !document.querySelector('.cw-static')"
     )
-    page.evaluate(
-        "() => { for (const one of document.querySelectorAll('.cw-place'))"
-        " one.style.contentVisibility = 'visible'; }"
-    )
+    if scrolled:
+        page.evaluate(
+            "() => { for (const one of document.querySelectorAll('.cw-place'))"
+            " one.style.contentVisibility = 'visible'; }"
+        )
     page.wait_for_timeout(150)
     if boards is not None:
         assert page.locator(".cw-place").count() == boards
@@ -186,6 +187,15 @@ def test_cards_stand_as_pictures_with_their_words(page, tmp_path):
     assert [
         page.locator("figure.cw-card").nth(place).get_attribute("class") for place in range(4)
     ] == [f"cw-card cw-{one}" for one in grounds]
+    for place, colour in ((0, "rgb(255, 255, 255)"), (1, "rgb(17, 17, 17)")):
+        kept = (
+            page.locator("figure.cw-card")
+            .nth(place)
+            .evaluate(
+                "one => [getComputedStyle(one).backgroundColor, getComputedStyle(one).printColorAdjust]"
+            )
+        )
+        assert kept == [colour, "exact"], "paper keeps the ground that a card was drawn for"
     # and the ink can be told from the ground on screen
     shot = Image.open(io.BytesIO(page.locator("figure.cw-card").nth(1).screenshot())).convert("L")
     assert shot.getextrema()[1] - shot.getextrema()[0] > 150
@@ -235,7 +245,7 @@ def test_the_sheet_writes_its_page_too(tmp_path, of_sheet):
     ("text", "html"),
     [
         ("one\ntwo\n\nthree", "<p>one\ntwo</p><p>three</p>"),
-        ("# A\n## B\n### C\n#### D", "<h2>A</h2><h3>B</h3><h4>C</h4><p>#### D</p>"),
+        ("# A\n## B\n### C\n#### D", "<h2>A</h2><h2>B</h2><h3>C</h3><p>#### D</p>"),
         ("- a\n- b\n  more\n\n1. c\n2) d", "<ul><li>a</li><li>b\nmore</li></ul><ol><li>c</li><li>d</li></ol>"),
         ("a **b c** *d* `e*f*`", "<p>a <strong>b c</strong> <em>d</em> <code>e*f*</code></p>"),
         ("2 * 3 * 4 and 2*3*4", "<p>2 * 3 * 4 and 2*3*4</p>"),
@@ -463,10 +473,9 @@ def test_the_still_boards_come_back_if_the_script_cannot_run(page, six, tmp_path
 
 @pytest.mark.parametrize("size", ["A4", "Letter"])
 def test_print_shows_everything_and_no_control(page, six, size):
-    open_file(page, six)
-    # as when nobody has scrolled down
-    page.evaluate("() => { for (const one of document.querySelectorAll('.cw-place'))"
-                  " one.style.contentVisibility = ''; }")  # fmt: skip
+    open_file(page, six, scrolled=False)
+    lines = page.locator(".cw-place").last.locator(".cw-line")
+    assert lines.get_attribute("d") is None, "nobody has scrolled down to it"
     page.emulate_media(media="print", color_scheme="dark")
     wide = {"A4": 680, "Letter": 700}[size]
     page.set_viewport_size({"width": wide, "height": 1000})

@@ -59,11 +59,12 @@ TEXT = """\
 .cw-text{max-width:44rem;text-wrap:pretty}
 .cw-text>*{margin-block:0 .9rem}
 .cw-text h2{font-size:1.5rem;font-weight:600;line-height:1.25;letter-spacing:-.01em}
-.cw-text :is(h3,h4){font-size:1.125rem;font-weight:600}
+.cw-text h3{font-size:1.125rem;font-weight:600}
 .cw-text :is(ul,ol){padding-inline-start:1.4rem}
 .cw-text code{font-size:.925em}
 """
 CARD = """\
+.cw-card{margin-inline:0;max-width:60rem;print-color-adjust:exact}
 .cw-card img{display:block;max-width:100%;height:auto;max-height:90vh}
 .cw-card.cw-dark{background:#111}
 .cw-card.cw-light{background:#fff}

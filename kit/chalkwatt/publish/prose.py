@@ -53,7 +53,7 @@ def prose(text: str) -> str:
     --------
     >>> from chalkwatt.publish.prose import prose
     >>> prose("## Twice <b>\n\nas *fast*")
-    '<h3>Twice &lt;b&gt;</h3><p>as <em>fast</em></p>'
+    '<h2>Twice &lt;b&gt;</h2><p>as <em>fast</em></p>'
     """
     return "".join(_block(block) for block in re.split(r"\n[ \t]*\n", clean(text)) if block.strip())
 
@@ -79,7 +79,7 @@ def _block(block: str) -> str:
     made = []
     while lines:
         if found := _HEADING.fullmatch(lines[0]):
-            level = len(found[1]) + 1  # the page's own title is the only first heading
+            level = max(2, len(found[1]))  # the page's own title is the only first heading
             made.append(f"<h{level}>{_inline(found[2])}</h{level}>")
             lines.pop(0)
             continue
