@@ -334,3 +334,20 @@ def test_on_a_board():
     board.motor_power = 240.0
     assert board.outcome.time_to("60 mph") < before
     assert "never on a public road" in board.caution
+
+
+def test_the_state_at_the_very_start_and_where_it_is_never_reached():
+    run = cw.standing_start(
+        mass=1500,
+        motor_power=120e3,
+        friction=0.9,
+        driven_weight_share=0.5,
+        rolling_coefficient=0.01,
+        drag_area=0.6,
+        air_density=1.2,
+    )
+    start = run.at(0)
+    assert start["speed"].magnitude == start["distance"].magnitude == 0.0
+    assert start["acceleration"].magnitude == pytest.approx((0.45 - 0.01) * 9.80665, rel=1e-12)
+    with pytest.raises(cw.NoSolutionError, match=r"A distance of 1\.609e\+12 m is not reached"):
+        run.time_over("1e9 mile")

@@ -62,6 +62,17 @@ def bars_card(
     ------
     ChalkwattError
         If there is nothing to draw, or the answers measure different things.
+
+    Examples
+    --------
+    >>> import chalkwatt as cw
+    >>> speeds = {"town": "50 km/h", "motorway": "120 km/h"}
+    >>> forces = {
+    ...     name: cw.load.find("air_force", speed=speed, drag_area=0.6, air_density=1.2)
+    ...     for name, speed in speeds.items()
+    ... }
+    >>> cw.bars_card(forces, title="Air drag", kind="svg").kind
+    'svg'
     """
     named = (
         dict(answers)
@@ -125,6 +136,13 @@ def spread_card(
     ------
     ChalkwattError
         If there are no two samples, or the share is none.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> import chalkwatt as cw
+    >>> cw.spread_card(np.linspace(300e3, 400e3, 101), "range", kind="svg").carries
+    {'range': 350000.0}
     """
     entry = look_up(quantity)
     label = unit_for(quantity, unit)

@@ -111,6 +111,16 @@ def run_motion(
     ------
     ChalkwattError
         If there is nothing to draw, or the folder cannot be written to.
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> import chalkwatt as cw
+    >>> run = cw.standing_start(mass=1500, motor_power=120e3, friction=0.9,
+    ...     driven_weight_share=0.5, rolling_coefficient=0.01, drag_area=0.6, air_density=1.2)
+    >>> with TemporaryDirectory() as folder:
+    ...     cw.run_motion(run, folder, rate=1, size=(480, 270), progress=False).complete
+    True
     """
     look = choose(size, theme, ground)
     scene = run_scene(run, look, rate=rate, unit=unit, hold=hold)
@@ -155,6 +165,18 @@ def sweep_motion(
     ------
     ChalkwattError
         If the quantity cannot be swept, or the folder cannot be written to.
+
+    Examples
+    --------
+    >>> from tempfile import TemporaryDirectory
+    >>> import chalkwatt as cw
+    >>> answer = cw.load.find("air_force", speed="90 km/h", drag_area=0.6, air_density=1.2)
+    >>> with TemporaryDirectory() as folder:
+    ...     motion = cw.sweep_motion(
+    ...         answer, folder, of="speed", seconds=0.1, size=(480, 270), progress=False
+    ...     )
+    ...     motion.count
+    3
     """
     look = choose(size, theme, ground)
     scene = sweep_scene(answer, look, of=of, span=span, seconds=seconds, rate=rate)

@@ -56,6 +56,14 @@ def run_card(
     ------
     ChalkwattError
         If the run has no two points, or a unit or a choice is none.
+
+    Examples
+    --------
+    >>> import chalkwatt as cw
+    >>> run = cw.standing_start(mass=1500, motor_power=120e3, friction=0.9,
+    ...     driven_weight_share=0.5, rolling_coefficient=0.01, drag_area=0.6, air_density=1.2)
+    >>> cw.run_card(run, kind="svg").kind
+    'svg'
     """
     time = np.asarray(run.time, dtype=float)
     speed = np.asarray(look_up("speed").in_unit(np.asarray(run.speed, dtype=float), unit))

@@ -146,7 +146,41 @@ def trapezoid(
 
 
 def read(path: str | Path, *, name: str | None = None, longest_step: Any = None) -> Schedule:  # noqa: ANN401
-    """Read a trace from a CSV file; see :func:`chalkwatt.simulate.traces.read`."""
+    r"""Read a trace of speed against time from a CSV file.
+
+    Parameters
+    ----------
+    path : str or Path
+        Its header names time and speed with their units, like ``time (s),speed (km/h)``.
+    name : str, optional
+        The file's name if left out.
+    longest_step : str, pint quantity or number of seconds, optional
+        A longer step is a gap. If left out, and more than half of the steps are equal, as in a
+        recording, a step half as long again is a gap; otherwise any step is allowed.
+
+    Returns
+    -------
+    Schedule
+
+    Raises
+    ------
+    TraceError
+        If a unit is missing or unknown, a cell is no number, time runs back or stands still, a
+        speed is negative, or there is a gap; it names file and line.
+    OSError
+        If there is no such file.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from tempfile import TemporaryDirectory
+    >>> import chalkwatt as cw
+    >>> with TemporaryDirectory() as folder:
+    ...     file = Path(folder) / "yard.csv"
+    ...     _ = file.write_text("time (min),speed (km/h)\n0,0\n1,12\n2,0\n")
+    ...     cw.schedules.read(file)
+    <schedule yard: 120.0 s, 0.2000 km, mean 6.000 km/h, top 12.00 km/h>
+    """
     from chalkwatt.simulate import traces  # it needs this module
 
     return traces.read(path, name=name, longest_step=longest_step)

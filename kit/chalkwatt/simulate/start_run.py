@@ -123,11 +123,31 @@ class StartRun:
         return self._seconds(self._time_to(_positive("target_speed", speed)))
 
     def time_over(self, distance: Any) -> Any:  # noqa: ANN401  as above
-        """Return the time from rest over a distance, as a pint quantity in seconds."""
+        """Return the time from rest over a distance.
+
+        Parameters
+        ----------
+        distance : number (m), str or pint quantity
+
+        Returns
+        -------
+        pint.Quantity
+            In seconds; clock and distance both start at the end of the rollout.
+
+        Examples
+        --------
+        >>> import chalkwatt as cw
+        >>> run = cw.standing_start(mass=1500, motor_power=120e3, friction=0.9,
+        ...     driven_weight_share=0.5, rolling_coefficient=0.01, drag_area=0.6, air_density=1.2)
+        >>> print(f"{run.time_over('0.25 mile'):.2f~P}")
+        15.36 s
+        >>> print(f"{run.speed_over('0.25 mile').to('mph'):.1f~P}")
+        95.6 mph
+        """
         return self._seconds(self._time_over(_positive("sprint_distance", distance)))
 
     def speed_over(self, distance: Any) -> Any:  # noqa: ANN401  as above
-        """Return the speed at the end of a distance, as a pint quantity in km/h."""
+        """Return the speed at the end of a distance, a pint quantity in km/h; as `time_over`."""
         whole = _positive("sprint_distance", distance) + self.values["rollout"]
         state = self._run.at(self._run.when(DISTANCE, whole))
         return units.quantity(float(state[SPEED]), "m/s", "km/h")
@@ -144,7 +164,9 @@ class StartRun:
         dict
             Pint quantities ``speed``, ``distance``, ``acceleration``, and the words ``limit``.
         """
-        state = self._run.at(_positive("time_to_speed", time) + self.clock_start)
+        # At the very start there is a state, too, though no speed is reached in no time.
+        after = 0.0 if time in (0, "0 s") else _positive("time_to_speed", time)
+        state = self._run.at(after + self.clock_start)
         speed = float(state[SPEED])
         return {
             "speed": units.quantity(speed, "m/s", "km/h"),
