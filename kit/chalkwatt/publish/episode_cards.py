@@ -293,7 +293,8 @@ def _sway(
     axes.spines["left"].set_visible(False)
     x1 = axes.get_window_extent().x1
     y0, y1 = top + 1.7 * em, bottom - 2.75 * em
-    sheet.frame(left, y0, x1, y1)
+    # In from the edge by what the first number of the axis may hang over.
+    sheet.frame(left + 1.1 * em, y0, x1, y1)
     each = (y1 - y0) / kept
     for place, (name, at_low, at_high) in enumerate(rows[:kept]):
         thick = min(0.8 * em, 0.35 * each) / each

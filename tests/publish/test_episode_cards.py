@@ -1,0 +1,64 @@
+"""Figures of a sheet opened and measured: the safe area, the alpha, and parts that add up."""
+
+import pytest
+
+import chalkwatt as cw
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.publish.episode_cards import (
+    claim_card,
+    losses_card,
+    parts_of_consumption,
+    sway_card,
+)
+from chalkwatt.publish.look import frame
+from tests.browsing import ROOT
+from tests.publish.measuring import ink_box, pixels
+
+SHEET = cw.Sheet.read(ROOT / "assets" / "quillwort.toml")
+
+
+def cards(**look):
+    yield losses_card(SHEET.find("consumption", speed="90 km/h"), **look)
+    for claim in SHEET.claims:
+        verdict = SHEET.judge(claim)
+        yield claim_card(verdict, **look)
+        yield sway_card(verdict, **look)
+
+
+@pytest.mark.parametrize("size", ["landscape", "portrait", "square"])
+def test_all_ink_keeps_to_the_safe_area(size):
+    left, top, right, bottom = frame(size).safe
+    for card in cards(size=size):
+        picture = pixels(card)
+        assert picture.shape[:2] == card.size[::-1]
+        assert picture[0, 0, 3] == 0
+        box = ink_box(picture)
+        # Half a line's width: axes are drawn on the edge.
+        assert box[0] >= left - 4, card.alt
+        assert box[1] >= top - 4, card.alt
+        assert box[2] <= right + 4, card.alt
+        assert box[3] <= bottom + 4, card.alt
+
+
+def test_the_parts_add_up_to_the_consumption():
+    finding = SHEET.find("consumption", speed="90 km/h")
+    assert sum(parts_of_consumption(finding).values()) == pytest.approx(finding.si, rel=1e-12)
+
+
+def test_the_claim_card_says_the_chance_and_the_claim():
+    verdict = SHEET.judge(SHEET.claims[1])
+    card = claim_card(verdict, kind="svg")
+    assert "620 km" in card.alt
+    assert f"about {100 * verdict.chance:.0f} cases out of 100" in card.alt
+    assert card.carries["chance"] == verdict.chance
+
+
+def test_what_has_no_range_does_not_spread():
+    sure = cw.Sheet.parse(
+        '[vehicle]\nname = "Wren"\n[values.cell_count]\nvalue = 96\norigin = "counted"\n'
+        '[values.cell_energy]\nvalue = "18 Wh"\norigin = "quoted"\n'
+    )
+    verdict = sure.judge(cw.Claim("pack_energy", "2 kWh"))
+    for draw in (claim_card, sway_card):
+        with pytest.raises(ChalkwattError, match="nothing spreads"):
+            draw(verdict)
