@@ -44,7 +44,7 @@ def of_sheet(tmp_path_factory):
     return cw.page(tmp_path_factory.mktemp("pages") / "sheet.html", cw.Sheet.read(SHEET))
 
 
-def open_file(page, file, fragment="", boards=None, scrolled=True):
+def open_file(page, file, fragment="", *, boards=None, scrolled=True):
     """Open a page and wait until all its boards live."""
     page.goto("about:blank")
     page.goto(file.as_uri() + fragment)
@@ -357,10 +357,13 @@ def test_state_is_kept_to_the_last_bit(page, browser, six):
     typed(page, "load", "mass").fill("1234.5678901234567")
     row(page, "load", "speed").locator("select").select_option(index=1)
     typed(page, "load", "speed").fill("0.1")
-    row(page, "load", "speed").locator("select").select_option(index=0)
+    row(page, "load", "speed").locator("select").select_option(index=2)
     row(page, "load", "auxiliary power").locator(".cw-pick").check()
     address = fragment(page)
     assert "load.wanted=auxiliary_power" in address
+    assert re.search(r"load\.speed=0\.1\+[^&;]+;[^&]+&", address), (
+        "typed in one unit, shown in another"
+    )
     assert "%22" not in address
     shown = [page.locator(f"#{one.name} .cw-digits").inner_text() for one in SIX]
     numbers = "all => all.map((one) => Number(one.value).toPrecision(6))"
