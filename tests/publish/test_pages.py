@@ -479,10 +479,16 @@ def test_print_shows_everything_and_no_control(page, six, size):
     open_file(page, six, scrolled=False)
     lines = page.locator(".cw-place").last.locator(".cw-line")
     assert lines.get_attribute("d") is None, "nobody has scrolled down to it"
+    # A printer does not wait for what a page does when it is seen: all must be there at once.
+    drawn = page.evaluate(
+        "() => { dispatchEvent(new Event('beforeprint'));"
+        " return [...document.querySelectorAll('.cw-line')].map((one) => (one.getAttribute('d') ?? '').length); }"
+    )
+    assert len(drawn) == 6
+    assert min(drawn) > 20
     page.emulate_media(media="print", color_scheme="dark")
     wide = {"A4": 680, "Letter": 700}[size]
     page.set_viewport_size({"width": wide, "height": 1000})
-    page.evaluate("() => dispatchEvent(new Event('beforeprint'))")
     for kind in (".cw-slider", ".cw-pick", ".cw-reset", ".cw-share"):
         assert page.locator(kind).evaluate_all(
             "all => all.every((one) => getComputedStyle(one).display === 'none')"
