@@ -244,6 +244,15 @@ def explain_nothing(
     for ending in endings:
         if ending.reason == "bounds":
             return _out_of_bounds(ending)
+    unmet = next((one.step for one in endings if one.reason == "condition"), None)
+    if unmet is not None:
+        title, held = unmet.relations[0].title, " ".join(unmet.relations[0].assumptions)
+        return NoSolutionError(
+            f"No {wanted.name} fits: “{title}” does not hold here. It assumes: {held}",
+            quantity=wanted.name,
+            unit=wanted.display[0],
+            advice=f"Change one of {', '.join(values)}.",
+        )
     last = endings[-1] if endings else None
     where = (
         f" “{last.step.relations[0].title}” has no real solution for {last.step.find}."

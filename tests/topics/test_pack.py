@@ -145,3 +145,14 @@ def test_heat_is_what_the_terminals_lack():
 def test_the_caution_is_there():
     for word in ("kill", "not for building", "local codes", "licensed practice"):
         assert word in pack.caution
+
+
+def test_an_unmet_condition_is_said_in_words():
+    with pytest.raises(NoSolutionError, match="above half of the nominal one") as caught:
+        pack.find(
+            "voltage_limited_power",
+            pack_voltage="350 V",
+            pack_resistance="0.1 ohm",
+            pack_voltage_min="150 V",
+        )
+    assert caught.value.quantity == "voltage_limited_power"
