@@ -187,6 +187,15 @@ def test_one_changed_value_is_told_in_full_and_only_what_rests_on_it_is_made(tmp
     assert "cell count: 96 → 108" in later.text
 
 
+def test_a_script_that_only_asks_is_made_again_when_the_answer_moves(tmp_path, monkeypatch):
+    asking = cw.Sheet.parse(SMALL.partition("[[claims]]")[0])
+    cw.episode(asking, tmp_path)
+    names = made_products(monkeypatch)
+    cw.episode(asking.revised("cell_count", 108), tmp_path)
+    assert "script" in names
+    assert "just under two kilowatt-hours" in (tmp_path / "script.md").read_text(encoding="utf-8")
+
+
 def test_what_nothing_shows_makes_only_the_page_of_the_sheet(tmp_path, monkeypatch):
     cw.episode(sheet(), tmp_path)
     names = made_products(monkeypatch)
