@@ -3,7 +3,7 @@
 Planning looks at which relation holds which quantity, never at the values given.
 
 1. Relations that say nothing new beside others and the known quantities are set aside.
-2. The rest are matched to unknown quantities (`scipy.sparse.csgraph`). What an alternating path
+2. The rest are matched to unknown quantities (augmenting paths). What an alternating path
    from an unmatched quantity reaches is not determined (Dulmage and Mendelsohn, 1958).
 3. If the wanted is not determined, standing values are taken in, one at a time and only for
    quantities that nothing given determines; a standing nought is folded away.
@@ -120,6 +120,33 @@ class Network:
             self._plans[key] = self._made(wanted, given)
         return self._plans[key]
 
+    def plan_if_any(self, wanted: str, known: Iterable[str]) -> Plan | None:
+        """Find the way, or None: for callers that need no reason, which takes long to find.
+
+        Parameters
+        ----------
+        wanted : str
+        known : iterable of str
+
+        Returns
+        -------
+        Plan or None
+
+        Examples
+        --------
+        >>> from chalkwatt import load
+        >>> load.network.plan_if_any("air_force", ["speed"]) is None
+        True
+        """
+        given = tuple(known)
+        key = frozenset(given), wanted
+        if key not in self._plans:
+            way = None if wanted in given else self._way(wanted, given)
+            if way is None:
+                return None
+            self._plans[key] = way.plan(self.name, wanted)
+        return self._plans[key]
+
     def _variants(
         self, known: Iterable[str], *, nearly: bool = False, standing: Sequence[Relation] = ()
     ) -> Iterator[tuple[Relation, ...]]:
@@ -197,13 +224,13 @@ class Network:
             raise self._too_little(wanted, known)
         return way.plan(self.name, wanted)
 
-    def _way(self, wanted: str, known: tuple[str, ...]) -> System | None:
+    def _way(self, wanted: str, known: tuple[str, ...], *, deep: bool = True) -> System | None:
         for variant in self._variants(known):
             system = System(variant, known, self.constants, (), keep=wanted)
             if wanted in system.determined:
                 return system
         ways = self._ways(wanted, known, self._variants(known, nearly=True))
-        if not ways and wanted in self.reach(known, standing=True):
+        if deep and not ways and wanted in self.reach(known, standing=True):
             # It is determined, but not in this choice of relations: look at the others, too.
             ways = self._ways(wanted, known, self._variants(known, standing=self.standing))
         # The way that leaves out fewest limits, then the one that takes least for granted; of
@@ -241,10 +268,11 @@ class Network:
     def _unlocks(self, wanted: str, known: tuple[str, ...], one: str) -> bool:
         more = (*known, one)
         if wanted in self.reach(more, standing=True):
-            # Determined before, but in no order that can be walked: that takes a closer look.
+            # Determined before, but in no order that can be walked: that takes a closer look, though
+            # not at every choice of relations, for an error must not take minutes.
             return (
                 wanted not in self.reach(known, standing=True)
-                or self._way(wanted, more) is not None
+                or self._way(wanted, more, deep=False) is not None
             )
         # A missing limit is no value, so that reach does not see what the given ones come to.
         beside = any(

@@ -3,6 +3,7 @@
 import pytest
 
 from chalkwatt.errors import NameUnknownError
+from chalkwatt.planning import Network
 from chalkwatt.sheets import Sheet
 from tests.browsing import ROOT
 from tests.spread import synthetic
@@ -181,3 +182,13 @@ def test_planted_contradictions_are_all_found(block):
         assert any(name in one.involved for one in conflicts)
         for one in conflicts:
             assert one.gap > 0
+
+
+def test_conflicts_are_found_without_asking_what_would_unlock_more(monkeypatch):
+    """That list takes seconds for each quantity, and nobody reads it here."""
+
+    def refuse(*_):
+        pytest.fail("what would unlock more was looked for")
+
+    monkeypatch.setattr(Network, "_too_little", refuse)
+    assert Sheet.read(ROOT / "assets" / "quillwort.toml").follow().conflicts == ()

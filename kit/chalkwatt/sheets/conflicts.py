@@ -130,13 +130,15 @@ def collisions(facts: Mapping[str, Fact], conditions: Mapping[str, Fact]) -> tup
     return tuple([one for one in found if one] + [one for one in bad if one][:1])
 
 
-def _plan(wanted: str, known: tuple[str, ...]) -> tuple[Plan, tuple[str, ...]]:
+def _plan(wanted: str, known: tuple[str, ...]) -> tuple[Plan, tuple[str, ...]] | None:
     return _plan_of(wanted, tuple(sorted(known)))
 
 
 @lru_cache(maxsize=4096)
-def _plan_of(wanted: str, known: tuple[str, ...]) -> tuple[Plan, tuple[str, ...]]:
-    plan = vehicle.network.plan(wanted, known)
+def _plan_of(wanted: str, known: tuple[str, ...]) -> tuple[Plan, tuple[str, ...]] | None:
+    plan = vehicle.network.plan_if_any(wanted, known)
+    if plan is None:
+        return None  # structure allows no plan although the gradients do; nothing is compared
     needed = {name for step in (*plan.groundwork, *plan.steps) for name in step.needs}
     used = tuple(name for name in known if name in needed)
     # A way may pass through a fact that cancels out; only those that matter are told of.
@@ -144,14 +146,15 @@ def _plan_of(wanted: str, known: tuple[str, ...]) -> tuple[Plan, tuple[str, ...]
         others = tuple(one for one in used if one != name)
         if others and wanted in reach(frozenset(others)):
             used = others
-    return vehicle.network.plan(wanted, used), used
+    short = vehicle.network.plan_if_any(wanted, used)
+    return None if short is None else (short, used)
 
 
 def _checked(facts: Mapping[str, Fact], name: str, taken: tuple[str, ...]) -> Conflict | None:
-    try:
-        plan, used = _plan(name, taken)
-    except ChalkwattError:
-        return None  # structure allows no plan although the gradients do; nothing is compared
+    found = _plan(name, taken)
+    if found is None:
+        return None
+    plan, used = found
     if not _apart(facts, name, plan, used):
         return None
     involved = (*used, name)
@@ -279,7 +282,8 @@ def _moves(
         others = {one: facts[one].si for one in involved if one != name} | dict(extra)
         needed: float | None = None
         try:
-            found = float(compile_plan(vehicle.network.plan(name, tuple(others)))(**others))
+            way = vehicle.network.plan_if_any(name, tuple(others))
+            found = math.nan if way is None else float(compile_plan(way)(**others))
         except ChalkwattError:
             found = math.nan
         if math.isfinite(found):
@@ -296,10 +300,10 @@ def _beyond(fact: Fact, needed: float | None) -> float:
 
 def _possible(facts: Mapping[str, Fact], name: str, taken: tuple[str, ...]) -> Conflict | None:
     """Check that a derived quantity has a physical value, and a count a whole one."""
-    try:
-        plan, used = _plan(name, taken)
-    except ChalkwattError:
+    found = _plan(name, taken)
+    if found is None:
         return None
+    plan, used = found
     entry = look_up(name)
     here = [facts[one] for one in used]
     if entry.whole and all(look_up(one.name).whole and one.exact for one in here):
