@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from chalkwatt.answers import Answer, explain_nothing
+from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import with_unit
 from chalkwatt.rendering.numpy_function import compile_plan
@@ -26,6 +27,19 @@ if TYPE_CHECKING:
 __all__ = ["Draws", "Finding", "find"]
 
 
+_FEWEST, _MOST = 64, 2**24  # fewer make no interval, more no difference but to the memory
+
+
+def _check(name: str, value: Any, least: int, most: int | None) -> None:  # noqa: ANN401
+    whole = isinstance(value, int | np.integer) and not isinstance(value, bool)
+    if whole and least <= value and (most is None or value <= most):
+        return
+    limit = f"from {least} to {most}" if most is not None else f"of {least} or more"
+    raise ChalkwattError(
+        f"{name} = {value!r} will not do.", value=value, advice=f"Give a whole number {limit}."
+    )
+
+
 class Draws:
     """How draws are made: how many, from which seed, by whom, and how much of them an interval holds.
 
@@ -35,11 +49,18 @@ class Draws:
     seed : int
     level : float
     executor : concurrent.futures.Executor, optional
+
+    Raises
+    ------
+    ChalkwattError
+        If the count is no whole number from 64 to 2^24, or the seed no whole number from nought.
     """
 
     def __init__(
         self, count: int = 8192, seed: int = 0, level: float = 0.9, executor: Executor | None = None
     ) -> None:
+        _check("draws", count, _FEWEST, _MOST)
+        _check("seed", seed, 0, None)
         self.count = count
         self.seed = seed
         self.level = level
@@ -154,6 +175,8 @@ class Finding(Answer):
         """Value and interval in a unit."""
         value = float(self.quantity.in_unit(self.si, label))
         if self.interval is None:
+            if self.quantity.whole and value == round(value):
+                return with_unit(value, label, len(str(round(value))))
             return with_unit(value, label)
         shown = with_unit(value, label, self.interval.digits(self.si, label))
         return f"{shown} ({self.interval.text_in(label)})"

@@ -243,10 +243,10 @@ def _check_count(name: str, value: object) -> None:
 
 
 def _check_fit(seen: Seen) -> None:
-    if seen.count % seen.modules:
+    if left := seen.count % seen.modules:
         raise ChalkwattError(
             f"{seen.count} cells do not spread evenly over {seen.modules} modules: "
-            f"{seen.count % seen.modules} are left over.",
+            f"{left} {'is' if left == 1 else 'are'} left over.",
             quantity="cell_count",
             value=seen.count,
             advice="Count again; or the modules are not alike, and then each kind has a layout of its own.",

@@ -3,6 +3,7 @@
 import pytest
 
 from chalkwatt import load
+from chalkwatt.errors import ChalkwattError
 from chalkwatt.publish.proofread import proofread
 from chalkwatt.publish.script import script
 from chalkwatt.publish.spoken_numbers import find_mentions
@@ -134,3 +135,8 @@ def test_our_own_scripts_are_supported_by_their_own_numbers():
     later = {name: load.find(name, **{**load.example, "drag_area": "0.63 m²"}) for name in names}
     moved = proofread(text, later, before=numbers)
     assert len(moved.of("moved")) == len(moved.remarks)
+
+
+def test_what_holds_no_numbers_is_refused_in_words():
+    with pytest.raises(ChalkwattError, match="holds no numbers"):
+        proofread("It weighs 3 kg.", None)

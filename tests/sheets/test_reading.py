@@ -395,3 +395,10 @@ def test_every_key_of_the_demo_sheet_is_where_the_index_says():
 
 def test_a_sheet_error_is_one_of_the_family():
     assert issubclass(SheetError, ChalkwattError)
+
+
+def test_a_condition_outside_its_braces_is_told_where_to_stand():
+    with pytest.raises(SheetError, match="A condition stands in braces"):
+        Sheet.parse(
+            '[vehicle]\nname = "x"\n[[claims]]\nquantity = "range"\nvalue = "9 km"\nspeed = "9 km/h"\n'
+        )

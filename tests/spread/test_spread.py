@@ -263,3 +263,12 @@ def test_nothing_uncertain_has_no_interval():
     assert found.interval is None
     assert found.tornado == ()
     assert found.text == "0.4000 m²"
+
+
+@pytest.mark.parametrize(
+    "how", [{"draws": -5}, {"draws": 1}, {"draws": 10**9}, {"seed": "x"}, {"seed": -1}]
+)
+def test_draws_that_make_no_interval_are_refused(how):
+    sheet = Sheet.parse('[vehicle]\nname = "x"\n[values.mass]\nvalue = 900\norigin = "quoted"\n')
+    with pytest.raises(ChalkwattError, match="Give a whole number"):
+        sheet.find("cells_mass", pack_mass=200.0, cell_mass_fraction=0.6, **how)

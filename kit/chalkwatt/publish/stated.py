@@ -115,6 +115,12 @@ def stated_all(numbers: Any, names: Iterable[str] | None = None) -> dict[str, St
         for name in found if wanted is None else wanted:
             look_up(name, found)
         return {name: stated(name, found[name]) for name in (found if wanted is None else wanted)}
+    if not hasattr(numbers, "facts"):
+        raise ChalkwattError(
+            f"{numbers!r:.60} holds no numbers.",
+            value=numbers,
+            advice='Give a sheet, or a mapping such as {"mass": "700 kg"}.',
+        )
     facts: Mapping[str, Any] = numbers.facts
     if wanted is not None:
         return {

@@ -130,8 +130,12 @@ class _Reader:
         for key in given:
             if key not in names:
                 nearest = difflib.get_close_matches(key, names, n=1)
+                hint = ""
+                if "conditions" in names and key in glossary():
+                    nearest = []
+                    hint = f' A condition stands in braces: conditions = {{ {key} = "…" }}.'
                 raise self.wrong(
-                    f"There is no key {key!r} here; the keys are {', '.join(names)}.",
+                    f"There is no key {key!r} here; the keys are {', '.join(names)}.{hint}",
                     *place,
                     key,
                     nearest=nearest,
