@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Any
 
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
+from chalkwatt.sheets.sheet import condition
 
 if TYPE_CHECKING:
     from chalkwatt.finding import Finding
@@ -168,7 +169,7 @@ def compare(*sheets: Sheet, quantities: tuple[str, ...] = _USUAL, **conditions: 
     Raises
     ------
     ChalkwattError
-        If there is no sheet, or a name is none of a quantity.
+        If there is no sheet, a name is none of a quantity, or a condition cannot be.
 
     Examples
     --------
@@ -186,6 +187,13 @@ def compare(*sheets: Sheet, quantities: tuple[str, ...] = _USUAL, **conditions: 
     """
     if not sheets:
         raise ChalkwattError("There is no sheet to compare.", advice="Give at least one.")
-    for name in (*quantities, *conditions):
+    for name in quantities:
         look_up(name)
+    for name, value in conditions.items():
+        condition(name, value)  # or every cell would be unknown, and nothing would say why
+    for one in sheets:
+        if not hasattr(one, "facts"):
+            raise ChalkwattError(
+                f"{one!r:.60} is no sheet.", value=one, advice="Read it with Sheet.read first."
+            )
     return Comparison(sheets, tuple(quantities), conditions)

@@ -5,7 +5,7 @@ import re
 import pytest
 
 from chalkwatt import compare
-from chalkwatt.errors import ChalkwattError, NameUnknownError
+from chalkwatt.errors import ChalkwattError, NameUnknownError, UnitError
 from chalkwatt.sheets import ORIGINS, Sheet
 from tests.browsing import ROOT
 
@@ -46,3 +46,11 @@ def test_what_cannot_be_compared():
         compare()
     with pytest.raises(NameUnknownError):
         compare(DEMO, quantities=("rage",))
+
+
+def test_a_condition_that_cannot_be_is_no_row_of_unknowns():
+    sheet = Sheet.read(ROOT / "assets" / "quillwort.toml")
+    with pytest.raises(UnitError, match="km/h"):
+        compare(sheet, speed="90 km")
+    with pytest.raises(ChalkwattError, match="is no sheet"):
+        compare(sheet, 3)
