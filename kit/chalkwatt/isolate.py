@@ -203,9 +203,13 @@ def _polynomial(
     both = to_sympy(left, symbol) - to_sympy(right, symbol)
     over, under = sympy.fraction(sympy.together(both))
     polynomial = sympy.Poly(over, unknown) if over.is_polynomial(unknown) else None
-    slope = from_sympy(_slope(both, unknown), order)
+
+    def searched() -> Isolated:
+        # Only a search needs the slope, and SymPy takes its time over it.
+        return Isolated("roots", (), from_sympy(_slope(both, unknown), order))
+
     if polynomial is None or (under.has(unknown) and not _harmless(under, unknown)):
-        return Isolated("roots", (), slope)
+        return searched()
 
     def read(place: int) -> Tree:
         return from_sympy(sympy.factor_terms(polynomial.coeff_monomial(unknown**place)), order)
@@ -213,18 +217,14 @@ def _polynomial(
     degree = polynomial.degree()
     if degree == 1:
         form = quotient(negative(read(0)), read(1))
-        return (
-            Isolated("formula", (form,))
-            if _size(form) <= _LONGEST
-            else Isolated("roots", (), slope)
-        )
+        return Isolated("formula", (form,)) if _size(form) <= _LONGEST else searched()
     if degree == 2:
         forms = _leading(read(2), read(1), negative(read(0)))
-        return Isolated("quadratic", forms, slope, nonzero=under.has(unknown))
+        return Isolated("quadratic", forms, nonzero=under.has(unknown))
     if degree == 3 and polynomial.coeff_monomial(unknown**2) == 0:
         forms = _leading(read(3), read(1), negative(read(0)))
-        return Isolated("cubic", forms, slope, nonzero=under.has(unknown))
-    return Isolated("roots", (), slope)
+        return Isolated("cubic", forms, nonzero=under.has(unknown))
+    return searched()
 
 
 def _leading(first: Tree, second: Tree, last: Tree) -> tuple[Tree, Tree, Tree]:

@@ -11,10 +11,9 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-import numpy as np
-
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.folding import fold
+from chalkwatt.graphs import components, maximum_matching
 from chalkwatt.isolate import isolate
 from chalkwatt.plans import Plan, Step
 from chalkwatt.quantities import look_up
@@ -22,7 +21,7 @@ from chalkwatt.relations import Relation, symbol
 from chalkwatt.trees import Tree, count, names, substitute
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping, Sequence
+    from collections.abc import Collection, Sequence
 
 __all__ = ["System"]
 
@@ -90,7 +89,7 @@ class System:
         self.unknowns = list(
             dict.fromkeys(one for relation in self.rows for one in self.held[relation])
         )
-        self.match = _matching(self.rows, self.unknowns, self.held)
+        self.match = maximum_matching(self.rows, self.held)
         self.determined = set(self.unknowns) - self._undetermined()
         self.determined |= set(self.zeros) - set(self.given)
 
@@ -258,9 +257,6 @@ class System:
 
     def _blocks(self, wanted: str) -> list[list[str]]:
         """Return the strongly connected blocks that the wanted needs, in order of solution."""
-        from scipy.sparse import csr_array
-        from scipy.sparse.csgraph import connected_components
-
         needed: list[str] = []
         stack = [wanted]
         while stack:
@@ -270,13 +266,8 @@ class System:
                 stack.extend(self.held[self.match[one]])
         # Author's order, so that the working reads as the topic file does.
         needed.sort(key=lambda one: self.rows.index(self.match[one]))
-        place = {one: index for index, one in enumerate(needed)}
-        arrows = np.zeros((len(needed), len(needed)))
-        for one in needed:
-            for other in self.held[self.match[one]]:
-                arrows[place[one], place[other]] = 1
-        count, label = connected_components(csr_array(arrows), connection="strong")
-        blocks = [[one for one in needed if label[place[one]] == number] for number in range(count)]
+        arrows = {one: self.held[self.match[one]] for one in needed}
+        blocks = components(needed, arrows)
         return self._ordered(blocks)
 
     def _ordered(self, blocks: list[list[str]]) -> list[list[str]]:
@@ -378,20 +369,3 @@ def _count_in_least(tree: Tree, name: str) -> int:
     if tree[0] == "min":
         return count(tree, name)
     return sum(_count_in_least(part, name) for part in tree[1:])
-
-
-def _matching(
-    rows: Sequence[Relation], unknowns: Sequence[str], held: Mapping[Relation, tuple[str, ...]]
-) -> dict[str, Relation]:
-    from scipy.sparse import csr_array
-    from scipy.sparse.csgraph import maximum_bipartite_matching
-
-    if not rows:
-        return {}
-    column = {one: place for place, one in enumerate(unknowns)}
-    table = np.zeros((len(rows), len(unknowns)))
-    for place, relation in enumerate(rows):
-        for one in held[relation]:
-            table[place, column[one]] = 1
-    found = maximum_bipartite_matching(csr_array(table), perm_type="row")
-    return {one: rows[found[place]] for one, place in column.items() if found[place] >= 0}

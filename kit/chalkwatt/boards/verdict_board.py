@@ -8,6 +8,7 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING
 
+from chalkwatt.errors import ChalkwattError
 from chalkwatt.figures.plot import style, unbroken
 from chalkwatt.figures.verdict import (
     frontier_figure,
@@ -15,7 +16,6 @@ from chalkwatt.figures.verdict import (
     spread_figure,
     tornado_figure,
 )
-from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import format_number
 from chalkwatt.telling import cases, circumstances

@@ -216,7 +216,7 @@ class Working:
                 return printer.symbol(name)
             label, number = self.shown(name)
             if isinstance(printer, SpokenPrinter):
-                return say_with_unit(number, label)
+                return _said(name, number, label)
             known = name in self._known or name in self._exact
             parts = self._rounded(name, number, exact=known)
             linear = (
@@ -267,7 +267,7 @@ class Working:
             made[notation] = word.get(
                 notation, r" \quad\text{or}\quad " if notation == "latex" else " or "
             ).join(lines)
-        said = " or ".join(say_with_unit(one, label) for one in numbers)
+        said = " or ".join(_said(name, one, label) for one in numbers)
         return Shown(**made, spoken=f"{entry.words} is about {said}")
 
     @cached_property
@@ -354,6 +354,12 @@ class Working:
             parts.append(f"<p>Assumed: {listed}</p>")
         parts += [f"<p>{escape(note)}</p>" for note in self.notes]
         return "\n".join(parts)
+
+
+def _said(name: str, number: float, label: str) -> str:
+    """Say a number: three digits are all that an ear holds, but a count is a count."""
+    whole = look_up(name).whole
+    return say_with_unit(number, label, result_digits(number, whole=True) if whole else 3)
 
 
 def _aligned(line: str) -> str:
