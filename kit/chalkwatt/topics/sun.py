@@ -203,6 +203,6 @@ sun = Topic(
     },
     wanted="equilibrium_speed",
     outcomes=("equilibrium_speed", "solar_share", "solar_distance", "solar_power"),
-    caution="Figures for explanation. "
+    caution="Figures for explanation. A panel in the light is live: its wiring is for licensed hands. "
     "On public roads, limits, traffic and weather decide how fast to drive.",
 )
