@@ -288,7 +288,8 @@ class System:
         relations = [self.match[one] for one in block]
         if len(block) == 1:
             return [self._turned(block[0], relations[0])]
-        tried = sorted(block, key=lambda one: one != wanted)
+        # In the author's order of quantities, whichever relation the matching gave to each.
+        tried = sorted(block, key=lambda one: (one != wanted, self.unknowns.index(one)))
         best: tuple[tuple[int, int], list[Step]] | None = None
         for tear in tried:
             found = self._torn(tear, block, relations)
