@@ -187,7 +187,15 @@ def as_svg(figure: Figure, look: Look, alt: str) -> bytes:
         f"\n<title>{escape(printable(alt))}</title>"
     )
     body = text[text.index("<svg") :]
-    return re.sub(r"^<svg[^>]*>", lambda _: head, body, count=1).encode()
+    return re.sub(r"^<svg[^>]*>", lambda _: head, _numbered_clips(body), count=1).encode()
+
+
+def _numbered_clips(text: str) -> str:
+    """Number the clips in order: Matplotlib names some of them after an address in memory."""
+    names = dict.fromkeys(re.findall(r"url\(#(p[0-9a-f]{10})\)", text))
+    for place, name in enumerate(names):
+        text = text.replace(name, f"clip{place}")
+    return text
 
 
 @contextmanager
