@@ -226,7 +226,7 @@ class Answer:
             bundle["text/latex"] = f"$$\\displaystyle {self.working.latex}$$"
         return bundle
 
-    def card(self, *args: Any, **options: Any) -> Any:  # noqa: ANN401
+    def card(self, *args: Any, **options: Any) -> Any:  # noqa: ANN401  a Card; its module is slow to import
         """Make a picture of the equation; see :func:`chalkwatt.publish.card.equation_card`."""
         from chalkwatt.publish.card import equation_card
 
@@ -332,7 +332,7 @@ def _reachable(topic: Topic, plan: Plan, values: Mapping[str, Any]) -> NoSolutio
     return None
 
 
-def _refine(function: Any, grid: Any, place: int) -> tuple[float, float]:  # noqa: ANN401
+def _refine(function: Any, grid: Any, place: int) -> tuple[float, float]:  # noqa: ANN401  a callable and an array
     """Narrow a maximum between its neighbours on the grid."""
     from scipy.optimize import minimize_scalar
 
