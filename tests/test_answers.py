@@ -163,7 +163,9 @@ def test_one_number_and_an_array_agree_on_a_thousand_points_a_plan(name):
                 alone = float(function(**single))
                 # Of a difference, as the wind is one of two speeds, the size of its parts counts.
                 size = 1e-12 * max(abs(one) for one in look_up(wanted).usual)
-                close = pytest.approx(together[place], rel=1e-12, abs=size, nan_ok=True)
+                # A search is as exact as its equation is well conditioned.
+                exact = 1e-12 if function.direct else 1e-10
+                close = pytest.approx(together[place], rel=exact, abs=size, nan_ok=True)
                 assert alone == close, wanted
 
 

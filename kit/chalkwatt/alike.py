@@ -15,7 +15,7 @@ import numpy as np
 from chalkwatt.solving import bracketed_roots
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
@@ -35,6 +35,9 @@ def alike_roots(
     slope: Callable[[Any, Any], Any],
     size: int,
     grid: NDArray[np.float64],
+    *,
+    size_of: Callable[[Any, Any], Any] | None = None,
+    kinks: Sequence[Callable[[Any, Any], Any]] = (),
 ) -> NDArray[np.float64]:
     """Find all roots, as :func:`chalkwatt.solving.bracketed_roots` does, for many sets that are alike.
 
@@ -45,6 +48,9 @@ def alike_roots(
     size : int
         Number of sets.
     grid : ndarray, shape (n,)
+    size_of : callable, optional
+    kinks : sequence of callable
+        Both as for :func:`chalkwatt.solving.bracketed_roots`.
 
     Returns
     -------
@@ -62,21 +68,29 @@ def alike_roots(
     >>> found.shape, bool(np.allclose(found[1], np.sqrt(c)))
     ((2, 2000), True)
     """
+
+    def searched(sets: NDArray[np.int_]) -> NDArray[np.float64]:
+        def of(one: Callable[[Any, Any], Any]) -> Callable[[Any, Any], Any]:
+            return lambda t, pick: one(t, sets[pick])
+
+        return bracketed_roots(
+            of(function),
+            of(slope),
+            len(sets),
+            grid,
+            size_of=of(size_of) if size_of else None,
+            kinks=[of(one) for one in kinks],
+        )
+
     if size < _MANY:
-        return bracketed_roots(function, slope, size, grid)
-    sample = np.linspace(0, size - 1, _SAMPLE).astype(int)
-    seen = bracketed_roots(
-        lambda t, pick: function(t, sample[pick]),
-        lambda t, pick: slope(t, sample[pick]),
-        _SAMPLE,
-        grid,
-    )
+        return searched(np.arange(size))
+    seen = searched(np.linspace(0, size - 1, _SAMPLE).astype(int))
     edges = _edges(seen, grid)
     if edges is None:
-        return bracketed_roots(function, slope, size, grid)
+        return searched(np.arange(size))
     with np.errstate(all="ignore"):
         made, good = _newton(function, slope, size, seen=seen, edges=edges, grid=grid)
-    return _mended(function, slope, made, good, grid)
+    return _mended(searched, made, good)
 
 
 def _edges(seen: NDArray[np.float64], grid: NDArray[np.float64]) -> NDArray[np.float64] | None:
@@ -129,22 +143,15 @@ def _newton(
 
 
 def _mended(
-    function: Callable[[Any, Any], Any],
-    slope: Callable[[Any, Any], Any],
+    searched: Callable[[NDArray[np.int_]], NDArray[np.float64]],
     made: NDArray[np.float64],
     good: NDArray[np.bool_],
-    grid: NDArray[np.float64],
 ) -> NDArray[np.float64]:
     """Search thoroughly where a check failed."""
     if good.all():
         return made
     left = np.flatnonzero(~good)
-    found = bracketed_roots(
-        lambda t, pick: function(t, left[pick]),
-        lambda t, pick: slope(t, left[pick]),
-        len(left),
-        grid,
-    )
+    found = searched(left)
     rows = max(len(found), len(made))
     whole = np.full((rows, made.shape[1]), np.nan)
     whole[: len(made), good] = made[:, good]

@@ -10,7 +10,7 @@ import numpy as np
 from chalkwatt import units
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError, UnitError
 from chalkwatt.quantities import look_up
-from chalkwatt.rendering.limits import binding_notes
+from chalkwatt.rendering.limits import binding_notes, refusal, remarks
 from chalkwatt.rendering.numbers import format_number, result_digits, with_unit
 from chalkwatt.rendering.numpy_function import best_of, compile_plan
 from chalkwatt.solving import search_grid
@@ -163,6 +163,7 @@ class Answer:
         """What has to be said beside the number."""
         said = [note for branch in self.branches for note in branch.notes]
         if self.branches and not np.ndim(self.si):
+            said += remarks(self.plan, self.best.values)
             said += binding_notes(self.plan, self.best.values)
         return tuple(dict.fromkeys(said))
 
@@ -238,6 +239,9 @@ def explain_nothing(
 ) -> ChalkwattError:
     """Say why a question has no answer: out of bounds, or nothing real, and what can be reached."""
     wanted = look_up(plan.wanted)
+    words = next((one for one in (refusal(e.step, e.values) for e in endings) if one), "")
+    if words:
+        return NoSolutionError(words, quantity=wanted.name, unit=wanted.display[0])
     reach = _reachable(topic, plan, values)
     if reach is not None:
         return reach

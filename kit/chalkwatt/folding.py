@@ -76,6 +76,8 @@ def _without_limit(operation: str, parts: list[Tree]) -> Tree:
     if operation == "min":
         left = [part for part in parts if part != math.inf]
         return math.inf if not left else left[0] if len(left) == 1 else ("min", *left)
+    if operation == "*" and 0 in parts:
+        return 0
     if operation == "/" and parts[1] == math.inf:
         return 0
     return ("-", math.inf) if operation == "-" else math.inf
@@ -90,6 +92,8 @@ def _switched_off(operation: str, parts: list[Tree]) -> Tree:  # noqa: PLR0911  
         return 0 if parts[0] == 0 else quotient(parts[0], parts[1])
     if operation == "-":
         return 0 if parts[0] == 0 else negative(parts[0])
+    if operation == "max" and set(parts) == {0}:
+        return 0
     if operation == "^" and parts[0] in {0, 1}:
         return parts[0]
     if operation == "abs" and isinstance(parts[0], str) and look_up(parts[0]).positive:
@@ -100,11 +104,19 @@ def _switched_off(operation: str, parts: list[Tree]) -> Tree:  # noqa: PLR0911  
 
 
 def _squares(parts: list[Tree]) -> list[Tree]:
-    """Write v v as v² where a wind that does not blow has made two factors equal."""
+    """Write v v as v², and v v² as v³, where a wind that does not blow has made factors equal."""
     made: list[Tree] = []
     for part in parts:
-        if isinstance(part, str) and made and made[-1] == part:
-            made[-1] = ("^", part, 2)
+        base, exponent = _power(part)
+        before = _power(made[-1]) if made else (None, 0)
+        if isinstance(base, str) and before[0] == base:
+            made[-1] = ("^", base, before[1] + exponent)
         else:
             made.append(part)
     return made
+
+
+def _power(tree: Tree) -> tuple[Tree, int]:
+    if isinstance(tree, tuple) and tree[0] == "^" and isinstance(tree[2], int):
+        return tree[1], tree[2]
+    return tree, 1

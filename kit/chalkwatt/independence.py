@@ -29,6 +29,7 @@ __all__ = ["Gradients"]
 _STEP = 1e-5  # relative, of the central difference; its error is about 1e-10
 _NEW = 1e-6  # a gradient with less than this share outside the span of others says nothing new
 _FIXED = 1e-9  # square of the share of a direction below which it moves nothing
+_TRACE = 1e8
 _CLOSE = 1e-11  # relative; the relations hold at the point
 _STARTS = 20
 _ROUNDS = 12
@@ -210,12 +211,18 @@ class Gradients:
 
 
 def _blended(tree: Tree) -> Tree:
-    """Put a mixture for every smallest and largest, so that each quantity in it counts."""
+    """Put a mixture for every smallest and greatest, so that each quantity in it counts.
+
+    Any of several limits may be the least. Of the greatest of several the author writes the usual case
+    first, such as wheels that take power: what is dependent there is dependent, and the rest is a trace.
+    """
     if not isinstance(tree, tuple):
         return tree
     parts = [_blended(part) for part in tree[1:]]
-    if tree[0] in {"min", "max"}:
+    if tree[0] == "min":
         return ("+", *(("/", part, place + 2) for place, part in enumerate(parts)))
+    if tree[0] == "max":
+        return ("+", parts[0], *(("/", part, _TRACE) for part in parts[1:]))
     return (tree[0], *parts)
 
 

@@ -1,16 +1,20 @@
 """Turning one equation round for one quantity, in the order in which a person would.
 
 Where the quantity occurs once, the operations around it are undone from the outside in; the
-author's order of terms survives. Where it occurs more often, SymPy decides whether the equation
-is a polynomial of a degree that has a compact solution. Everything else is left to a search for
-roots.
+author's order of terms survives. Where it stands more than once in a least or a greatest of
+several, the equation is a case for each of them, and each case is turned round by itself. Where it
+occurs more often, SymPy decides whether the equation is a polynomial of a degree that has a compact
+solution. Everything else is left to a search for roots.
 """
 
 from __future__ import annotations
 
+import itertools
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from chalkwatt.plans import Piece
 from chalkwatt.trees import (
     Tree,
     count,
@@ -19,12 +23,13 @@ from chalkwatt.trees import (
     names,
     negative,
     quotient,
+    replace,
     times,
     to_sympy,
 )
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Iterator
 
     import sympy
 
@@ -43,6 +48,8 @@ _INVERSES = {
     "atanh": "tanh",
 }
 _EVEN_INVERSES = {"cos": "acos", "cosh": "acosh", "abs": ""}
+_EXTREMES = ("min", "max")
+_MOST_CASES = 6
 _LONGEST = 60  # nodes; a closed form longer than this explains nothing
 
 
@@ -51,20 +58,23 @@ class Isolated:
     """How a quantity follows from an equation.
 
     ``by`` is ``"formula"`` (``forms`` holds one tree per branch), ``"quadratic"`` or ``"cubic"``
-    (``forms`` holds the coefficients a, b, c of a t² + b t = c or of a t³ + b t = c), or
-    ``"roots"`` (``forms`` is empty, ``slope`` holds the derivative of left minus right).
-    ``nonzero`` says that the equation was multiplied by the quantity, so that nought solves the
-    product and not the equation.
+    (``forms`` holds the coefficients a, b, c of a t² + b t = c or of a t³ + b t = c),
+    ``"pieces"`` (``pieces`` holds the cases), or ``"roots"`` (``forms`` is empty, ``slope`` holds
+    the derivative of left minus right). ``where`` holds what must not be negative: that the least
+    or greatest of several that was undone is that one. ``nonzero`` says that the equation was
+    multiplied by the quantity, so that nought solves the product and not the equation.
     """
 
     by: str
     forms: tuple[Tree, ...]
     slope: Tree = 0
     nonzero: bool = False
+    where: tuple[Tree, ...] = ()
+    pieces: tuple[Piece, ...] = ()
 
     def conditions(self, name: str) -> tuple[Tree, ...]:
         """Return what must not be negative: a number over itself is 1, nought over itself none."""
-        return (("/", name, name),) if self.nonzero else ()
+        return (*self.where, *((("/", name, name),) if self.nonzero else ()))
 
 
 def isolate(
@@ -94,27 +104,78 @@ def isolate(
     >>> isolate("power", ("*", "force", "speed"), "speed", sympy.Symbol, positive=True).forms
     (('/', 'power', 'force'),)
     """
-    forms = _undo(left, right, name, positive=positive)
-    if forms is not None:
-        return Isolated("formula", tuple(forms))
+    undone = _undo(left, right, name, positive=positive)
+    if undone is not None:
+        return undone
+    pieces = _pieces(left, right, name, symbol, positive=positive)
+    if pieces:
+        return Isolated("pieces", (), pieces=pieces)
     return _polynomial(left, right, name, symbol)
 
 
-def _undo(left: Tree, right: Tree, name: str, *, positive: bool) -> list[Tree] | None:
+def _undo(left: Tree, right: Tree, name: str, *, positive: bool) -> Isolated | None:
     """Undo one operation after another; None when the quantity cannot be reached that way."""
     inside, outside = (left, right) if count(left, name) else (right, left)
     if count(outside, name):
         return None
     branches = [outside]
+    where: list[Tree] = []
     while inside != name:
         step = _peel(inside, name)
         if step is None:
             return None
+        if inside[0] in _EXTREMES:
+            where += _is_it(inside, step[0])
         inside, undo = step
         branches = [one for branch in branches for one in undo(branch)]
     if positive and len(branches) == 2 and branches[1] == negative(branches[0]):
         branches = branches[:1]
-    return branches
+    return Isolated("formula", tuple(branches), where=tuple(where))
+
+
+def _is_it(extreme: Tree, chosen: Tree) -> list[Tree]:
+    """Return what must not be negative for one of several to be the least, or the greatest."""
+    operation, *parts = extreme
+    others = [part for part in parts if part != chosen]
+    if operation == "min":
+        return [difference(other, [chosen]) for other in others if other != math.inf]
+    return [difference(chosen, [other]) for other in others]
+
+
+def _pieces(
+    left: Tree, right: Tree, name: str, symbol: Callable[[str], sympy.Symbol], *, positive: bool
+) -> tuple[Piece, ...] | None:
+    """Solve an equation case by case; None if there are no cases, too many, or one that needs a search."""
+    extremes = list(dict.fromkeys([*_outermost(left, name), *_outermost(right, name)]))
+    if not extremes or math.prod(len(one) - 1 for one in extremes) > _MOST_CASES:
+        return None
+    made: list[Piece] = []
+    for choice in itertools.product(*(one[1:] for one in extremes)):
+        sides = left, right
+        where: list[Tree] = []
+        for extreme, chosen in zip(extremes, choice, strict=True):
+            sides = tuple(replace(side, extreme, chosen) for side in sides)
+            where += _is_it(extreme, chosen)
+        if not any(count(side, name) for side in sides):
+            continue  # this case does not ask for the quantity
+        way = isolate(*sides, name, symbol, positive=positive)
+        if way.by == "roots":
+            return None
+        inner = way.pieces or (Piece(way.by, way.forms),)
+        said = way.conditions(name)
+        made += [Piece(one.by, one.forms, (*where, *said, *one.where)) for one in inner]
+    return tuple(made) or None
+
+
+def _outermost(tree: Tree, name: str) -> Iterator[Tree]:
+    """Yield every least or greatest of several that holds a quantity, those inside others left out."""
+    if not isinstance(tree, tuple) or not count(tree, name):
+        return
+    if tree[0] in _EXTREMES:
+        yield tree
+        return
+    for part in tree[1:]:
+        yield from _outermost(part, name)
 
 
 def _peel(tree: Tree, name: str) -> tuple[Tree, Callable[[Tree], list[Tree]]] | None:  # noqa: C901, PLR0911  one case an operation
@@ -130,8 +191,8 @@ def _peel(tree: Tree, name: str) -> tuple[Tree, Callable[[Tree], list[Tree]]] | 
         return inner, lambda value: [difference(value, others)]
     if operation == "*":
         return inner, lambda value: [quotient(value, times(others))]
-    if operation in {"-", "min"}:
-        # Of the least of several, the one asked for is the least; a relation's conditions say so.
+    if operation in {"-", *_EXTREMES}:
+        # Of the least of several, the one asked for is the least; the conditions say so.
         return inner, lambda value: [negative(value) if operation == "-" else value]
     if operation == "/":
         if inner is parts[0]:

@@ -6,12 +6,25 @@ from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from chalkwatt.trees import Tree, names
+from chalkwatt.trees import Tree, kinks, names
 
 if TYPE_CHECKING:
     from chalkwatt.relations import Relation
 
-__all__ = ["Plan", "Step"]
+__all__ = ["Piece", "Plan", "Step"]
+
+
+@dataclass(frozen=True, eq=False)
+class Piece:
+    """One case of an equation in which the least or the greatest of several stands.
+
+    ``by`` and ``forms`` are those of a step, never a search; ``where`` holds what must not be
+    negative for this to be the case.
+    """
+
+    by: str
+    forms: tuple[Tree, ...]
+    where: tuple[Tree, ...] = ()
 
 
 @dataclass(frozen=True, eq=False)
@@ -19,9 +32,10 @@ class Step:
     """One step of a plan: how one quantity follows from those before it.
 
     ``by`` is ``"formula"`` (``forms``: a tree per branch), ``"quadratic"`` or ``"cubic"``
-    (``forms``: the coefficients a, b, c of ``a t² + b t = c`` or ``a t³ + b t = c``) or
-    ``"roots"``; the last three keep the equation solved in ``residual`` (left, right), and the
-    last the derivative of left minus right in ``slope``.
+    (``forms``: the coefficients a, b, c of ``a t² + b t = c`` or ``a t³ + b t = c``),
+    ``"pieces"`` (``pieces``: the cases of the equation, each solved by itself) or ``"roots"``;
+    the last four keep the equation solved in ``residual`` (left, right), and the last the
+    derivative of left minus right in ``slope``.
     """
 
     find: str
@@ -31,12 +45,21 @@ class Step:
     residual: tuple[Tree, Tree] | None = None
     slope: Tree = 0
     where: tuple[Tree, ...] = ()
+    pieces: tuple[Piece, ...] = ()
+
+    @cached_property
+    def kinks(self) -> tuple[Tree, ...]:
+        """What is nought where the equation bends or jumps as the quantity changes; for a search."""
+        return tuple(
+            dict.fromkeys(k for side in self.residual or () for k in kinks(side, self.find))
+        )
 
     @cached_property
     def needs(self) -> frozenset[str]:
         """Names of the quantities that must be known before this step."""
         found: set[str] = set()
-        for tree in (*self.forms, *(self.residual or ()), *self.where):
+        cases = [tree for piece in self.pieces for tree in (*piece.forms, *piece.where)]
+        for tree in (*self.forms, *(self.residual or ()), *self.where, *cases):
             found.update(names(tree))
         return frozenset(found - {self.find})
 

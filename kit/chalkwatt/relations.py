@@ -27,7 +27,21 @@ if TYPE_CHECKING:
 
     from chalkwatt.trees import Tree
 
-__all__ = ["Relation", "Rest", "Symbols", "author_order", "check_dimensions", "symbol"]
+__all__ = [
+    "Relation",
+    "Remark",
+    "Rest",
+    "Symbols",
+    "author_order",
+    "check_dimensions",
+    "greatest",
+    "least",
+    "symbol",
+]
+
+# The least and the greatest of several, in the author's order: SymPy's own Min and Max sort.
+least = sympy.Function("min")
+greatest = sympy.Function("max")
 
 
 @cache
@@ -117,6 +131,33 @@ class Rest:
     value: float
     words: str
 
+    @cached_property
+    def tree(self) -> Tree:
+        """The surplus as an ordered tree."""
+        return _tree(self.surplus)
+
+
+@dataclass(frozen=True)
+class Remark:
+    """What has to be said where a relation is in a certain state.
+
+    Parameters
+    ----------
+    surplus : sympy.Expr
+        The state: of a relation's ``remarks``, it is said beside the result where this is above
+        zero; of its ``refusals``, in place of a result where this is not above zero.
+    words : str
+        Said to the reader.
+    """
+
+    surplus: Any
+    words: str
+
+    @cached_property
+    def tree(self) -> Tree:
+        """The state as an ordered tree."""
+        return _tree(self.surplus)
+
 
 @dataclass(frozen=True, eq=False)
 class Relation:
@@ -138,6 +179,10 @@ class Relation:
         Whether it is a standing value, used only where nothing given determines its left side.
     rest : Rest, optional
         What a quantity is, by definition, where the relation has no root for it.
+    remarks : tuple of Remark
+        What has to be said beside a result, and where.
+    refusals : tuple of Remark
+        Why the relation gives no value, and where.
     tacit : tuple of str
         Quantities whose standing values this relation takes without a word, because no reader would miss them.
     """
@@ -150,6 +195,8 @@ class Relation:
     where: tuple[Any, ...] = ()
     standing: bool = False
     rest: Rest | None = None
+    remarks: tuple[Remark, ...] = ()
+    refusals: tuple[Remark, ...] = ()
     tacit: tuple[str, ...] = ()
 
     @cached_property
@@ -205,7 +252,8 @@ def check_dimensions(relation: Relation) -> None:
         raise UnitError(
             f"{relation.title}: {relation.left} is in {left} but the other side in {right}."
         )
-    for condition in relation.conditions:
+    said = (one.tree for one in (*relation.remarks, *relation.refusals))
+    for condition in (*relation.conditions, *said):
         _dimension(condition, relation)
 
 

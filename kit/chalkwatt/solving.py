@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 if TYPE_CHECKING:
-    from collections.abc import Callable
+    from collections.abc import Callable, Sequence
 
     from numpy.typing import NDArray
 
@@ -20,6 +20,11 @@ __all__ = ["bracketed_roots", "cubic_roots", "quadratic_roots", "search_grid"]
 
 _DOUBLE = 1 - 1e-4  # of the largest ratio that has three roots; closer to it two of them meet
 _THIRD_TURN = 2 * np.pi / 3
+_SMALL = 1e-6  # of its terms: a function that is no smaller than this is not nought
+_BESIDE = (1e-12, 1e-9, 1e-7, 1e-5, 1e-4, 1e-3, 3e-3, 0.01, 0.02, 0.04, 0.08, 0.15, 0.3)
+_NEAREST = (
+    1e-6  # of the width of the search: a kink closer to nought than this has the room of one there
+)
 
 
 def _newton(a: Any, b: Any, c: Any, t: Any) -> Any:  # noqa: ANN401  floats or arrays throughout
@@ -212,6 +217,9 @@ def bracketed_roots(
     slope: Callable[[Any, Any], Any],
     size: int,
     grid: NDArray[np.float64],
+    *,
+    size_of: Callable[[Any, Any], Any] | None = None,
+    kinks: Sequence[Callable[[Any, Any], Any]] = (),
 ) -> NDArray[np.float64]:
     """Find all roots of a function of one unknown, for many sets of parameters at once.
 
@@ -224,23 +232,74 @@ def bracketed_roots(
         Number of parameter sets.
     grid : ndarray, shape (n,)
         Where to look for changes of sign of the function and of its slope.
+    size_of : callable, optional
+        ``size_of(t, pick)`` gives how large the terms of the function are. A change of sign counts
+        as a root where the function is small beside them: at a pole, and at a jump, it is not.
+    kinks : sequence of callable
+        Functions that are nought where the function bends sharply. The search is split there,
+        and looks more closely beside it.
 
     Returns
     -------
     ndarray, shape (k, size)
         The roots in rising order, with not-a-number where there are fewer than ``k``.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from chalkwatt.solving import bracketed_roots
+    >>> bracketed_roots(
+    ...     lambda t, pick: 1 / (t - 2), lambda t, pick: -1 / (t - 2) ** 2, 1, np.linspace(0, 9, 8),
+    ...     size_of=lambda t, pick: abs(1 / (t - 2)),
+    ... ).tolist()
+    [[nan]]
     """
     everyone = np.arange(size)
     with np.errstate(all="ignore"):
-        values = np.broadcast_to(function(grid[:, None], everyone), (len(grid), size))
-        slopes = np.broadcast_to(slope(grid[:, None], everyone), (len(grid), size))
-        ends = _brackets(function, slope, values, slopes, grid)
+        points = _split(grid, kinks, size)
+        shape = (len(points), size)
+        values = np.broadcast_to(function(points, everyone), shape)
+        slopes = np.broadcast_to(slope(points, everyone), shape)
+        points = np.broadcast_to(points, shape)
+        ends = _brackets(function, slope, values, slopes, points)
         low, high, who, start = ends
         found = _refined(function, slope, low, high, who, start=start)
         # A pole changes sign too, but there the function grows without end.
         around = np.abs([function(t, who) for t in (low, (low + high) / 2, high)])
-        real = np.abs(function(found, who)) <= around.max(axis=0)
+        left = np.abs(function(found, who))
+        real = left <= around.max(axis=0)
+        if size_of is not None:
+            real &= left <= _SMALL * np.abs(size_of(found, who))
     return _table(found[real], who[real], size)
+
+
+def _split(
+    grid: NDArray[np.float64], kinks: Sequence[Callable[[Any, Any], Any]], size: int
+) -> NDArray[np.float64]:
+    """Add to the grid every kink, the points just beside it, and ever closer ones around it."""
+    points = grid[:, None]
+    scale = float(np.abs(grid).max())
+    everyone = np.arange(size)
+    found = []
+    for kink in kinks:
+        values = np.broadcast_to(kink(points, everyone), (len(points), size))
+        sign = np.sign(values)
+        place, who = np.nonzero(sign[:-1] * sign[1:] < 0)
+        there = np.where(sign == 0, points, np.nan)
+        here = [row for row in there if np.isfinite(row).any()]
+        if len(place):
+            crossing = _bisected(kink, grid[place], grid[place + 1], who)
+            here += list(_table(crossing, who, size))
+        found += here
+    if not found:
+        return points
+    every = np.stack(found)
+    reach = np.maximum(np.abs(every), _NEAREST * scale)
+    around = [every + side * width * reach for width in _BESIDE for side in (-1, 1)]
+    made = np.concatenate([np.broadcast_to(points, (len(points), size)), every, *around])
+    # Where a set has no such kink, or a point would lie beyond the ends, an end stands twice.
+    made = np.where(np.isnan(made), grid[0], np.clip(made, grid[0], grid[-1]))
+    return np.asarray(np.sort(made, axis=0))
 
 
 def _brackets(
@@ -248,18 +307,20 @@ def _brackets(
     slope: Callable[[Any, Any], Any],
     values: NDArray[np.float64],
     slopes: NDArray[np.float64],
-    grid: NDArray[np.float64],
+    points: NDArray[np.float64],
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int_], NDArray[np.float64]]:
     """Return low end, high end, parameter set and sign at the low end of every bracket."""
     sign = np.sign(values)
     # Just beside a root on the grid, the slope says what sign the function has.
     after = np.where(sign == 0, np.sign(slopes), sign)[:-1]
     before = np.where(sign == 0, -np.sign(slopes), sign)[1:]
-    place, who = np.nonzero(after * before < 0)
-    low, high, pick, start = [grid[place]], [grid[place + 1]], [who], [after[place, who]]
-    place, who = np.nonzero(sign == 0)
-    low.append(grid[place])
-    high.append(grid[place])
+    apart = points[1:] > points[:-1]
+    place, who = np.nonzero((after * before < 0) & apart)
+    low, high = [points[place, who]], [points[place + 1, who]]
+    pick, start = [who], [after[place, who]]
+    place, who = np.nonzero((sign == 0) & np.vstack([np.ones_like(apart[:1]), apart]))
+    low.append(points[place, who])
+    high.append(points[place, who])
     pick.append(who)
     start.append(np.zeros(len(who)))
     # A turning point between two values of one sign may hide two roots.
@@ -267,13 +328,14 @@ def _brackets(
     turns &= np.sign(slopes[:-1]) == -sign[:-1]
     place, who = np.nonzero(turns)
     if len(place):
-        top = _bisected(slope, grid[place], grid[place + 1], who)
+        left, right = points[place, who], points[place + 1, who]
+        top = _bisected(slope, left, right, who)
         there = function(top, who)
         crossed = np.sign(there) != sign[place, who]
         ends = np.maximum(np.abs(values[place, who]), np.abs(values[place + 1, who]))
         touched = ~crossed & (np.abs(there) < 1e-14 * ends)  # a double root but for rounding
-        low += [grid[place][crossed], top[crossed], top[touched]]
-        high += [top[crossed], grid[place + 1][crossed], top[touched]]
+        low += [left[crossed], top[crossed], top[touched]]
+        high += [top[crossed], right[crossed], top[touched]]
         pick += [who[crossed], who[crossed], who[touched]]
         start += [sign[place, who][crossed], np.sign(there[crossed]), np.sign(there[touched])]
     # It falls between two points at which it rises: something is hidden there, look closer.
@@ -282,7 +344,8 @@ def _brackets(
     hiding &= np.sign(np.diff(values, axis=0)) == -rise
     place, who = np.nonzero(hiding)
     if len(place):
-        closer = grid[place] + np.linspace(0, 1, 33)[:, None] * (grid[place + 1] - grid[place])
+        left, right = points[place, who], points[place + 1, who]
+        closer = left + np.linspace(0, 1, 33)[:, None] * (right - left)
         inner = np.sign(function(closer, who))
         row, column = np.nonzero(inner[:-1] * inner[1:] < 0)
         low.append(closer[row, column])

@@ -18,6 +18,7 @@ from chalkwatt.isolate import isolate
 from chalkwatt.plans import Plan, Step
 from chalkwatt.quantities import look_up
 from chalkwatt.relations import Relation, symbol
+from chalkwatt.signs import never_negative, settled
 from chalkwatt.trees import Tree, count, names, substitute
 
 if TYPE_CHECKING:
@@ -48,6 +49,7 @@ class System:
         self.keep = keep
         self.endless: set[str] = set()
         self.taken: list[Relation] = []
+        self._proven: set[str] = set()
         self.relations = list(relations)
         self._arrange()
         for one in standing:
@@ -164,7 +166,7 @@ class System:
     def _only_a_limit(self, name: str) -> bool:
         """Say whether a quantity does nothing but stand in a least of several."""
         sides = [one for pair in self.sides.values() for one in pair]
-        inside = sum(_count_in_least(one, name) for one in sides)
+        inside = sum(_count_within(one, name) for one in sides)
         return (
             name not in {*self.given, self.keep}
             and inside == sum(count(one, name) for one in sides) > 0
@@ -198,8 +200,10 @@ class System:
             step = Step(wanted, standing, "formula", (0,))
             return Plan(topic, self.given, wanted, (step,), standing=standing)
         steps: list[Step] = []
+        self._proven = set()
         for block in self._blocks(wanted):
             steps.extend(self._solved(block, wanted))
+            self._prove(steps)
         needed = {wanted}
         granted = {one.names[0] for one in self.taken}
         kept: list[Step] = []
@@ -227,7 +231,7 @@ class System:
             origin
             for relation in self.relations
             if relation in used
-            for one in relation.names
+            for one in self._in_play(relation)
             if one in self.zeros
             for origin in self.zeros[one]
         )
@@ -242,6 +246,22 @@ class System:
             tuple(sorted(needed & self.constants)),
             tuple(self.zeros),
         )
+
+    def _in_play(self, relation: Relation) -> list[str]:
+        """Names in a relation, without those that only stand in a term that is ruled out here."""
+        kept = {n for side in relation.sides for n in names(settled(side, self._proven))}
+        return [one for one in relation.names if one in kept]
+
+    def _prove(self, steps: Sequence[Step]) -> None:
+        """Note the signed quantities that cannot be negative here, by the steps that find them.
+
+        Only what a step works out counts: of what is given, the sign is not known beforehand.
+        """
+        for step in steps:
+            if step.by == "formula" and all(
+                never_negative(one, self._proven) for one in step.forms
+            ):
+                self._proven.add(step.find)
 
     def _readable(self, steps: list[Step], available: set[str]) -> list[Step]:
         """Put steps in the author's order of relations as far as what they need allows."""
@@ -305,12 +325,18 @@ class System:
             )
         return best[1]
 
-    def _turned(self, name: str, relation: Relation) -> Step:
-        left, right = self.sides[relation]
+    def _turned(self, name: str, relation: Relation, proven: Collection[str] = ()) -> Step:
+        left, right = self._settled(relation, proven)
         way = isolate(left, right, name, symbol, positive=look_up(name).positive)
         residual = None if way.by == "formula" else (left, right)
         where = (*self._conditions(relation), *way.conditions(name))
-        return Step(name, (relation,), way.by, way.forms, residual, way.slope, where)
+        return Step(name, (relation,), way.by, way.forms, residual, way.slope, where, way.pieces)
+
+    def _settled(self, relation: Relation, proven: Collection[str] = ()) -> tuple[Tree, Tree]:
+        """Return the sides without the terms that the signs of their quantities rule out."""
+        left, right = self.sides[relation]
+        known = {*self._proven, *proven}
+        return settled(left, known), settled(right, known)
 
     def _conditions(self, relation: Relation) -> tuple[Tree, ...]:
         if not self.endless.intersection(n for one in relation.conditions for n in names(one)):
@@ -318,9 +344,11 @@ class System:
         folded = (fold(one, (), self.endless) for one in relation.conditions)
         return tuple(one for one in folded if one != math.inf)
 
-    def _one_of_several(self, relation: Relation, name: str) -> bool:
+    def _one_of_several(self, relation: Relation, name: str, proven: Collection[str]) -> bool:
         """Say whether a quantity stands inside a least of several, which need not be the least."""
-        return any(_count_in_least(side, name) for side in self.sides[relation])
+        return any(
+            _count_within(side, name, ("min", "max")) for side in self._settled(relation, proven)
+        )
 
     def _torn(
         self, tear: str, block: list[str], relations: list[Relation]
@@ -331,6 +359,7 @@ class System:
         and of two searches the one whose equation is shorter to read.
         """
         expressed: dict[str, Tree] = {}
+        proven: set[str] = set()
         after: list[Step] = []
         left = list(relations)
         while len(left) > 1:
@@ -340,16 +369,22 @@ class System:
                     for one in self.held[relation]
                     if one in block and one != tear and one not in expressed
                 ]
-                if len(open_names) == 1 and not self._one_of_several(relation, open_names[0]):
-                    step = self._turned(open_names[0], relation)
+                if len(open_names) == 1 and not self._one_of_several(
+                    relation, open_names[0], proven
+                ):
+                    step = self._turned(open_names[0], relation, proven)
                     if step.by == "formula" and len(step.forms) == 1:
                         break
             else:
                 return None
             expressed[step.find] = substitute(step.forms[0], expressed)
+            if never_negative(expressed[step.find], self._proven):
+                proven.add(step.find)
             after.append(step)
             left.remove(relation)
-        sides = tuple(substitute(side, expressed) for side in self.sides[left[0]])
+        sides = tuple(
+            settled(substitute(side, expressed), self._proven) for side in self.sides[left[0]]
+        )
         if not {tear} & {*names(sides[0]), *names(sides[1])}:
             return None
         way = isolate(sides[0], sides[1], tear, symbol, positive=look_up(tear).positive)
@@ -358,15 +393,16 @@ class System:
             substitute(one, expressed) for relation in used for one in self._conditions(relation)
         )
         where = (*where, *way.conditions(tear))
-        first = Step(tear, used, way.by, way.forms, (sides[0], sides[1]), way.slope, where)
+        both = (sides[0], sides[1])
+        first = Step(tear, used, way.by, way.forms, both, way.slope, where, way.pieces)
         if way.by == "roots":
             return (2, sum(1 for side in sides for _ in names(side))), [first, *after]
         return (0 if way.by == "formula" else 1, 0), [first, *after]
 
 
-def _count_in_least(tree: Tree, name: str) -> int:
+def _count_within(tree: Tree, name: str, extremes: Collection[str] = ("min",)) -> int:
     if not isinstance(tree, tuple):
         return 0
-    if tree[0] == "min":
+    if tree[0] in extremes:
         return count(tree, name)
-    return sum(_count_in_least(part, name) for part in tree[1:])
+    return sum(_count_within(part, name, extremes) for part in tree[1:])

@@ -19,10 +19,13 @@ __all__ = [
     "count",
     "difference",
     "from_sympy",
+    "kinks",
+    "magnitude",
     "names",
     "negative",
     "plus",
     "quotient",
+    "replace",
     "substitute",
     "times",
     "to_sympy",
@@ -81,6 +84,83 @@ def substitute(tree: Tree, replacements: Mapping[str, Tree]) -> Tree:
     if tree[0] == "+":
         return plus(parts)
     return (tree[0], *parts)
+
+
+def replace(tree: Tree, old: Tree, new: Tree) -> Tree:
+    """Replace a part of a tree wherever it stands, keeping the order of everything else.
+
+    Examples
+    --------
+    >>> from chalkwatt.trees import replace
+    >>> replace(("*", "force", ("min", "speed", "limit")), ("min", "speed", "limit"), "speed")
+    ('*', 'force', 'speed')
+    """
+    if tree == old:
+        return new
+    if not isinstance(tree, tuple):
+        return tree
+    parts = [replace(part, old, new) for part in tree[1:]]
+    if tree[0] == "*":
+        return times(parts)
+    if tree[0] == "+":
+        return plus(parts)
+    return (tree[0], *parts)
+
+
+def magnitude(tree: Tree) -> Tree:
+    """Return how large the terms of a tree are, which is what its rounding error scales with.
+
+    A difference of two alike numbers is small, its rounding error is not: it is a share of the
+    numbers. So every sum becomes the sum of the sizes of its terms.
+
+    Examples
+    --------
+    >>> from chalkwatt.trees import magnitude
+    >>> magnitude(("+", "battery_power", ("-", "auxiliary_power")))
+    ('+', ('abs', 'battery_power'), ('abs', 'auxiliary_power'))
+    """
+    if isinstance(tree, int | float):
+        return abs(tree)
+    if not isinstance(tree, tuple):
+        return ("abs", tree)
+    operation, first, *rest = tree
+    if operation in {"-", "abs"}:
+        made = magnitude(first)
+    elif operation == "/":
+        made = ("/", magnitude(first), ("abs", *rest))
+    elif operation in {"+", "*"}:
+        made = (operation, *map(magnitude, tree[1:]))
+    elif operation in {"max", "min"}:
+        # Of those that are not the one, the size is no matter: it may be endless at a pole.
+        made = ("+", ("abs", tree), ("min", *map(magnitude, tree[1:])))
+    elif operation == "^" and isinstance(tree[2], int) and tree[2] > 0:
+        made = ("^", magnitude(first), tree[2])
+    else:
+        made = ("abs", tree)
+    return made
+
+
+def kinks(tree: Tree, name: str) -> Iterator[Tree]:
+    """Yield what is nought where a tree, as a function of one quantity, bends sharply or jumps.
+
+    Examples
+    --------
+    >>> from chalkwatt.trees import kinks
+    >>> list(kinks(("*", "area", ("abs", ("+", "speed", "headwind"))), "speed"))
+    [('+', 'speed', 'headwind')]
+    """
+    if not isinstance(tree, tuple):
+        return
+    operation, *parts = tree
+    if operation in {"abs", "sign"} and count(tree, name):
+        yield parts[0]
+    if operation in {"min", "max"}:
+        for place, one in enumerate(parts):
+            for other in parts[place + 1 :]:
+                if count(one, name) or count(other, name):
+                    yield difference(one, [other])
+    for part in parts:
+        yield from kinks(part, name)
 
 
 def negative(tree: Tree) -> Tree:

@@ -7,7 +7,9 @@ const FUNCTIONS = {
   sinh: Math.sinh, cosh: Math.cosh, asinh: Math.asinh, acosh: Math.acosh, tanh: Math.tanh,
   atanh: Math.atanh,
 };
-const BOUND_SLACK = 1e-12;
+// As in Python, where each is explained.
+const BOUND_SLACK = 1e-12, ROUNDING = 1e-10, SAME = 1e-9, SMALL = 1e-6, NEAREST = 1e-6;
+const BESIDE = [1e-12, 1e-9, 1e-7, 1e-5, 1e-4, 1e-3, 3e-3, 0.01, 0.02, 0.04, 0.08, 0.15, 0.3];
 
 export function compile(tree, place) {
   if (typeof tree === "number") return () => tree;
@@ -109,10 +111,38 @@ export function searchGrid([low, high], usual, coarse) {
     .filter((t, i, all) => i === 0 || t > all[i - 1]);
 }
 
-// Every root of f on the grid's span; slope is its derivative.
-export function allRoots(f, slope, grid) {
+// The grid with every kink, the points just beside it, and ever closer ones around it.
+function split(grid, kinks) {
+  const found = [];
+  for (const kink of kinks) {
+    let [t0, f0] = [grid[0], kink(grid[0])];
+    if (f0 === 0) found.push(t0);
+    for (let i = 1; i < grid.length; i++) {
+      const t1 = grid[i], f1 = kink(t1);
+      if (f1 === 0) found.push(t1);
+      else if (f0 * f1 < 0) found.push(turningPoint(t0, t1, f0, kink));
+      [t0, f0] = [t1, f1];
+    }
+  }
+  if (!found.length) return grid;
+  const low = grid[0], high = grid[grid.length - 1];
+  const scale = Math.max(Math.abs(low), Math.abs(high));
+  const points = [...grid, ...found];
+  for (const at of found) {
+    const reach = Math.max(Math.abs(at), NEAREST * scale);
+    for (const width of BESIDE) points.push(at - width * reach, at + width * reach);
+  }
+  return points.filter((t) => t >= low && t <= high).sort((u, v) => u - v)
+    .filter((t, i, all) => i === 0 || t > all[i - 1]);
+}
+
+// Every root of f on the grid's span; slope is its derivative. `size` says how large the terms of f are: a
+// change of sign where f is not small beside them is a pole or a jump. At a kink f bends sharply.
+export function allRoots(f, slope, grid, { size = null, kinks = [] } = {}) {
+  grid = split(grid, kinks);
   const roots = [];
-  const add = (t) => { if (!roots.some((r) => Math.abs(r - t) <= 1e-12 * Math.abs(t))) roots.push(t); };
+  const nought = (t) => !size || Math.abs(f(t)) <= SMALL * Math.abs(size(t));
+  const add = (t) => { if (nought(t) && !roots.some((r) => Math.abs(r - t) <= 1e-12 * Math.abs(t))) roots.push(t); };
   // A pole changes sign too, but there the function grows without end.
   const cross = (u, v, fu, fv) => {
     const t = refine(u, v, fu, f, slope);
@@ -195,15 +225,23 @@ export class Solver {
     return steps.map((step) => {
       const { bounds, usual, open } = this.program.quantities[step.find];
       const made = { name: step.find, at: this.place[step.find], by: step.by, bounds, open };
+      made.near = usual ? SAME * Math.max(Math.abs(usual[0]), Math.abs(usual[1])) : 0;
       made.slack = usual ? BOUND_SLACK * Math.max(Math.abs(usual[0]), Math.abs(usual[1])) : 0;
-      made.where = (step.where ?? []).map(tree);
+      const met = (where = []) => where.map(([value, size]) => ({ value: tree(value), size: tree(size) }));
+      made.where = met(step.where);
+      made.remarks = (step.remarks ?? []).map((one) => ({ ...one, surplus: tree(one.surplus) }));
+      made.refusals = (step.refusals ?? []).map((one) => ({ ...one, surplus: tree(one.surplus) }));
       made.rests = (step.rest ?? []).map((rest) => ({ ...rest, surplus: tree(rest.surplus) }));
       made.least = (step.least ?? []).map((part) => ({ ...part, value: tree(part.tree) }));
       if (step.by === "roots") {
         made.residual = step.residual.map(tree);
         made.slope = tree(step.slope);
+        made.kinks = (step.kinks ?? []).map(tree);
+        made.terms = step.size === undefined ? null : tree(step.size);
         made.grids = [false, true].map((coarse) => searchGrid(bounds, usual ?? [0, 1], coarse));
-      } else made.forms = (step.cubic ?? step.quadratic ?? step.forms).map(tree);
+      } else if (step.by === "pieces") {
+        made.pieces = step.pieces.map((one) => ({ by: one.by, forms: (one.cubic ?? one.forms).map(tree), where: met(one.where) }));
+      } else made.forms = (step.cubic ?? step.forms).map(tree);
       return made;
     });
   }
@@ -222,48 +260,53 @@ export class Solver {
   // Whether a plan has to look for roots, which takes longer than a formula.
   searches(wanted) { return this.plan(wanted).some((step) => step.by === "roots"); }
 
+  values({ by, forms }, x) {
+    const made = forms.map((form) => form(x));
+    return by === "cubic" ? cubicRoots(...made) : by === "quadratic" ? quadraticRoots(...made) : made;
+  }
+
   candidates(step, x, coarse) {
-    if (step.by === "formula") return step.forms.map((form) => form(x));
-    if (step.by === "cubic") return cubicRoots(...step.forms.map((form) => form(x)));
-    if (step.by === "quadratic") return quadraticRoots(...step.forms.map((form) => form(x)));
-    const [left, right] = step.residual;
     const before = x[step.at];
-    const at = (t, f) => { x[step.at] = t; return f(x); };
-    const found = allRoots((t) => { x[step.at] = t; return left(x) - right(x); },
-      (t) => at(t, step.slope), step.grids[coarse ? 1 : 0])
-      // a pole changes sign too, but is no root
-      .filter((t) => { const l = at(t, left), r = at(t, right); return Math.abs(l - r) <= 1e-6 * Math.max(Math.abs(l), Math.abs(r), 1e-300); });
+    const at = (f) => (t) => { x[step.at] = t; return f(x); };
+    let found;
+    if (step.by === "roots") {
+      const [left, right] = step.residual;
+      found = allRoots(at((y) => left(y) - right(y)), at(step.slope), step.grids[coarse ? 1 : 0],
+        { size: step.terms && at(step.terms), kinks: step.kinks.map(at) });
+    } else if (step.by === "pieces") {
+      // Case by case; a solution counts where its case is the case, and once.
+      found = [];
+      for (const piece of step.pieces) {
+        for (const value of this.values(piece, x)) {
+          if (!Number.isFinite(value) || found.some((other) => Math.abs(value - other) <= SAME * Math.abs(value))) continue;
+          x[step.at] = value;
+          if (piece.where.every((one) => met(one, x))) found.push(value);
+        }
+      }
+    } else return this.values(step, x);
     x[step.at] = before;
     return found;
   }
 
-  // Every physical solution, as states. `dropped`, if given, collects what was found but cannot be, and
-  // `notes` what has to be said beside the number.
-  solve(wanted, known, { coarse = false, dropped = null, notes = null } = {}) {
+  // Every physical solution, as states. `dropped`, if given, collects what was found but cannot be, `refused`
+  // why there is none, and `notes` what has to be said beside the number.
+  solve(wanted, known, { coarse = false, dropped = null, refused = null, notes = null } = {}) {
     let states = [known];
     for (const step of this.plan(wanted)) {
       const next = [];
       for (const x of states) {
-        const rest = step.rests.find((one) => one.surplus(x) <= 0);
-        if (rest) {
-          // at rest by definition: the relation itself has no root there
-          x[step.at] = rest.value;
-          notes?.push(rest.words);
-          next.push(x);
-          continue;
-        }
-        const values = this.candidates(step, x, coarse);
-        let used = false;
-        for (const value of values) {
+        const made = [];
+        for (const value of this.candidates(step, x, coarse)) {
           if (!Number.isFinite(value)) continue;
           const limit = outside(value, step.bounds, step.open, step.slack);
           if (limit) { if (step.by === "formula") dropped?.push({ name: step.name, value, ...limit }); continue; }
-          const state = used || values.length > 1 ? x.slice() : x;
+          const state = x.slice();
           state[step.at] = value;
-          if (!step.where.every((where) => where(state) >= -BOUND_SLACK * Math.abs(value))) continue;
-          next.push(state);
-          used = true;
+          if (step.where.every((one) => met(one, state))) made.push(state);
         }
+        const states = step.rests.length ? rested(step, x, made, notes) : made;
+        if (!states.length) refused?.push(...step.refusals.filter((one) => one.surplus(x) <= 0).map((one) => one.words));
+        next.push(...states);
       }
       states = next;
       if (!states.length) break;
@@ -271,6 +314,12 @@ export class Solver {
     const at = this.place[wanted];
     states.sort((u, v) => u[at] - v[at]);
     return states.filter((x, i) => i === 0 || Math.abs(x[at] - states[i - 1][at]) > 1e-12 * Math.abs(x[at]));
+  }
+
+  // What the relations of a plan have to say beside a result.
+  remarks(wanted, x) {
+    const every = this.plan(wanted).flatMap((step) => step.remarks);
+    return [...new Set(every.filter((one) => one.surplus(x) > 0).map((one) => one.words))];
   }
 
   // Of the solutions inside the usual range the largest; if none is inside, the largest.
@@ -281,6 +330,28 @@ export class Solver {
     const among = inside.length ? inside : states;
     return among[among.length - 1];
   }
+}
+
+// Whether what must not be negative is not, beyond what rounding can have done to its terms.
+function met({ value, size }, x) {
+  const made = value(x);
+  return made >= 0 || made >= -ROUNDING * size(x);
+}
+
+// The value by definition where there is no surplus and no root beyond it. Where there is no surplus, rest
+// itself solves the balance, but a root beyond it says that something else moves the vehicle.
+function rested(step, x, made, notes) {
+  for (const rest of step.rests) {
+    if (!(rest.surplus(x) <= 0)) continue;
+    const near = rest.value + step.near;
+    const moving = made.filter((state) => state[step.at] > near);
+    if (moving.length) { made = moving; continue; }
+    const state = x.slice();
+    state[step.at] = rest.value;
+    notes?.push(rest.words);
+    made = [state];
+  }
+  return made;
 }
 
 // The physical bound that a value breaks, or null.

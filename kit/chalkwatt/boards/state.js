@@ -114,9 +114,11 @@ export class State {
 
   solve() {
     this.dropped = [];
-    this.notes = [];
-    this.solutions = this.broken ? [] : this.solver.solve(this.wanted, this.base(), { dropped: this.dropped, notes: this.notes });
+    this.refused = [];
+    const resting = [];
+    this.solutions = this.broken ? [] : this.solver.solve(this.wanted, this.base(), { dropped: this.dropped, refused: this.refused, notes: resting });
     this.best = this.solver.best(this.wanted, this.solutions) ?? null;
+    this.notes = this.best ? [...resting, ...this.solver.remarks(this.wanted, this.best)] : [];
   }
 
   further() {

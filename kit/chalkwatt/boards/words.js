@@ -54,8 +54,8 @@ export class Words {
     const { wanted } = state;
     if (!state.best) return this.nothing(against);
     const further = state.further().map((si) => this.measure(wanted, state.fromSI(wanted, si), 4));
-    if (further.length) return `${further.length > 1 ? "Further solutions" : "A further solution"}: ${further.join(", ")}`;
-    if (state.notes.length) return state.notes.join(" ");
+    const others = further.length ? [`${further.length > 1 ? "Further solutions" : "A further solution"}: ${further.join(", ")}${state.notes.length ? "." : ""}`] : [];
+    if (others.length || state.notes.length) return [...others, ...state.notes].join(" ");
     if (state.quantity(wanted).whole) return this.neighbours(against);
     const binding = state.solver.binding(wanted, state.best);
     return binding && `The ${binding}.`;
@@ -80,6 +80,7 @@ export class Words {
     const { state } = this;
     const { broken, wanted } = state;
     if (broken) return `Waiting for ${this.of(broken)}.`;
+    if (state.refused.length) return state.refused[0];
     const last = state.dropped.at(-1);
     let why = `No ${this.of(wanted)} fits these values.`;
     if (last) {

@@ -16,15 +16,16 @@ from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.assumed import assumptions_of, exact_names
 from chalkwatt.rendering.limits import least_of
-from chalkwatt.rendering.numpy_function import compile_plan, rest_surplus
+from chalkwatt.rendering.numpy_function import compile_plan
 from chalkwatt.rendering.speech import say_unit
 from chalkwatt.rendering.spoken_printer import SpokenPrinter
 from chalkwatt.rendering.working import unit_for
+from chalkwatt.trees import magnitude
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from chalkwatt.planning import Plan, Step
+    from chalkwatt.plans import Piece, Plan, Step
     from chalkwatt.relations import Relation
     from chalkwatt.topic import Topic
 
@@ -187,22 +188,41 @@ def _step(step: Step, place: Mapping[Relation, int]) -> dict[str, Any]:
     made: dict[str, Any] = {
         "find": step.find,
         "relations": [place[one] for one in step.relations],
-        "by": step.by,
+        **_case(step),
     }
-    if step.by == "formula":
-        made["forms"] = [_json(form) for form in step.forms]
-    elif step.by in {"cubic", "quadratic"}:
-        made["cubic"] = [_json(form) for form in step.forms]
-    else:
+    if step.pieces:
+        made["pieces"] = [_case(piece) for piece in step.pieces]
+    if step.by == "roots":
         made["slope"] = _json(step.slope)
+        made["kinks"] = [_json(one) for one in step.kinks]
     if step.residual is not None:
         made["residual"] = [_json(side) for side in step.residual]
-    if step.where:
-        made["where"] = [_json(one) for one in step.where]
+        if step.by == "roots":
+            made["size"] = _json(("+", *(magnitude(side) for side in step.residual)))
+    made |= _said(step)
+    return made
+
+
+def _case(case: Step | Piece) -> dict[str, Any]:
+    """Return how a value is worked out, and what must not be negative then, beside its size."""
+    made: dict[str, Any] = {"by": case.by}
+    if case.by == "formula":
+        made["forms"] = [_json(form) for form in case.forms]
+    elif case.by in {"cubic", "quadratic"}:
+        made["cubic"] = [_json(form) for form in case.forms]
+    if case.where:
+        made["where"] = [[_json(one), _json(magnitude(one))] for one in case.where]
+    return made
+
+
+def _said(step: Step) -> dict[str, Any]:
+    """Return what has to be said beside a value, or in place of one."""
+    made: dict[str, Any] = {}
+    silent = any(one.remarks for one in step.relations)
     least = next(
         (one for tree in (*step.forms, *(step.residual or ())) for one in least_of(tree)), ()
     )
-    if least:
+    if least and not silent:
         made["least"] = [
             {"tree": _json(part), "words": SpokenPrinter().print(part)} for part in least[1:]
         ]
@@ -213,9 +233,12 @@ def _step(step: Step, place: Mapping[Relation, int]) -> dict[str, Any]:
     ]
     if rests:
         made["rest"] = [
-            {"surplus": _json(rest_surplus(one)), "value": one.value, "words": one.words}
-            for one in rests
+            {"surplus": _json(one.tree), "value": one.value, "words": one.words} for one in rests
         ]
+    for kind in ("remarks", "refusals"):
+        said = [one for relation in step.relations for one in getattr(relation, kind)]
+        if said:
+            made[kind] = [{"surplus": _json(one.tree), "words": one.words} for one in said]
     return made
 
 

@@ -1,4 +1,4 @@
-"""Which limit binds: a least of several, said in words."""
+"""Which limit binds, and what else has to be said beside a number, or in place of one."""
 
 from __future__ import annotations
 
@@ -13,10 +13,10 @@ from chalkwatt.trees import names
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from chalkwatt.plans import Plan
+    from chalkwatt.plans import Plan, Step
     from chalkwatt.trees import Tree
 
-__all__ = ["binding_notes", "least_of"]
+__all__ = ["binding_notes", "least_of", "refusal", "remarks"]
 
 
 def binding_notes(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
@@ -43,11 +43,65 @@ def binding_notes(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
     """
     made = []
     for relation in plan.relations:
+        if relation.remarks:
+            continue  # it says in its own words which one it is
         for side in relation.sides:
             for least in least_of(side):
                 sentence = _sentence(relation.title, least, values, _unit_source(relation.sides))
                 made += [sentence] if sentence else []
     return tuple(made)
+
+
+def remarks(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
+    """Say what the relations of a plan have to say beside the result.
+
+    Parameters
+    ----------
+    plan : Plan
+    values : mapping of str to float
+        The quantities of one solution, in SI units.
+
+    Returns
+    -------
+    tuple of str
+
+    Examples
+    --------
+    >>> from chalkwatt import launch
+    >>> launch.find("time_to_speed", target_speed="30 km/h", mass=1180, motor_power="95 kW",
+    ...             drive_efficiency=0.9, friction=0.9, driven_weight_share=0.55).notes
+    ('The tyres limit the start all the way to this speed: more power no longer helps.',)
+    """
+    return tuple(
+        one.words
+        for relation in plan.relations
+        for one in relation.remarks
+        if all(name in values for name in names(one.tree))
+        and float(compile_tree(one.tree)(values)) > 0
+    )
+
+
+def refusal(step: Step, values: Mapping[str, Any]) -> str:
+    """Say why the relations of a step give no value here; empty where they have nothing to say.
+
+    Parameters
+    ----------
+    step : Step
+    values : mapping of str to float
+        What was known when the step failed, in SI units.
+
+    Returns
+    -------
+    str
+    """
+    said = (
+        one.words
+        for relation in step.relations
+        for one in relation.refusals
+        if all(name in values for name in names(one.tree))
+        and float(compile_tree(one.tree)(values)) <= 0
+    )
+    return next(said, "")
 
 
 def least_of(tree: Tree) -> Iterator[Tree]:

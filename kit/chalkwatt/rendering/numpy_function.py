@@ -12,17 +12,21 @@ from chalkwatt.alike import alike_roots
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numpy_tree import compile_tree, constants
 from chalkwatt.solving import cubic_roots, quadratic_roots, search_grid
+from chalkwatt.trees import magnitude
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from numpy.typing import NDArray
 
-    from chalkwatt.planning import Plan, Step
+    from chalkwatt.plans import Piece, Plan, Step
+    from chalkwatt.trees import Tree
 
 __all__ = ["Branch", "Ending", "PlanFunction", "compile_plan", "inside_bounds"]
 
 _SLACK = 1e-12  # relative; rounding may carry a value that lies on a bound this far beyond it
+_ROUNDING = 1e-10  # of the terms of a condition; by so much rounding may make it seem unmet
+_SAME = 1e-9  # relative; solutions of two cases this close are one, at the point where they meet
 _CHUNK = 8192  # elements; temporaries of this size stay in the processor's cache
 
 
@@ -168,20 +172,53 @@ def best_of(name: str, found: list[Any]) -> Any:  # noqa: ANN401  float or array
     return np.where(np.isfinite(made), made, np.nan)[()]
 
 
+class _Condition:
+    """What must not be negative, beyond what rounding can have done to its terms."""
+
+    def __init__(self, tree: Tree) -> None:
+        self.value = compile_tree(tree)
+        self.size = compile_tree(magnitude(tree))
+
+    def met(self, values: Mapping[str, Any]) -> Any:  # noqa: ANN401  bool or array
+        """Say, elementwise, whether it holds."""
+        value = self.value(values)
+        good = value >= 0
+        return good if np.all(good) else value >= -_ROUNDING * self.size(values)
+
+
+class _Case:
+    """One way to work out a step: formulas, or the coefficients of an equation that has some."""
+
+    def __init__(self, case: Step | Piece) -> None:
+        self.by = case.by
+        self.forms = [compile_tree(form) for form in case.forms]
+        self.where = [_Condition(one) for one in case.where]
+
+    def values(self, values: Mapping[str, Any]) -> list[Any]:
+        made = [form(values) for form in self.forms]
+        if self.by == "cubic":
+            return list(cubic_roots(*made))
+        return list(quadratic_roots(*made)) if self.by == "quadratic" else made
+
+
 class _Run:
     """One step, compiled."""
 
     def __init__(self, step: Step) -> None:
         self.step = step
-        self.forms = [compile_tree(form) for form in step.forms]
-        self.where = [compile_tree(one) for one in step.where]
+        self.case = _Case(step)
+        self.forms = self.case.forms
+        self.where = self.case.where
+        self.pieces = [_Case(piece) for piece in step.pieces]
         if step.by == "roots" and step.residual is not None:
             self.left, self.right = (compile_tree(side) for side in step.residual)
             self.slope = compile_tree(step.slope)
+            self.kinks = [compile_tree(one) for one in step.kinks]
+            self.size = compile_tree(("+", *(magnitude(side) for side in step.residual)))
             entry = look_up(step.find)
             self.grid = search_grid(entry.bounds, entry.usual)
         self.rests = [
-            (compile_tree(rest_surplus(one)), one.value, one.words)
+            (compile_tree(one.tree), one.value, one.words)
             for one in (relation.rest for relation in step.relations)
             if one is not None and one.quantity == step.find
         ]
@@ -206,14 +243,24 @@ class _Run:
         return made
 
     def _candidates(self, values: Mapping[str, Any]) -> list[Any]:
-        by = self.step.by
-        if by == "formula":
-            return [form(values) for form in self.forms]
-        if by == "cubic":
-            return list(cubic_roots(*(form(values) for form in self.forms)))
-        if by == "quadratic":
-            return list(quadratic_roots(*(form(values) for form in self.forms)))
-        return self._searched(values)
+        if self.step.by == "roots":
+            return self._searched(values)
+        return self._by_cases(values) if self.pieces else self.case.values(values)
+
+    def _by_cases(self, values: Mapping[str, Any]) -> list[Any]:
+        """Solve case by case; a solution counts where its case is the case, and once."""
+        made: list[Any] = []
+        for piece in self.pieces:
+            for value in piece.values(values):
+                here = {**values, self.step.find: value}
+                good = np.isfinite(value)
+                for one in piece.where:
+                    good = good & one.met(here)
+                for other in made:
+                    good = good & ~(np.abs(value - other) <= _SAME * np.abs(value))
+                if np.any(good):
+                    made.append(value if np.all(good) else np.where(good, value, np.nan)[()])
+        return made
 
     def _searched(self, values: Mapping[str, Any]) -> list[Any]:
         used = [one for one in self.step.needs if np.ndim(values[one])]
@@ -232,7 +279,14 @@ class _Run:
         def residual(t: Any, pick: Any) -> Any:  # noqa: ANN401
             return at(self.left)(t, pick) - at(self.right)(t, pick)
 
-        roots = alike_roots(residual, at(self.slope), size, self.grid)
+        roots = alike_roots(
+            residual,
+            at(self.slope),
+            size,
+            self.grid,
+            size_of=at(self.size),
+            kinks=[at(one) for one in self.kinks],
+        )
         return [row.reshape(shape)[()] for row in roots]
 
     def _kept(self, value: Any, values: Mapping[str, Any]) -> tuple[Any, str]:  # noqa: ANN401
@@ -242,41 +296,35 @@ class _Run:
         if self.where and np.any(good):
             here = {**values, self.step.find: value}
             for one in self.where:
-                good = good & (one(here) >= -_SLACK * np.abs(value))
+                good = good & one.met(here)
             reason = "condition"
         return (value if np.all(good) else np.where(good, value, np.nan)[()]), reason
 
     def _rested(self, branch: Branch, made: list[Branch]) -> list[Branch]:
-        """Put the value by definition wherever there is no surplus and no root beyond it."""
+        """Put the value by definition where there is no surplus and no root beyond it.
+
+        Where there is no surplus, rest itself solves the balance, but a root beyond it says that
+        something else moves the vehicle: then it does not rest.
+        """
         find = self.step.find
+        low, high = look_up(find).usual
         for surplus, value, words in self.rests:
-            beyond = [np.nan_to_num(one.values[find], nan=value) > value for one in made]
-            resting = (
-                np.asarray(surplus(branch.values) <= 0) & ~np.any(beyond, axis=0)
-                if beyond
-                else np.asarray(surplus(branch.values) <= 0)
-            )
-            if not resting.any():
-                continue
-            still = Branch(
-                {**branch.values, find: np.where(resting, value, np.nan)[()]},
-                (*branch.notes, words),
-            )
-            moving = [
-                Branch(
-                    {**one.values, find: np.where(resting, np.nan, one.values[find])[()]}, one.notes
-                )
-                for one in made
-            ]
-            made = [still, *(one for one in moving if np.any(np.isfinite(one.values[find])))]
+            near = value + _SAME * max(abs(low), abs(high))
+            short = np.asarray(surplus(branch.values) <= 0)
+            beyond = [np.nan_to_num(one.values[find], nan=value) > near for one in made]
+            resting = short & ~np.any(beyond, axis=0) if beyond else short
+            moving = []
+            for one in made:
+                there = one.values[find]
+                left = np.where(resting | (short & (there <= near)), np.nan, there)[()]
+                if np.any(np.isfinite(left)):
+                    moving.append(Branch({**one.values, find: left}, one.notes))
+            made = moving
+            if resting.any():
+                still = np.where(resting, value, np.nan)[()]
+                notes = (*branch.notes, words)
+                made = [Branch({**branch.values, find: still}, notes), *moving]
         return made
-
-
-def rest_surplus(rest: Any) -> Any:  # noqa: ANN401  Rest in, tree out
-    """Return the surplus of a resting rule as an ordered tree."""
-    from chalkwatt.trees import from_sympy
-
-    return from_sympy(rest.surplus)
 
 
 @cache
