@@ -228,11 +228,13 @@ def energy_flow(**known: Any) -> EnergyFlow:  # noqa: ANN401  whatever a person 
     if any(np.ndim(one) for one in drive.read(known).values()):
         raise ChalkwattError("A flow shows one vehicle.", advice="Give single numbers.")
     total = power("battery_power")
-    if not total > 0:
+    wheels = power("wheel_power")
+    if not total > 0 or wheels < 0:
         raise ChalkwattError(
-            f"The battery gives {total:.4g} W here, so there is nothing to share out.",
-            quantity="battery_power",
-            value=total,
+            f"The road drives the vehicle here: the wheels take {wheels:.4g} W and the battery gives "
+            f"{total:.4g} W, so there is nothing to share out.",
+            quantity="wheel_power",
+            value=wheels,
             unit="W",
             limit=0.0,
             advice="Take a level road or a climb.",

@@ -6,7 +6,7 @@ import pytest
 
 from chalkwatt.quantities import glossary
 from chalkwatt.rendering.speech import say_number, say_unit, say_with_unit
-from tests.points import GIVEN, TOPICS, known_sets, point
+from tests.points import GIVEN, IDLE, TOPICS, known_sets, point
 
 SIGNS = re.compile(r"[−×·/^²³°%‰√∛|=+_{}\\<>⁰-⁹]|\b(?:km|kWh|kW|N|kg|mΩ)\b")
 LABELS = sorted({label for entry in glossary().values() for label in entry.display})
@@ -50,7 +50,7 @@ def test_numbers():
 @pytest.mark.parametrize("name", sorted(GIVEN))
 def test_no_sign_is_left_in_a_spoken_working(name):
     topic, values = TOPICS[name], point(name)
-    for wanted in topic.network.names:
+    for wanted in (one for one in topic.network.names if one not in IDLE):
         for known in known_sets(name, wanted, 1):
             try:
                 answer = topic.find(wanted, **{one: values[one] for one in known})

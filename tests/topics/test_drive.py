@@ -122,11 +122,14 @@ WHOLE = {
     "gravity": 9.81,
     "coast_down_linear": "0.5 N*s/m",
     "usable_energy": "30 kWh",
+    "recovery_efficiency": 0.6,
 }
+# The wheels take power there: of what they would give back, nothing knows.
+IDLE = ("recovery_efficiency",)
 
 
 def test_each_quantity_is_solved_back_from_all_others():
-    check_each_from_all_others(cw.drive, point_of(cw.drive, WHOLE))
+    check_each_from_all_others(cw.drive, point_of(cw.drive, WHOLE), idle=IDLE)
 
 
 def test_each_given_quantity_is_solved_back_from_an_outcome():

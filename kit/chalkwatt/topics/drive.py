@@ -21,6 +21,7 @@ from chalkwatt.topics import load as road
 __all__ = ["LINKS", "drive"]
 
 _EXACT = "definition"
+_OUTWARDS = "Power flows outwards, from the cells to the road: nothing brakes."
 
 # The links of the chain, from the cells outwards, and the power that each one loses.
 LINKS = (
@@ -51,18 +52,32 @@ with author_order() as q:
         q.inverter_power,
         q.battery_efficiency * q.driving_power,
         source=_EXACT,
+        assumptions=(_OUTWARDS,),
+        where=(q.driving_power,),
     )
     INVERTER = Relation(
         "Behind the inverter",
         q.motor_input_power,
         q.inverter_efficiency * q.inverter_power,
         source=_EXACT,
+        assumptions=(_OUTWARDS,),
+        where=(q.inverter_power,),
     )
     MOTOR = Relation(
-        "Behind the motor", q.shaft_power, q.motor_efficiency * q.motor_input_power, source=_EXACT
+        "Behind the motor",
+        q.shaft_power,
+        q.motor_efficiency * q.motor_input_power,
+        source=_EXACT,
+        assumptions=(_OUTWARDS,),
+        where=(q.motor_input_power,),
     )
     GEARS = Relation(
-        "Behind the gears", q.axle_power, q.gear_efficiency * q.shaft_power, source=_EXACT
+        "Behind the gears",
+        q.axle_power,
+        q.gear_efficiency * q.shaft_power,
+        source=_EXACT,
+        assumptions=(_OUTWARDS,),
+        where=(q.shaft_power,),
     )
     LOSSES = (
         Relation("Lost in the battery", q.battery_loss, q.driving_power - q.inverter_power, _EXACT),
@@ -74,7 +89,14 @@ with author_order() as q:
         ),
         Relation("Lost in the motor", q.motor_loss, q.motor_input_power - q.shaft_power, _EXACT),
         Relation("Lost in the gears", q.gear_loss, q.shaft_power - q.axle_power, _EXACT),
-        Relation("Lost by tyre slip", q.tyre_loss, q.axle_power - q.wheel_power, _EXACT),
+        Relation(
+            "Lost by tyre slip",
+            q.tyre_loss,
+            q.axle_power - q.wheel_power,
+            _EXACT,
+            assumptions=(_OUTWARDS,),
+            where=(q.wheel_power,),
+        ),
     )
     ROAD = (
         Relation("Power into the air", q.air_power, q.air_force * q.speed, _EXACT),
@@ -111,6 +133,7 @@ drive = Topic(
         road.WHEEL,
         road.CONSUMPTION,
         road.RANGE,
+        road.NOTHING_RECOVERED,
         *road.STANDING,
     ),
     example={

@@ -7,6 +7,7 @@ steady speed           no acceleration, so no energy goes into speed and none co
 drag                   grows with the square of the speed through the air
 rolling                a constant share of the force on the road
 drive efficiency       one number between battery and wheel; the auxiliary load is not driven
+recovery               where the wheels give power back, none of it is stored unless said
 usable energy          drawn down from full to empty at this one speed
 =====================  =========================================================================
 """
@@ -15,7 +16,7 @@ from __future__ import annotations
 
 import sympy
 
-from chalkwatt.relations import Relation, author_order
+from chalkwatt.relations import Relation, Remark, author_order, greatest
 from chalkwatt.topic import Topic
 from chalkwatt.topics import air
 
@@ -60,16 +61,38 @@ with author_order() as q:
     WHEEL = Relation("Power at the wheels", q.wheel_power, q.road_force * q.speed, source=_EXACT)
     DRIVE = Relation(
         "From battery to wheel",
-        q.wheel_power,
-        q.drive_efficiency * (q.battery_power - q.auxiliary_power),
+        q.battery_power,
+        greatest(q.wheel_power / q.drive_efficiency, q.recovery_efficiency * q.wheel_power)
+        + q.auxiliary_power,
         source=_EXACT,
-        assumptions=("One drive efficiency holds at every speed and load.",),
+        assumptions=(
+            "One drive efficiency holds at every speed and load.",
+            (
+                "Power runs both ways: what drives costs more at the battery than at the wheels, "
+                "and of what the wheels give back the battery gets a share."
+            ),
+        ),
     )
-    CONSUMPTION = Relation("Consumption", q.consumption, q.battery_power / q.speed, source=_EXACT)
+    _UNDRAINED = Remark(
+        q.battery_power,
+        "The road drives the vehicle here and nothing is drawn from the battery: "
+        "the range is not limited by the battery.",
+    )
+    CONSUMPTION = Relation(
+        "Consumption",
+        q.consumption,
+        q.battery_power / q.speed,
+        source=_EXACT,
+        refusals=(_UNDRAINED,),
+    )
     RANGE = Relation("Range", q.range, q.usable_energy / q.consumption, source=_EXACT)
     TIME = Relation("Driving time", q.driving_time, q.range / q.speed, source=_EXACT)
     EMPTY = Relation(
-        "Time to empty", q.driving_time, q.usable_energy / q.battery_power, source=_EXACT
+        "Time to empty",
+        q.driving_time,
+        q.usable_energy / q.battery_power,
+        source=_EXACT,
+        refusals=(_UNDRAINED,),
     )
     AIR_SHARE = Relation(
         "Share of air drag", q.air_share, q.air_force * q.speed / q.battery_power, source=_EXACT
@@ -94,8 +117,12 @@ with author_order() as q:
     )
     ECONOMICAL = Relation(
         "Most economical speed",
-        q.economical_speed,
-        sympy.cbrt(q.drive_efficiency * q.auxiliary_power / (q.air_density * q.drag_area)),
+        q.drive_efficiency * q.auxiliary_power,
+        q.air_density
+        * q.drag_area
+        * sympy.Abs(q.economical_speed + q.headwind)
+        * q.economical_speed**2
+        + q.coast_down_linear * q.economical_speed**2,
         source="stationary point of consumption against speed",
         assumptions=(
             (
@@ -103,8 +130,19 @@ with author_order() as q:
                 "lasts: slower means longer. Faster means more drag. Rolling and grade cost the "
                 "same at any speed."
             ),
-            "No wind.",
+            "The wheels take power at that speed: on a descent that drives by itself there is none.",
         ),
+        where=(
+            # Consumption has its least there, not its greatest, as a tail wind allows.
+            q.air_density
+            * q.drag_area
+            * (
+                2 * sympy.Abs(q.economical_speed + q.headwind)
+                + sympy.sign(q.economical_speed + q.headwind) * q.economical_speed
+            )
+            + 2 * q.coast_down_linear,
+        ),
+        tacit=("coast_down_linear",),
     )
     COAST_CONSTANT = Relation(
         "Coast-down, constant part",
@@ -126,6 +164,9 @@ with author_order() as q:
         + q.coast_down_linear * q.speed
         + q.coast_down_square * sympy.Abs(q.speed + q.headwind) * (q.speed + q.headwind),
         source="40 CFR 1066.305",
+    )
+    NOTHING_RECOVERED = Relation(
+        "Nothing recovered", q.recovery_efficiency, 0, source="standing value", standing=True
     )
     STANDING = (
         Relation("No wind", q.headwind, 0, source="standing value", standing=True),
@@ -174,7 +215,7 @@ DEPENDENT = (
 load = Topic(
     "load",
     "Road load and range",
-    relations=(*RELATIONS, *STANDING),
+    relations=(*RELATIONS, NOTHING_RECOVERED, *STANDING),
     dependent=DEPENDENT,
     example={
         "speed": "100 km/h",

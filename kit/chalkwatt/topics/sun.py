@@ -6,6 +6,7 @@ assumed                what it means
 one irradiance         the whole panel sees the same sunlight
 steady state           panel temperature and speed have settled
 equilibrium            the battery neither gives nor takes: the panel pays for driving as it goes
+downhill               the vehicle rolls, without sun too; the wheels give nothing back
 stalling               at constant power a vehicle slows on a grade but never quite stops, so a
                        slowest speed that still counts as driving has to be named
 =====================  =========================================================================
@@ -15,7 +16,7 @@ from __future__ import annotations
 
 import sympy
 
-from chalkwatt.relations import Relation, Rest, author_order
+from chalkwatt.relations import Relation, Remark, Rest, author_order, greatest
 from chalkwatt.topic import Topic
 from chalkwatt.topics import air
 from chalkwatt.topics import load as road
@@ -64,7 +65,7 @@ with author_order() as q:
     )
     BALANCE = Relation(
         "Balance of sun and road",
-        q.drive_efficiency * (q.solar_power - q.auxiliary_power),
+        q.drive_efficiency * greatest(q.solar_power - q.auxiliary_power, 0),
         (
             sympy.S.Half
             * q.air_density
@@ -76,7 +77,20 @@ with author_order() as q:
         )
         * q.equilibrium_speed,
         source="balance of power at a steady speed",
-        assumptions=("The battery neither gives nor takes.",),
+        assumptions=(
+            "The battery neither gives nor takes.",
+            (
+                "Downhill the wheels give nothing back: what a weak sun leaves the auxiliary load "
+                "short of, the battery gives."
+            ),
+        ),
+        remarks=(
+            Remark(
+                (q.auxiliary_power - q.solar_power) * q.equilibrium_speed,
+                "The panel brings no more than the auxiliary load takes: slope or wind alone moves "
+                "the vehicle, and the battery gives what the auxiliary load lacks.",
+            ),
+        ),
         rest=Rest(
             "equilibrium_speed",
             q.solar_power - q.auxiliary_power,
@@ -87,7 +101,7 @@ with author_order() as q:
     )
     STALL = Relation(
         "Grade at which it stalls",
-        q.drive_efficiency * (q.solar_power - q.auxiliary_power),
+        q.drive_efficiency * greatest(q.solar_power - q.auxiliary_power, 0),
         (
             sympy.S.Half * q.air_density * q.drag_area * q.creeping_speed**2
             + q.rolling_coefficient * q.mass * q.gravity * sympy.cos(q.stall_angle)
@@ -188,6 +202,7 @@ sun = Topic(
         road.DRIVE,
         road.CONSUMPTION,
         *STANDING,
+        road.NOTHING_RECOVERED,
         *road.STANDING,
     ),
     dependent=DEPENDENT,
