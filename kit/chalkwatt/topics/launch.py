@@ -18,7 +18,7 @@ import math
 
 import sympy
 
-from chalkwatt.relations import Relation, author_order
+from chalkwatt.relations import Relation, Remark, author_order, least
 from chalkwatt.topic import Topic
 from chalkwatt.topics import air
 from chalkwatt.topics import load as road
@@ -30,6 +30,9 @@ _EXACT = "definition"
 _NEWTON = "Newton's second law"
 _FRICTION = "Coulomb's law of friction"
 _FOX = "G. T. Fox, Am. J. Phys. 41 (1973) 311"
+_FOX_AFTER = f"{_FOX}, after a first stretch at the tyres' limit"
+_FREE = "No drag and no rolling resistance."
+_STRETCHES = "The tyres limit the start up to the crossover speed, the power beyond it."
 _STATICS = "balance of moments about the axles; handbooks of vehicle dynamics, no single source"
 _STIFF = "The vehicle does not pitch, and the air does not lift it."
 
@@ -56,11 +59,6 @@ with author_order() as q:
         assumptions=(
             "The drive efficiency limits power, not force.",
             "The lower of motor and battery limits; a limit that nothing is said of does not.",
-        ),
-        where=(
-            q.drive_efficiency * q.current_limited_power - q.wheel_power,
-            q.drive_efficiency * q.motor_power - q.wheel_power,
-            q.drive_efficiency * q.voltage_limited_power - q.wheel_power,
         ),
     )
     TRACTION = Relation(
@@ -94,10 +92,7 @@ with author_order() as q:
         ),
         source=f"{_FRICTION}; {_STATICS}",
         assumptions=("Accelerating loads the rear wheels, until the front wheels lift.", _STIFF),
-        where=(
-            q.lifting_acceleration - q.rear_drive_acceleration,
-            q.rotating_mass_factor - q.friction * q.centre_of_gravity_height / q.wheelbase,
-        ),
+        where=(q.rotating_mass_factor - q.friction * q.centre_of_gravity_height / q.wheelbase,),
     )
     FRONT = Relation(
         "Front wheels driven",
@@ -137,17 +132,18 @@ with author_order() as q:
         sympy.Min(q.traction_force, q.torque_force, q.wheel_power / q.speed, evaluate=False),
         source=_EXACT,
         assumptions=("The driver, or the electronics, always finds the limit.",),
-        where=(
-            q.traction_force - q.drive_force,
-            q.torque_force - q.drive_force,
-            q.wheel_power / q.speed - q.drive_force,
-        ),
     )
     MOTION = Relation(
         "Acceleration",
         q.effective_mass * q.acceleration,
         q.drive_force - q.road_force,
         source=_NEWTON,
+    )
+    OUTPUT = Relation(
+        "Power that drives at that moment",
+        q.propulsion_power,
+        q.drive_force * q.speed,
+        source=_EXACT,
     )
     CROSSOVER = Relation(
         "Where the limit changes",
@@ -156,17 +152,70 @@ with author_order() as q:
         source=_EXACT,
         assumptions=("Below it the tyres limit the start, above it the power.",),
     )
+    FIRST = Relation(
+        "Where the first stretch ends",
+        q.tyre_limited_speed,
+        least(q.target_speed, q.crossover_speed),
+        source=_EXACT,
+        assumptions=(_STRETCHES,),
+        remarks=(
+            Remark(
+                q.crossover_speed - q.target_speed,
+                "The tyres limit the start all the way to this speed: more power no longer helps.",
+            ),
+        ),
+    )
     TIME = Relation(
         "Time to a speed",
         q.time_to_speed,
-        q.crossover_speed / q.traction_acceleration
-        + q.effective_mass * (q.target_speed**2 - q.crossover_speed**2) / (2 * q.wheel_power),
-        source=f"{_FOX}, after a first stretch at the tyres' limit",
-        assumptions=(
-            "No drag and no rolling resistance.",
-            "The target lies above the crossover speed; below it, time is speed over acceleration.",
+        q.tyre_limited_speed / q.traction_acceleration
+        + q.effective_mass * (q.target_speed**2 - q.tyre_limited_speed**2) / (2 * q.wheel_power),
+        source=_FOX_AFTER,
+        assumptions=(_FREE,),
+    )
+    DISTANCE = Relation(
+        "Distance to a speed",
+        q.distance_to_speed,
+        q.tyre_limited_speed**2 / (2 * q.traction_acceleration)
+        + q.effective_mass * (q.target_speed**3 - q.tyre_limited_speed**3) / (3 * q.wheel_power),
+        source=_FOX_AFTER,
+        assumptions=(_FREE,),
+    )
+    FIRST_OF_SPRINT = Relation(
+        "Where the first stretch of the sprint ends",
+        q.tyre_limited_sprint_speed,
+        least(sympy.sqrt(2 * q.traction_acceleration * q.sprint_distance), q.crossover_speed),
+        source=_EXACT,
+        assumptions=(_STRETCHES,),
+        remarks=(
+            Remark(
+                q.crossover_speed - sympy.sqrt(2 * q.traction_acceleration * q.sprint_distance),
+                "The tyres limit the start over the whole distance: more power no longer helps.",
+            ),
         ),
-        where=(q.target_speed - q.crossover_speed,),
+    )
+    EXIT = Relation(
+        "Speed after a distance",
+        q.exit_speed,
+        sympy.cbrt(
+            q.tyre_limited_sprint_speed**3
+            + 3
+            * q.wheel_power
+            * (q.sprint_distance - q.tyre_limited_sprint_speed**2 / (2 * q.traction_acceleration))
+            / q.effective_mass
+        ),
+        source=_FOX_AFTER,
+        assumptions=(_FREE,),
+    )
+    SPRINT = Relation(
+        "Time over a distance",
+        q.time_over_distance,
+        q.tyre_limited_sprint_speed / q.traction_acceleration
+        + q.effective_mass
+        * (q.exit_speed**2 - q.tyre_limited_sprint_speed**2)
+        / (2 * q.wheel_power),
+        source=_FOX_AFTER,
+        assumptions=(_FREE,),
     )
     POWER_TIME = Relation(
         "Time to a speed with power alone",
@@ -262,7 +311,12 @@ launch = Topic(
         FRONT,
         ALL_WHEEL,
         CROSSOVER,
+        FIRST,
         TIME,
+        DISTANCE,
+        FIRST_OF_SPRINT,
+        EXIT,
+        SPRINT,
         MEAN,
         POWER_TIME,
         FRICTION_TIME,
@@ -280,6 +334,7 @@ launch = Topic(
         TORQUE,
         TYRES,
         DRIVE,
+        OUTPUT,
         MOTION,
         TOP,
         *STANDING,
