@@ -28,6 +28,37 @@ def test_a_part_is_what_was_chained():
         schedules.nedc.part("urban")
 
 
+def test_a_phase_is_a_schedule_that_can_be_driven():
+    nedc = schedules.nedc
+    assert nedc.phases["EUDC"] is nedc.phases[-1]
+    assert sum(phase.duration.magnitude for phase in nedc.phases) == 1180
+    for phase in nedc.phases:
+        assert nedc.times[phase.last] - nedc.times[phase.first] == phase.duration.magnitude
+    car = {"mass": 1200, "drag_area": 0.6, "rolling_coefficient": 0.01, "drive_efficiency": 0.9}
+    whole, alone = cw.drive_schedule(nedc, **car), cw.drive_schedule(nedc.phases["EUDC"], **car)
+    assert alone.si("battery_energy") == pytest.approx(whole.phases["EUDC"].si("battery_energy"))
+    (itself,) = nedc.phases["EUDC"].phases
+    assert itself.times.tolist() == schedules.eudc.times.tolist()
+
+
+def test_several_phases_are_driven_one_after_the_other():
+    both = schedules.nedc.part("ECE-15 (2)", "EUDC")
+    assert both.phases.names == ("ECE-15 (2)", "EUDC")
+    assert both.duration.magnitude == 595
+    with pytest.raises(cw.ChalkwattError, match=r"No phase was named. The phases are ECE-15 \(1\)"):
+        schedules.nedc.part()
+
+
+def test_a_table_shows_every_phase_and_escapes_names():
+    shown = schedules.nedc._repr_html_()
+    assert shown.count("<tr>") == 1 + 5 + 1
+    assert "UN Regulation No. 83" in shown
+    made = Schedule("<b>", [0, 9], [0, 9], notes=["a < b"])
+    assert "<b>" not in made._repr_html_().replace("<b></b>", "")
+    assert "a &lt; b" in made._repr_html_()
+    assert repr(made).endswith("; a < b>")
+
+
 def test_each_step_is_counted_once_a_phase():
     segments = schedules.nedc.segments
     assert segments.often.sum() == len(schedules.nedc.times) - 1

@@ -9,20 +9,23 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from chalkwatt import units
-from chalkwatt.errors import ChalkwattError, OutOfBoundsError, UnitError
+from chalkwatt.errors import ChalkwattError, UnitError
 from chalkwatt.simulate.schedule_integration import Integrals
+from chalkwatt.simulate.schedule_points import check_points
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
+    from chalkwatt.simulate.schedule_parts import Part, Parts
+
 __all__ = ["Phase", "Schedule", "chain", "in_si"]
 
 
 @dataclass(frozen=True)
 class Phase:
-    """A part of a schedule with a name.
+    """Where a part of a schedule begins and ends, and its name.
 
     Parameters
     ----------
@@ -63,6 +66,13 @@ class Schedule:
         One phase with the schedule's own name if left out.
     source : str
         Where it was published, or who wrote it.
+    notes : sequence of str, optional
+        What to say beside its numbers.
+
+    Attributes
+    ----------
+    times, speeds : ndarray, shape (points,)
+        In seconds and metres per second; they cannot be written to.
 
     Raises
     ------
@@ -83,17 +93,37 @@ class Schedule:
         times: Sequence[float] | NDArray[np.float64],
         speeds: Sequence[float] | NDArray[np.float64],
         *,
-        phases: Sequence[Phase] = (),
+        phases: Sequence[Phase | Part] = (),
         source: str = "",
+        notes: Sequence[str] = (),
     ) -> None:
         self.name = name
         self.times = np.array(times, dtype=float)
         self.speeds = np.array(speeds, dtype=float)
         self.source = source
-        _check(name, self.times, self.speeds)
+        self.notes = tuple(notes)
+        check_points(name, self.times, self.speeds)
         for one in (self.times, self.speeds):
             one.setflags(write=False)  # schedules are shared, and what was summed up must stay true
-        self.phases = tuple(phases) or (Phase(name, 0, len(self.times) - 1),)
+        self._spans = tuple((one.name, one.first, one.last) for one in phases) or (
+            (name, 0, len(self.times) - 1),
+        )
+
+    @cached_property
+    def phases(self) -> Parts:
+        """The parts of the schedule, each a schedule of its own, by place or by name.
+
+        Examples
+        --------
+        >>> from chalkwatt.simulate.schedules import nedc
+        >>> nedc.phases["EUDC"]
+        <schedule EUDC: 400.0 s, 6.955 km, mean 62.59 km/h, top 120.0 km/h>
+        >>> [phase.name for phase in nedc.phases[:2]]
+        ['ECE-15 (1)', 'ECE-15 (2)']
+        """
+        from chalkwatt.simulate.schedule_parts import Part, Parts  # it needs this module
+
+        return Parts(self.name, [Part(self, *one) for one in self._spans])
 
     @property
     def durations(self) -> NDArray[np.float64]:
@@ -105,9 +135,9 @@ class Schedule:
         """The different steps of the schedule and how often each comes in each phase."""
         steps = np.column_stack([self.speeds[:-1], self.speeds[1:], self.durations.round(9)])
         different, which = np.unique(steps, axis=0, return_inverse=True)
-        count = np.zeros((len(different), len(self.phases)))
-        for column, phase in enumerate(self.phases):
-            np.add.at(count[:, column], which.reshape(-1)[phase.first : phase.last], 1.0)
+        count = np.zeros((len(different), len(self._spans)))
+        for column, (_, first, last) in enumerate(self._spans):
+            np.add.at(count[:, column], which.reshape(-1)[first:last], 1.0)
         return Segments(different[:, 0], different[:, 1], different[:, 2], count)
 
     @cached_property
@@ -145,38 +175,38 @@ class Schedule:
         still = (self.speeds[1:] == 0) & (self.speeds[:-1] == 0)
         return units.quantity(float(self.durations[still].sum()), "s", "s")
 
-    def part(self, name: str) -> Schedule:
-        """Return one phase as a schedule of its own, its time beginning at nought.
+    def part(self, *names: str) -> Schedule:
+        """Return one phase, or several driven one after the other, as a schedule of its own.
 
         Parameters
         ----------
-        name : str
+        *names : str
 
         Returns
         -------
         Schedule
+            Its time begins at nought.
 
         Raises
         ------
         ChalkwattError
-            If there is no phase of that name.
+            If there is no phase of that name, or one does not begin at the speed at which the one
+            before it ends.
 
         Examples
         --------
         >>> from chalkwatt.simulate.schedules import nedc
         >>> nedc.part("EUDC").duration.magnitude
         400.0
+        >>> nedc.part("ECE-15 (1)", "EUDC").duration.magnitude
+        595.0
         """
-        for phase in self.phases:
-            if phase.name == name:
-                points = slice(phase.first, phase.last + 1)
-                times = self.times[points] - self.times[phase.first]
-                return Schedule(name, times, self.speeds[points], source=self.source)
-        raise ChalkwattError(
-            f"{self.name} has no phase {name!r}.",
-            value=name,
-            advice=f"Its phases are {', '.join(phase.name for phase in self.phases)}.",
-        )
+        if not names:
+            raise ChalkwattError(
+                "No phase was named.", advice=f"The phases are {', '.join(self.phases.names)}."
+            )
+        parts = [self.phases[name] for name in names]
+        return parts[0] if len(parts) == 1 else chain(f"{self.name} {' + '.join(names)}", parts)
 
     def then(self, other: Schedule, name: str | None = None) -> Schedule:
         """Drive another schedule after this one.
@@ -221,42 +251,13 @@ class Schedule:
             f"mean {with_unit(self.mean_speed.magnitude, 'km/h')}",
             f"top {with_unit(self.top_speed.magnitude, 'km/h')}",
         ]
-        return f"<schedule {self.name}: {', '.join(shown)}>"
+        notes = "".join(f"; {note}" for note in self.notes)
+        return f"<schedule {self.name}: {', '.join(shown)}{notes}>"
 
+    def _repr_html_(self) -> str:
+        from chalkwatt.simulate.schedule_points import table
 
-def _check(name: str, times: NDArray[np.float64], speeds: NDArray[np.float64]) -> None:
-    if times.ndim != 1 or times.shape != speeds.shape or len(times) < 2:
-        raise ChalkwattError(
-            f"{name}: {times.size} times and {speeds.size} speeds do not make a schedule.",
-            advice="Give two lists of equal length, two points at least.",
-        )
-    if not (np.isfinite(times).all() and np.isfinite(speeds).all()):
-        place = int(np.flatnonzero(~(np.isfinite(times) & np.isfinite(speeds)))[0])
-        raise ChalkwattError(
-            f"{name}: point {place + 1} is not a finite number.", advice="Mend it, or leave it out."
-        )
-    if (speeds < 0).any():
-        place = int(np.flatnonzero(speeds < 0)[0])
-        raise OutOfBoundsError(
-            f"{name}: the speed at point {place + 1} is {speeds[place]:g} m/s.",
-            quantity="speed",
-            value=float(speeds[place]),
-            unit="m/s",
-            limit=0.0,
-            advice="A schedule drives forwards; give speeds of 0 or more.",
-        )
-    steps = np.diff(times)
-    if (steps <= 0).any():
-        place = int(np.flatnonzero(steps <= 0)[0])
-        raise ChalkwattError(
-            f"{name}: time goes from {times[place]:g} s to {times[place + 1]:g} s "
-            f"at point {place + 2}.",
-            quantity="time",
-            value=float(times[place + 1]),
-            unit="s",
-            limit=float(times[place]),
-            advice="Time must rise from point to point.",
-        )
+        return table(self)
 
 
 def chain(name: str, parts: Sequence[Schedule], *, source: str = "") -> Schedule:
@@ -280,6 +281,7 @@ def chain(name: str, parts: Sequence[Schedule], *, source: str = "") -> Schedule
     times = [np.zeros(1)]
     speeds = [parts[0].speeds[:1]]
     phases: list[Phase] = []
+    parts = list(parts)
     count = {one.name: 0 for part in parts for one in part.phases}
     total = dict(count)
     for part in parts:
@@ -311,6 +313,7 @@ def chain(name: str, parts: Sequence[Schedule], *, source: str = "") -> Schedule
         np.concatenate(speeds),
         phases=phases,
         source=source or "; ".join(dict.fromkeys(part.source for part in parts if part.source)),
+        notes=tuple(dict.fromkeys(note for part in parts for note in part.notes)),
     )
 
 
