@@ -265,7 +265,9 @@ def test_what_cannot_be_driven_is_refused():
     with pytest.raises(cw.ChalkwattError, match="waiting never moves"):
         cw.drive_schedule(still, **CAR)
     with pytest.raises(cw.ChalkwattError, match=r"not a schedule.*cw\.schedules\.nedc"):
-        cw.drive_schedule("nedc", **CAR)
+        cw.drive_schedule([0, 10, 0], **CAR)
+    with pytest.raises(cw.ChalkwattError, match=r"no schedule called 'nede'.*mean NEDC"):
+        cw.drive_schedule("nede", **CAR)
 
 
 def test_the_equations_are_shown_in_four_notations():

@@ -16,9 +16,10 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from chalkwatt.errors import ChalkwattError, NameUnknownError
+from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
 from chalkwatt.simulate.schedule_integration import tally
+from chalkwatt.simulate.schedule_names import as_schedule
 from chalkwatt.simulate.trip import Trip
 
 if TYPE_CHECKING:
@@ -30,7 +31,7 @@ _STANDARD_GRAVITY = 9.80665  # 40 CFR 1066.210
 
 
 def drive_schedule(
-    schedule: Schedule,
+    schedule: Schedule | str,
     /,
     *,
     mass: Any,  # noqa: ANN401  whatever a person gives, here and below
@@ -48,8 +49,9 @@ def drive_schedule(
 
     Parameters
     ----------
-    schedule : Schedule
-        For example ``cw.schedules.nedc``, or one of your own.
+    schedule : Schedule or str
+        For example ``cw.schedules.nedc``, ``"wltc 3b"`` (see `cw.schedules.names`), one phase of
+        them, or one of your own.
     mass : number (kg), str, pint quantity or array
     drag_area : number (m²), str, pint quantity or array
     rolling_coefficient : number or array
@@ -75,6 +77,8 @@ def drive_schedule(
     ------
     UnitError, OutOfBoundsError
         If a unit or a value does not fit its quantity.
+    NameUnknownError
+        If there is no schedule of that name.
     ChalkwattError
         If the schedule never moves.
 
@@ -101,11 +105,7 @@ def drive_schedule(
         "rotating_mass_factor": rotating_mass_factor,
         "gravity": gravity,
     }
-    if not hasattr(schedule, "integrals"):
-        raise NameUnknownError(
-            f"{schedule!r} is not a schedule.",
-            nearest=("cw.schedules.nedc", "cw.schedules.read(path)", "cw.schedules.ramps(...)"),
-        )
+    schedule = as_schedule(schedule)
     if not schedule.speeds.any():
         raise ChalkwattError(
             f"{schedule.name} never moves, so it has no consumption.",

@@ -7,6 +7,9 @@ name                   what it is
 =====================  =========================================================================
 `ece_15`, `eudc`       the urban cycle and the extra-urban part of UN Regulation No. 83
 `nedc`                 four times `ece_15`, then `eudc`
+`wltc`                 the cycle of a class of vehicles, of UN Regulation No. 154
+`wltc_class`           which class a vehicle is of
+`names`, `named`       what can be asked for by name, and the schedule of a name
 `ramps`                a schedule written by hand, one line a ramp
 `trapezoid`            from standstill up to a speed, along, and down again
 `read`                 a recorded trace from a CSV file
@@ -19,6 +22,8 @@ from typing import TYPE_CHECKING, Any
 
 from chalkwatt.errors import OutOfBoundsError
 from chalkwatt.simulate.schedule import Phase, Schedule, chain, in_si
+from chalkwatt.simulate.schedule_names import named, names
+from chalkwatt.simulate.wltc import wltc, wltc_class
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -30,10 +35,14 @@ __all__ = [
     "chain",
     "ece_15",
     "eudc",
+    "named",
+    "names",
     "nedc",
     "ramps",
     "read",
     "trapezoid",
+    "wltc",
+    "wltc_class",
 ]
 
 

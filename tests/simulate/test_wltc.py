@@ -1,0 +1,244 @@
+"""The WLTC: its phases, the classes at their limits, and the cycle of a vehicle too weak for it."""
+
+import numpy as np
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+
+import chalkwatt as cw
+from chalkwatt.simulate.wltc_downscaling import ROWS
+from tests.external import published
+
+CLASSES = ("1", "2", "3a", "3b")
+VAN = {"mass": 1400.0, "drag_area": 0.8, "rolling_coefficient": 0.01, "air_density": 1.2}
+
+
+def tenths(schedule):
+    return np.round(schedule.speeds * 36).astype(int)
+
+
+@pytest.mark.parametrize("name", CLASSES)
+def test_phases_follow_each_other_at_rest(name):
+    cycle = cw.schedules.wltc(name)
+    assert [phase.first for phase in cycle.phases[1:]] == [
+        phase.last for phase in cycle.phases[:-1]
+    ]
+    for phase in cycle.phases:
+        assert phase.speeds[0] == phase.speeds[-1] == 0
+    whole = sum(phase.distance.magnitude for phase in cycle.phases)
+    assert whole == pytest.approx(cycle.distance.magnitude, rel=1e-12)
+    assert cycle.phases[-1].last == len(cycle.times) - 1
+    assert cycle.city.duration.magnitude == 1022
+    assert cycle.city.phases.names == ("low", "medium")
+    assert "UN Regulation No. 154" in cycle.source
+
+
+def test_class_1_ends_with_its_low_phase_again():
+    cycle = cw.schedules.wltc(1)
+    assert cycle.phases.names == ("low", "medium", "low (2)")
+    assert np.array_equal(cycle.phases["low"].speeds, cycle.phases["low (2)"].speeds)
+
+
+@pytest.mark.parametrize("name", ["3b", "3B", " class 3b", cw.schedules.wltc("3b").vehicle_class])
+def test_a_class_is_written_in_many_ways(name):
+    assert cw.schedules.wltc(name) is cw.schedules.wltc("3b")
+
+
+@pytest.mark.parametrize(
+    ("name", "message"),
+    [
+        (3, r"two cycles, by top speed. Did you mean wltc\('3a'\) or wltc\('3b'\)"),
+        ("4", r"no WLTC of class '4'"),
+        (None, "no WLTC of class 'None'"),
+        ("", "no WLTC of class ''"),
+    ],
+)
+def test_no_such_class(name, message):
+    with pytest.raises(cw.NameUnknownError, match=message):
+        cw.schedules.wltc(name)
+
+
+@pytest.mark.parametrize(
+    ("power", "mass", "top", "expected"),
+    [
+        ("22 kW", "1000 kg", None, "1"),
+        ("22.001 kW", "1000 kg", None, "2"),
+        ("34 kW", "1000 kg", None, "2"),
+        ("38.148 kW", "1122 kg", None, "2"),
+        ("34.001 kW", "1000 kg", "119.999 km/h", "3a"),
+        ("34.001 kW", "1000 kg", "120 km/h", "3b"),
+        (1e5, 1000, 120 / 3.6, "3b"),
+        ("46 hp", "1 t", "74 mph", "3a"),
+        ("46 hp", "1 t", "75 mph", "3b"),
+    ],
+)
+def test_classes_at_their_limits(power, mass, top, expected):
+    made = cw.schedules.wltc_class(rated_power=power, unladen_mass=mass, top_speed=top)
+    assert made == expected
+    assert cw.schedules.wltc(made).vehicle_class == expected
+
+
+def test_an_electric_vehicle_is_of_class_3_whatever_its_power():
+    weak = {"rated_power": "2 kW", "unladen_mass": "300 kg", "top_speed": "90 km/h"}
+    assert cw.schedules.wltc_class(**weak, electric=True) == "3a"
+    made = cw.schedules.wltc_class(**weak)
+    assert made == "1"
+    assert "electric" in repr(made)
+    assert "electric" in repr(cw.schedules.wltc(made))
+    assert "electric" not in repr(cw.schedules.wltc("1"))
+
+
+@pytest.mark.parametrize(
+    ("changed", "kind", "message"),
+    [
+        ({"top_speed": None}, cw.TooLittleKnownError, "between 3a and 3b"),
+        ({"top_speed": "0 km/h"}, cw.OutOfBoundsError, "top_speed = 0 m/s"),
+        ({"rated_power": -5}, cw.OutOfBoundsError, "rated_power = -5 W"),
+        ({"rated_power": float("nan")}, cw.OutOfBoundsError, "rated_power = nan W"),
+        ({"unladen_mass": float("inf")}, cw.OutOfBoundsError, "unladen_mass = inf kg"),
+        ({"unladen_mass": "9 kWh"}, cw.UnitError, "kWh does not measure what kg does"),
+        ({"rated_power": None}, cw.UnitError, "None is not a number of W"),
+    ],
+)
+def test_what_decides_no_class(changed, kind, message):
+    known = {"rated_power": "90 kW", "unladen_mass": "1500 kg", "top_speed": "150 km/h"}
+    with pytest.raises(kind, match=message):
+        cw.schedules.wltc_class(**{**known, **changed})
+
+
+@pytest.mark.parametrize("name", CLASSES)
+def test_downscaling_makes_accelerations_smaller_and_meets_the_cycle_again(name):
+    cycle, row, factor = cw.schedules.wltc(name), ROWS[name], 0.15
+    made = cycle.downscaled(factor)
+    changed = np.flatnonzero(made.speeds != cycle.speeds)
+    assert changed[0] == row.first + 1
+    assert changed[-1] == row.end - 1
+    before, after = np.diff(cycle.speeds), np.diff(made.speeds)
+    up = slice(row.first, row.top)
+    assert after[up] == pytest.approx(before[up] * (1 - factor), abs=1e-12)
+    # Every deceleration is flattened alike, the last one on to the printed speed included.
+    down = slice(row.top, row.end)
+    flatter = (made.speeds[row.top] - cycle.speeds[row.end]) / (
+        cycle.speeds[row.top] - cycle.speeds[row.end]
+    )
+    assert after[down] == pytest.approx(before[down] * flatter, abs=1e-12)
+    assert made.phases.names == cycle.phases.names
+    assert made.duration == cycle.duration
+    assert made.distance < cycle.distance
+
+
+@given(
+    name=st.sampled_from(CLASSES),
+    power=st.floats(2e3, 2e5),
+    mass=st.floats(200, 3500),
+    area=st.floats(0.1, 4),
+    rolling=st.floats(0, 0.03),
+)
+def test_the_factor_is_that_of_the_power_needed(name, power, mass, area, rolling):
+    """The regulation's sum in newtons, km/h and kilowatts, written here once more."""
+    cycle, row = cw.schedules.wltc(name), ROWS[name]
+    speed = cycle.speeds[row.asking] * 3.6
+    f0, f2 = rolling * mass * 9.80665, 0.5 * 1.2 * area / 3.6**2
+    needed = (f0 * speed + f2 * speed**3 + 1.03 * mass * speed * row.acceleration) / 3600
+    ratio = needed / (power / 1000)
+    made = cycle.downscaling(
+        rated_power=power, mass=mass, drag_area=area, rolling_coefficient=rolling, air_density=1.2
+    )
+    assert made.required_power.to("kW").magnitude == pytest.approx(needed)
+    expected = row.slope * ratio + row.constant if ratio >= row.limit else 0
+    assert made.factor == pytest.approx(expected, abs=0.00051)
+    assert made.applies == (made.factor > 0.010)
+
+
+def test_no_factor_at_the_limit():
+    """The three coefficients of a class are one statement: nothing changes at the limit."""
+    for row in ROWS.values():
+        assert row.slope * row.limit + row.constant == pytest.approx(0, abs=0.0005)
+
+
+def test_a_strong_van_drives_the_cycle_as_it_is_printed():
+    made = cw.schedules.wltc("3b").downscaling(rated_power="80 kW", **VAN)
+    assert made.factor == 0
+    assert made.schedule is cw.schedules.wltc("3b")
+    assert "below 0.867: not downscaled" in made.reason
+
+
+def test_a_small_factor_changes_nothing_and_says_so():
+    needed = cw.schedules.wltc("3b").downscaling(rated_power="80 kW", **VAN).needed
+    made = cw.schedules.wltc("3b").downscaling(rated_power=needed / 0.875, **VAN)
+    assert made.factor == pytest.approx(0.005, abs=0.0005)
+    assert not made.applies
+    assert made.schedule is cw.schedules.wltc("3b")
+    assert "does not exceed 0.010, so the cycle stays" in made.reason
+    with pytest.raises(cw.OutOfBoundsError, match=r"cannot be downscaled by 0\.01\. A factor of"):
+        cw.schedules.wltc("3b").downscaled(0.010)
+
+
+def test_a_vehicle_may_be_too_weak_for_downscaling_too():
+    made = cw.schedules.wltc("3b").downscaling(rated_power="12 kW", **VAN)
+    with pytest.raises(cw.OutOfBoundsError, match="too weak for this cycle"):
+        made.schedule  # noqa: B018  asked for its error
+    with pytest.raises(cw.ChalkwattError, match="downscaled already"):
+        cw.schedules.wltc("3b").downscaled(0.1).downscaled(0.1)
+    with pytest.raises(cw.OutOfBoundsError, match="rated_power = 0 W"):
+        cw.schedules.wltc("3b").downscaling(rated_power=0, **VAN)
+    with pytest.raises(cw.ChalkwattError, match="single"):
+        cw.schedules.wltc("3b").downscaling(rated_power=9e3, **{**VAN, "drag_area": [0.5, 0.6]})
+
+
+@pytest.mark.parametrize(
+    ("name", "expected"),
+    [
+        ("wltc 3b", "WLTC 3b"),
+        ("WLTC class 3b", "WLTC 3b"),
+        ("wltp-3B", "WLTC 3b"),
+        ("WLTC 3a low", "WLTC 3a low"),
+        ("wltc 1 low (2)", "WLTC 1 low (2)"),
+        ("wltc 3b city", "WLTC 3b city"),
+        ("Nedc", "NEDC"),
+        ("nedc eudc", "NEDC EUDC"),
+        ("ece 15", "ECE-15"),
+    ],
+)
+def test_schedules_by_name(name, expected):
+    assert cw.schedules.named(name).name == expected
+    car = {**VAN, "drive_efficiency": 0.9}
+    assert cw.drive_schedule(name, **car).name == expected
+
+
+def test_every_listed_name_is_known():
+    for name in cw.schedules.names():
+        assert cw.schedules.named(name).name == name
+
+
+@pytest.mark.parametrize(
+    ("name", "message"),
+    [
+        ("wltc", "does not say of which class. Did you mean WLTC 1 or"),
+        ("wltc 3", "does not say of which class"),
+        ("nede", "There is no schedule called 'nede'.*Did you mean NEDC"),
+        ("", "There is no schedule called ''"),
+        ("UDDS", 'cw.schedules.read\\(path, claims="UDDS"\\)'),
+        ("wltc 3b hihg", "is no part of WLTC 3b; it has low, medium, high, extra high, city"),
+        (7, "7 is not a schedule"),
+        (cw.schedules.wltc, "Say of which class"),
+    ],
+)
+def test_no_schedule_of_that_name(name, message):
+    with pytest.raises(cw.NameUnknownError, match=message):
+        cw.drive_schedule(name, **VAN, drive_efficiency=0.9)
+
+
+def test_the_rows_of_downscaling_are_those_printed():
+    for case in published("schedules", "wltc-downscaling"):
+        row = ROWS[case.given["vehicle_class"]]
+        speeds = cw.schedules.wltc(case.given["vehicle_class"]).speeds
+        case.check(
+            {
+                "speed_where_most_is_asked": speeds[row.asking] * 3.6,
+                "acceleration_where_most_is_asked": speeds[row.asking + 1] - speeds[row.asking],
+                "speed_at_the_end": speeds[row.end] * 3.6,
+                "top_speed": speeds[row.top] * 3.6,
+            }[case.quantity]
+        )
+        assert speeds[row.top] == speeds.max() or case.given["vehicle_class"] == "1"
