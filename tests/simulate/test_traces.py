@@ -43,6 +43,60 @@ def test_separators_order_remarks_and_other_columns(trace, text):
     assert made.speeds.tolist() == pytest.approx([0, 10, 0])
 
 
+@pytest.mark.parametrize(
+    "text",
+    [
+        "time (s);speed (m/s)\r\n0;0,0\r\n10;10,0\r\n20;0,0\r\n",
+        "Time [s]\tVelocity [m/s]\n0\t0\n10\t10,0\n20\t0\n",
+        "t/s, v / mps\n0, 0\n10, 10\n20, 0\n",
+        "v_kmh;t_s;odd\n0;0;\n36;10;x\n0;20\n",
+        "speed in km/h,elapsed time in s\n0,0\n36,10\n0,20\n",
+        "s;kmh\n0;0\n10;36\n20;0\n",
+        "A ride of 3, 2024\nby me, on a Monday\ntime,speed\ns,m/s\n0,0\n10,10\n20,0\n",
+        "# time (s), speed (m/s)\n0, 0\n10, 10\n20, 0\n",
+        "% a remark\n// t (s) v (m/s)\ntime (s) speed (m/s)\n0 0\n10   10\n20 0\n",
+        "sep=;\ntime (s);speed (m/s)\n0;0\n10;10\n20;0\n",
+        '"time (s)","speed (m/s)"\n"0","0"\n"10","10,0"\n"20","0"\n',
+        "time (s),speed (m/s),\n0,0,\n10,10,\n20,0,\n",
+        "TITLE.TXT\tA Schedule\nTest Time, secs\tTarget Speed, m/s\n0\t0\n10\t10\n20\t0\n",
+        "TITLE.TXT\tA Schedule\nTest Time, secs Target Speed, m/s\n0\t0\n10\t10\n20\t0\n",
+        "Test Time, secs, Target Speed, m/s\n0,0\n10,10\n20,0\n",
+    ],
+)
+@pytest.mark.parametrize("coding", ["utf-8", "utf-8-sig", "utf-16"])
+def test_the_usual_files_are_read(tmp_path, text, coding):
+    path = tmp_path / "ride.txt"
+    path.write_bytes(text.encode(coding))
+    made = cw.schedules.read(path)
+    assert made.times.tolist() == [0, 10, 20]
+    assert made.speeds.tolist() == pytest.approx([0, 10, 0])
+
+
+@pytest.mark.parametrize("text", ["0;0\n1;9,5\n2;0\n", "0 0\n1 9.5\n2 0", "0,0\r1,9.5\r2,0\r"])
+def test_without_a_header_units_are_asked_for(trace, text):
+    path = trace(text)
+    with pytest.raises(cw.TraceError, match="no header names the units"):
+        cw.schedules.read(path)
+    with pytest.raises(cw.TraceError, match='or give time_unit="s"'):
+        cw.schedules.read(path, speed_unit="mph")
+    made = cw.schedules.read(path, speed_unit="mph", time_unit="min")
+    assert made.times.tolist() == [0, 60, 120]
+    assert made.speeds[1] == pytest.approx(9.5 * 0.44704)
+    with pytest.raises(cw.TraceError, match="kWh does not measure speed"):
+        cw.schedules.read(path, speed_unit="kWh", time_unit="s")
+    with pytest.raises(cw.TraceError, match=r"3 columns here, and no header that says"):
+        cw.schedules.read(trace("0;0;0\n1;1;1\n"), speed_unit="mph", time_unit="s")
+
+
+def test_a_unit_may_be_given_for_a_header_without_one(trace):
+    made = cw.schedules.read(trace("time (s),speed\n0,0\n1,36\n2,0\n"), speed_unit="km/h")
+    assert made.speeds[1] == pytest.approx(10)
+    with pytest.raises(cw.TraceError, match=r"header says mph, but speed_unit = 'km/h' was given"):
+        cw.schedules.read(trace("time (s),speed (mph)\n0,0\n1,36\n"), speed_unit="km/h")
+    same = cw.schedules.read(trace("time (s),speed (kmh)\n0,0\n1,36\n"), speed_unit="km/h")
+    assert same.speeds[1] == pytest.approx(10)
+
+
 def test_a_column_of_phases(trace):
     text = "time (s),speed (m/s),phase\n0,0,town\n10,10,town\n20,10,road\n30,20,road\n40,0,road\n"
     made = cw.schedules.read(trace(text))
@@ -60,7 +114,20 @@ def test_a_column_of_phases(trace):
         ("", 1, "the file is empty"),
         ("time (s),speed (km/h)\n0,0\n", 1, "fewer than two points"),
         ("time (s),speed\n0,0\n1,1\n", 1, "'speed' has no unit"),
-        ("time (s),velocity (m/s)\n0,0\n1,1\n", 1, "no column of speed"),
+        ("time (s),pace (m/s)\n0,0\n1,1\n", 1, "no column of speed"),
+        ("time (s),engine speed (m/s)\n0,0\n1,1\n", 1, "no column of speed"),
+        ("time (s),speed limit (m/s)\n0,0\n1,1\n", 1, "no column of speed"),
+        ("lap,speed (m/s)\n0,0\n1,1\n", 1, "no column of time"),
+        ("0,0\n1,1\n", 1, r'no header names the units.*time_unit="s" and speed_unit="km/h"'),
+        ("speed (m/s),time\n0,0\n1,1\n", 1, "'time' has no unit"),
+        ("Ride\ntime;speed\nh;mph\n0;0\n0;1\n", 5, "time stands still, from 0 to 0 h"),
+        ("time (s),speed (km/h)\n0,0\n1,5,5\n2,0\n", 3, "3 cells here, but 2 columns"),
+        ("time (s);speed (km/h)\n0;0,5\n1;0.5\n", 3, r"mixed \(lines 2 and 3\)"),
+        ("time (s);speed (km/h)\n0;0\n1;1.000,5\n", 3, "mixed"),
+        ("time (s);speed (km/h)\n0;0\n1;1_0\n", 3, "'1_0' is not a number"),
+        ("time (s);speed (km/h)\n0;0\n1;12 km/h\n", 3, "'12 km/h' is not a number"),
+        ("time (s);speed (km/h)\n0;0\n1;-inf\n", 3, "not a finite number"),
+        ('time (s),speed (km/h)\n0,0\n1,"5\n', 3, "does not come apart into cells"),
         ("time (s),speed (m/s),speed (km/h)\n0,0,0\n", 1, "two columns of speed"),
         ("time (s),speed (furlongs)\n0,0\n1,1\n", 1, "does not measure speed|cannot be read"),
         ("time (s),speed (blorps)\n0,0\n1,1\n", 1, "'blorps' of speed cannot be read"),
@@ -100,10 +167,41 @@ def test_any_text_is_a_schedule_or_a_fault_with_its_line(text, place):
         path.write_text("\n".join(lines), encoding="utf-8")
         fault = None
         try:
-            cw.schedules.read(path)
+            cw.schedules.read(path, name="ride")
         except cw.TraceError as caught:
             fault = caught
         assert fault is None or fault.line >= 1
+
+
+_PIECES = st.sampled_from(
+    [
+        *';,\t ."#-0159\n\r',
+        "time",
+        "speed",
+        "(s)",
+        "km/h",
+        "[mph]",
+        "sep=;",
+        "1e3",
+        "nan",
+        "t",
+        "v_",
+    ]
+)
+
+
+@given(st.lists(_PIECES, max_size=40).map("".join), st.sampled_from([None, "mph"]))
+def test_scraps_of_files_are_schedules_or_faults_with_their_line(text, unit):
+    with TemporaryDirectory() as folder:
+        path = Path(folder) / "ride.csv"
+        path.write_text(text, encoding="utf-8", newline="")
+        fault = None
+        try:
+            cw.schedules.read(path, speed_unit=unit, time_unit=unit and "s")
+        except cw.TraceError as caught:
+            fault = caught
+        lines = text.count("\n") + text.count("\r") + 1
+        assert fault is None or 1 <= fault.line <= lines
 
 
 def test_a_gap_may_be_allowed_or_forbidden(trace):

@@ -12,7 +12,8 @@ name                   what it is
 `names`, `named`       what can be asked for by name, and the schedule of a name
 `ramps`                a schedule written by hand, one line a ramp
 `trapezoid`            from standstill up to a speed, along, and down again
-`read`                 a recorded trace from a CSV file
+`read`                 a recorded or published trace from a text file of columns
+`compare`              whether a schedule has the totals of a known one
 =====================  =========================================================================
 """
 
@@ -23,6 +24,7 @@ from typing import TYPE_CHECKING, Any
 from chalkwatt.errors import OutOfBoundsError
 from chalkwatt.simulate.schedule import Phase, Schedule, chain, in_si
 from chalkwatt.simulate.schedule_names import named, names
+from chalkwatt.simulate.schedule_totals import compare
 from chalkwatt.simulate.wltc import wltc, wltc_class
 
 if TYPE_CHECKING:
@@ -33,6 +35,7 @@ __all__ = [
     "Phase",
     "Schedule",
     "chain",
+    "compare",
     "ece_15",
     "eudc",
     "named",
@@ -154,15 +157,30 @@ def trapezoid(
     return ramps(name, [line for line in lines if line[1] != 0], unit="m/s")
 
 
-def read(path: str | Path, *, name: str | None = None, longest_step: Any = None) -> Schedule:  # noqa: ANN401
-    r"""Read a trace of speed against time from a CSV file.
+def read(
+    path: str | Path,
+    *,
+    name: str | None = None,
+    speed_unit: str | None = None,
+    time_unit: str | None = None,
+    claims: str | None = None,
+    longest_step: Any = None,  # noqa: ANN401
+) -> Schedule:
+    r"""Read a trace of speed against time from a text file of columns.
 
     Parameters
     ----------
     path : str or Path
-        Its header names time and speed with their units, like ``time (s),speed (km/h)``.
+        Semicolons, tabs, commas or blanks part its columns. Its header names time and speed with
+        their units, like ``time (s),speed (km/h)``; title and comment lines may stand above.
     name : str, optional
         The file's name if left out.
+    speed_unit, time_unit : str, optional
+        Units of the columns, needed where the header does not name them; none is guessed.
+    claims : str, optional
+        The schedule that it is said to be, such as ``"UDDS"`` or ``"HWFET"``; its totals must be
+        the known ones. If left out, a name that speaks of a known schedule is taken as the claim,
+        and a trace that does not fit is read with a warning.
     longest_step : str, pint quantity or number of seconds, optional
         A longer step is a gap. If left out, and more than half of the steps are equal, as in a
         recording, a step half as long again is a gap; otherwise any step is allowed.
@@ -170,12 +188,16 @@ def read(path: str | Path, *, name: str | None = None, longest_step: Any = None)
     Returns
     -------
     Schedule
+        Its ``notes`` say whether it has the totals of the schedule that it is called after.
 
     Raises
     ------
     TraceError
         If a unit is missing or unknown, a cell is no number, time runs back or stands still, a
-        speed is negative, or there is a gap; it names file and line.
+        speed is negative, there is a gap, or the totals are not those of ``claims``; it names file
+        and line.
+    NameUnknownError
+        If the totals of ``claims`` are not known.
     OSError
         If there is no such file.
 
@@ -188,11 +210,21 @@ def read(path: str | Path, *, name: str | None = None, longest_step: Any = None)
     ...     file = Path(folder) / "yard.csv"
     ...     _ = file.write_text("time (min),speed (km/h)\n0,0\n1,12\n2,0\n")
     ...     cw.schedules.read(file)
+    ...     _ = file.write_text("0\t0\n1\t7,5\n2\t0\n")
+    ...     cw.schedules.read(file, time_unit="min", speed_unit="mph")
     <schedule yard: 120.0 s, 0.2000 km, mean 6.000 km/h, top 12.00 km/h>
+    <schedule yard: 120.0 s, 0.2012 km, mean 6.035 km/h, top 12.07 km/h>
     """
     from chalkwatt.simulate import traces  # it needs this module
 
-    return traces.read(path, name=name, longest_step=longest_step)
+    return traces.read(
+        path,
+        name=name,
+        speed_unit=speed_unit,
+        time_unit=time_unit,
+        claims=claims,
+        longest_step=longest_step,
+    )
 
 
 _R83 = (

@@ -1,14 +1,14 @@
-"""Traces: recorded speed against time, read from CSV files with units in the header.
+"""Traces: recorded speed against time, read from text files of columns.
 
 A file begins with a header such as ``time (s), speed (km/h)``; a third column named ``phase`` may
-name the parts. Commas, semicolons or tabs separate; lines that begin with ``#`` are passed over.
-Nothing is mended in silence: whatever does not fit is an error that names the file and the line.
+name the parts. Semicolons, tabs, commas or blanks part the columns; lines that begin with ``#``, ``%``
+or ``//`` are passed over. Units stand in the header or are given; none is guessed. Nothing is mended
+in silence: whatever does not fit is an error that names the file and the line.
 """
 
 from __future__ import annotations
 
-import csv
-import re
+import warnings
 from itertools import pairwise
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -16,177 +16,47 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from chalkwatt import units
-from chalkwatt.errors import ChalkwattError, UnitError
+from chalkwatt.errors import UnitError
 from chalkwatt.simulate.schedule import Phase, Schedule, in_si
+from chalkwatt.simulate.schedule_totals import claimed, compare
+from chalkwatt.simulate.trace_files import SI_UNITS, Column, TraceError, TraceFile
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Mapping
 
-__all__ = ["TraceError", "read"]
+__all__ = ["TraceError", "TraceWarning", "read"]
 
-_HEADER = re.compile(r"^\s*(?P<name>[A-Za-z_ ]+?)\s*(?:[(\[]\s*(?P<unit>[^)\]]+?)\s*[)\]])?\s*$")
-_SI = {"time": "s", "speed": "m/s"}
 _SHORTEST_GAP = 1.5  # steps; one missing sample makes a step of two
 
 
-class TraceError(ChalkwattError):
-    """A trace that cannot be driven; ``path`` and ``line`` say where.
-
-    Parameters
-    ----------
-    message : str
-    path : Path
-    line : int
-        Counted from 1, as editors do.
-    **facts
-        As for every error.
-    """
-
-    def __init__(self, message: str, *, path: Path, line: int, **facts: object) -> None:
-        super().__init__(f"{path.name}, line {line}: {message}", **facts)  # type: ignore[arg-type]  # fields only
-        self.path = path
-        self.line = line
-
-
-class _Sheet:
-    """The lines of a file that is being read, with the file's name for errors."""
-
-    def __init__(self, path: Path) -> None:
-        self.path = path
-        raw = path.read_bytes()
-        try:
-            self.text = raw.decode("utf-8-sig").splitlines()
-        except UnicodeDecodeError as cause:
-            raise self.wrong(
-                raw[: cause.start].count(b"\n") + 1,
-                "this is not text in UTF-8.",
-                "Save the file as UTF-8; a spreadsheet offers it when saving as CSV.",
-            ) from cause
-
-    def wrong(self, line: int, message: str, advice: str, **facts: object) -> TraceError:
-        return TraceError(message, path=self.path, line=line, advice=advice, **facts)
-
-    def rows(self) -> Iterator[tuple[int, list[str]]]:
-        """Yield line number and cells of every line that says something."""
-        said = [
-            (number, line)
-            for number, line in enumerate(self.text, start=1)
-            if line.strip() and not line.lstrip().startswith("#")
-        ]
-        if not said:
-            raise self.wrong(1, "the file is empty.", "Begin it with time (s),speed (km/h).")
-        first = said[0][1]
-        delimiter = max(";\t,", key=first.count)
-        for number, line in said:
-            try:
-                cells = next(csv.reader([line], delimiter=delimiter, strict=True))
-            except csv.Error as cause:
-                raise self.wrong(
-                    number,
-                    f"this line does not come apart into cells: {cause}.",
-                    "Take stray quotation marks out.",
-                ) from cause
-            yield number, [cell.strip() for cell in cells]
-
-
-def _columns(sheet: _Sheet, line: int, header: list[str]) -> tuple[dict[str, int], dict[str, str]]:
-    """Find the columns of time, speed and phase, and the units of the first two."""
-    places: dict[str, int] = {}
-    labels: dict[str, str] = {}
-    for place, cell in enumerate(header):
-        found = _HEADER.match(cell)
-        name = found["name"].lower() if found else ""
-        if name not in {*_SI, "phase"}:
-            continue
-        if name in places:
-            raise sheet.wrong(line, f"there are two columns of {name}.", "Keep one of them.")
-        places[name] = place
-        if name == "phase":
-            continue
-        label = found["unit"] if found else None
-        if not label:
-            raise sheet.wrong(
-                line,
-                f"the column {cell!r} has no unit.",
-                "Write it into the header, like time (s) and speed (km/h).",
-                quantity=name,
-            )
-        _check_unit(sheet, line, name, label)
-        labels[name] = label
-    for name in _SI:
-        if name not in places:
-            raise sheet.wrong(
-                line,
-                f"there is no column of {name} in {', '.join(header)!r}.",
-                "The header must hold time and speed with units, like time (s),speed (km/h).",
-                quantity=name,
-            )
-    return places, labels
-
-
-def _check_unit(sheet: _Sheet, line: int, name: str, label: str) -> None:
-    try:
-        fits = units.same_dimension(label, _SI[name])
-    except UnitError as cause:
-        raise sheet.wrong(
-            line,
-            f"the unit {label!r} of {name} cannot be read.",
-            "Write it like s, min, km/h, mph or m/s.",
-            quantity=name,
-            unit=label,
-        ) from cause
-    if not fits:
-        raise sheet.wrong(
-            line,
-            f"{label} does not measure {name}.",
-            f"Use {'s or min' if name == 'time' else 'km/h, mph or m/s'}.",
-            quantity=name,
-            unit=label,
-            limit=_SI[name],
-        )
-
-
-def _cell(sheet: _Sheet, line: int, name: str, cells: list[str], place: int) -> float:
-    text = cells[place] if place < len(cells) else ""
-    if not text:
-        raise sheet.wrong(
-            line,
-            f"the {name} is missing: a gap.",
-            "Fill it in, or take the line out.",
-            quantity=name,
-        )
-    try:
-        value = float(text.replace("−", "-"))
-    except ValueError as cause:
-        raise sheet.wrong(
-            line,
-            f"the {name} {text!r} is not a number.",
-            "Write it with a decimal point and without a unit.",
-            quantity=name,
-            value=text,
-        ) from cause
-    if not np.isfinite(value):
-        raise sheet.wrong(
-            line, f"the {name} {text!r} is not a finite number.", "Fill it in.", quantity=name
-        )
-    return value
+class TraceWarning(UserWarning):
+    """A trace that is called after a known schedule, but does not have its totals."""
 
 
 def read(
     path: str | Path,
     *,
     name: str | None = None,
+    speed_unit: str | None = None,
+    time_unit: str | None = None,
+    claims: str | None = None,
     longest_step: Any = None,  # noqa: ANN401  whatever a person gives
 ) -> Schedule:
-    r"""Read a trace from a CSV file.
+    r"""Read a trace from a text file of columns.
 
     Parameters
     ----------
     path : str or Path
         The file: a header with units, like ``time (s),speed (km/h)``, then a line a point; a column
-        ``phase`` is optional.
+        ``phase`` is optional. Without a header it has two columns, time and speed.
     name : str, optional
         The file's own name if left out.
+    speed_unit, time_unit : str, optional
+        Units of the columns, needed where the header does not name them.
+    claims : str, optional
+        The schedule that it is said to be, such as ``"UDDS"``; its totals must be the known ones.
+        If left out, a name that speaks of a known schedule is taken as the claim, and a trace that
+        does not fit is read with a warning.
     longest_step : str, pint quantity or number of seconds, optional
         A longer step is a gap. If left out, and more than half of the steps are equal, as in a
         recording, a step half as long again is a gap; otherwise any step is allowed, as between
@@ -195,12 +65,23 @@ def read(
     Returns
     -------
     Schedule
+        Its ``notes`` say whether it has the totals of the schedule that it is called after.
 
     Raises
     ------
     TraceError
         If a unit is missing or unknown, a cell is no number, time runs back or stands still, a
-        speed is negative, or there is a gap; it names file and line.
+        speed is negative, there is a gap, or the totals are not those of ``claims``; it names file
+        and line.
+    NameUnknownError
+        If the totals of ``claims`` are not known.
+    OSError
+        If there is no such file.
+
+    Warns
+    -----
+    TraceWarning
+        If it is called after a known schedule, but does not have its totals.
 
     Examples
     --------
@@ -211,40 +92,209 @@ def read(
     ...     file = Path(folder) / "hop.csv"
     ...     _ = file.write_text("time (s),speed (mph)\n0,0\n10,20\n20,0\n")
     ...     schedules.read(file)
+    ...     _ = file.write_text("0;0\n10;32,2\n20;0\n")
+    ...     schedules.read(file, time_unit="s", speed_unit="km/h")
     <schedule hop: 20.00 s, 0.08941 km, mean 16.09 km/h, top 32.19 km/h>
+    <schedule hop: 20.00 s, 0.08944 km, mean 16.10 km/h, top 32.20 km/h>
     """
-    sheet = _Sheet(Path(path))
-    rows = sheet.rows()
-    line, header = next(rows)
-    places, labels = _columns(sheet, line, header)
+    file = TraceFile(Path(path))
+    given = {"time": time_unit, "speed": speed_unit}
+    columns, labels = _columns(file, given)
     lines: list[int] = []
     raw: dict[str, list[float]] = {"time": [], "speed": []}
     parts: list[str] = []
-    for number, cells in rows:
+    marks: dict[str, int] = {}
+    for number, cells in file.rows():
+        _check_width(file, number, cells)
         for one, values in raw.items():
-            values.append(_cell(sheet, number, one, cells, places[one]))
+            values.append(_cell(file, number, cells, columns[one], marks))
         lines.append(number)
-        if "phase" in places:
-            place = places["phase"]
-            parts.append(cells[place] if place < len(cells) and cells[place] else "")
+        if "phase" in columns:
+            place = columns["phase"].place
+            parts.append(cells[place] if place < len(cells) else "")
     if len(lines) < 2:
-        raise sheet.wrong(line, "there are fewer than two points.", "Add what was recorded.")
-    _check_order(sheet, lines, raw, labels)
+        raise file.wrong(
+            file.heading.line or 1, "there are fewer than two points.", "Add what was recorded."
+        )
+    _check_order(file, lines, raw, labels)
     times, speeds = (
         np.array(raw[one]) * units.unit(labels[one]).factor for one in ("time", "speed")
     )
-    _check_gaps(sheet, lines, times, longest_step)
-    title = name or sheet.path.stem
-    phases = _phases(parts, title) if parts else ()
-    return Schedule(title, times, speeds, phases=phases, source=f"trace {sheet.path.name}")
+    _check_gaps(file, lines, times, longest_step)
+    title = name or file.path.stem
+    made = Schedule(
+        title,
+        times,
+        speeds,
+        phases=_phases(parts, title) if parts else (),
+        source=f"trace {file.path.name}",
+    )
+    return _held_against_the_known(file, made, claims)
+
+
+def _held_against_the_known(file: TraceFile, made: Schedule, claims: str | None) -> Schedule:
+    known = claims or claimed(made.name)
+    if known is None:
+        return made
+    found = compare(made, known)
+    if not found.holds and claims:
+        raise file.wrong(
+            None,
+            found.text,
+            "Read the file as it was published, or leave claims out.",
+            value=claims,
+        )
+    if not found.holds:
+        warnings.warn(f"{file.path.name}: {found.text}", TraceWarning, stacklevel=4)
+    made.notes = (found.text,)
+    return made
+
+
+def _columns(
+    file: TraceFile, given: Mapping[str, str | None]
+) -> tuple[dict[str, Column], dict[str, str]]:
+    """Find the columns of time, speed and phase, and the units of the first two."""
+    line = file.heading.line
+    places: dict[str, Column] = {}
+    for column in file.heading.columns:
+        if column.name in places:
+            raise file.wrong(line, f"there are two columns of {column.name}.", "Keep one of them.")
+        places[column.name] = column
+    labels = {}
+    for name in SI_UNITS:
+        said, told = places[name].unit, given[name]
+        if told is not None:
+            _check_unit(file, line, name, told)
+        if said:
+            _check_unit(file, line, name, said)
+        if said and told is not None and units.unit(said) != units.unit(told):
+            raise file.wrong(
+                line,
+                f"the header says {said}, but {name}_unit = {told!r} was given.",
+                f"Leave {name}_unit out, or mend the header.",
+                quantity=name,
+                unit=said,
+                value=told,
+            )
+        if not (said or told):
+            raise _unitless(file, line, places[name], given)
+        labels[name] = said or str(told)
+    return places, labels
+
+
+def _unitless(
+    file: TraceFile, line: int | None, column: Column, given: Mapping[str, str | None]
+) -> TraceError:
+    if column.title:
+        return file.wrong(
+            line,
+            f"the column {column.title!r} has no unit.",
+            "Write it into the header, like time (s) and speed (km/h), "
+            f'or give {column.name}_unit, like "{"s" if column.name == "time" else "km/h"}".',
+            quantity=column.name,
+        )
+    missing = [
+        f'{name}_unit="{unit}"'
+        for name, unit in (("time", "s"), ("speed", "km/h"))
+        if given[name] is None
+    ]
+    return file.wrong(
+        file.rows()[0][0],
+        "no header names the units.",
+        f"Begin the file with a line like time (s),speed (km/h), or give {' and '.join(missing)}.",
+        quantity=column.name,
+    )
+
+
+def _check_unit(file: TraceFile, line: int | None, name: str, label: str) -> None:
+    try:
+        fits = units.same_dimension(label, SI_UNITS[name])
+    except UnitError as cause:
+        raise file.wrong(
+            line,
+            f"the unit {label!r} of {name} cannot be read.",
+            "Write it like s, min, km/h, mph or m/s.",
+            quantity=name,
+            unit=label,
+        ) from cause
+    if not fits:
+        raise file.wrong(
+            line,
+            f"{label} does not measure {name}.",
+            f"Use {'s or min' if name == 'time' else 'km/h, mph or m/s'}.",
+            quantity=name,
+            unit=label,
+            limit=SI_UNITS[name],
+        )
+
+
+def _check_width(file: TraceFile, line: int, cells: list[str]) -> None:
+    """Refuse more cells than there are columns: a decimal comma would shift them."""
+    if len(cells) <= file.heading.width:
+        return
+    if file.heading.line is None:
+        raise file.wrong(
+            line,
+            f"there are {len(cells)} columns here, and no header that says which is which.",
+            "Begin the file with a line like time (s),speed (km/h); part columns by semicolons "
+            "where numbers have decimal commas.",
+        )
+    raise file.wrong(
+        line,
+        f"there are {len(cells)} cells here, but {file.heading.width} columns in the header.",
+        "Part columns by semicolons where numbers have decimal commas.",
+    )
+
+
+def _cell(
+    file: TraceFile, line: int, cells: list[str], column: Column, marks: dict[str, int]
+) -> float:
+    """Read a number; ``marks`` remembers where a decimal point and a decimal comma first stood."""
+    name = column.name
+    text = cells[column.place] if column.place < len(cells) else ""
+    if not text:
+        raise file.wrong(
+            line,
+            f"the {name} is missing: a gap.",
+            "Fill it in, or take the line out.",
+            quantity=name,
+        )
+    for mark in ",.":
+        if mark in text:
+            marks.setdefault(mark, line)
+    if len(marks) > 1:
+        raise file.wrong(
+            line,
+            f"a decimal comma and a decimal point are mixed (lines {marks[',']} and {marks['.']}).",
+            "Write all numbers alike, without marks between thousands.",
+            quantity=name,
+            value=text,
+        )
+    try:
+        if "_" in text:
+            raise ValueError(text)  # Python would read 1_000  # noqa: TRY301
+        value = float(text.replace("−", "-").replace(",", "."))
+    except ValueError as cause:
+        raise file.wrong(
+            line,
+            f"the {name} {text!r} is not a number.",
+            "Write it without a unit and without marks between thousands.",
+            quantity=name,
+            value=text,
+        ) from cause
+    if not np.isfinite(value):
+        raise file.wrong(
+            line, f"the {name} {text!r} is not a finite number.", "Fill it in.", quantity=name
+        )
+    return value
 
 
 def _check_order(
-    sheet: _Sheet, lines: list[int], raw: dict[str, list[float]], labels: dict[str, str]
+    file: TraceFile, lines: list[int], raw: dict[str, list[float]], labels: dict[str, str]
 ) -> None:
     for line, speed in zip(lines, raw["speed"], strict=True):
         if speed < 0:
-            raise sheet.wrong(
+            raise file.wrong(
                 line,
                 f"the speed is negative: {speed:g} {labels['speed']}.",
                 "A schedule drives forwards; mend the sign, or take the line out.",
@@ -256,7 +306,7 @@ def _check_order(
     for line, (before, now) in zip(lines[1:], pairwise(raw["time"]), strict=True):
         if now <= before:
             word = "stands still" if now == before else "runs back"
-            raise sheet.wrong(
+            raise file.wrong(
                 line,
                 f"time {word}, from {before:g} to {now:g} {labels['time']}.",
                 "Time must rise from line to line.",
@@ -267,7 +317,7 @@ def _check_order(
             )
 
 
-def _check_gaps(sheet: _Sheet, lines: list[int], times: Any, longest: Any) -> None:  # noqa: ANN401
+def _check_gaps(file: TraceFile, lines: list[int], times: Any, longest: Any) -> None:  # noqa: ANN401
     steps = np.diff(times)
     if longest is not None:
         limit = in_si(longest, "s", "s") * (1 + 1e-9)
@@ -277,7 +327,7 @@ def _check_gaps(sheet: _Sheet, lines: list[int], times: Any, longest: Any) -> No
         limit = _SHORTEST_GAP * usual if even.mean() > 0.5 else np.inf
     if (steps > limit).any():
         place = int(np.flatnonzero(steps > limit)[0])
-        raise sheet.wrong(
+        raise file.wrong(
             lines[place + 1],
             f"there is a gap of {steps[place]:g} s before this line; {limit:g} s is the most.",
             "Fill it in, or allow it with longest_step if speed is linear there.",
