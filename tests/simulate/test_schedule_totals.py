@@ -95,6 +95,7 @@ def test_another_duration_is_said():
         ("wltc3b", "WLTC 3b"),
         ("WLTP class 3a, mine", "WLTC 3a"),
         ("NEDC", "NEDC"),
+        ("my wltc", "WLTC"),
         ("muddsy", None),
         ("ride", None),
         ("la40", None),
@@ -106,7 +107,7 @@ def test_what_a_name_speaks_of(name, known):
 
 def test_a_file_with_the_totals_says_so(tmp_path):
     made = cw.schedules.read(written(tmp_path, made_up("UDDS"), "uddscol"), longest_step=60)
-    assert "It has the totals of the UDDS: 1369 s, 7.45 mi, 56.7 mph" in repr(made)
+    assert "it has the totals of the UDDS: 1369 s, 7.45 mi, 56.7 mph" in repr(made)
     assert "has the totals" in made._repr_html_()
 
 
@@ -147,3 +148,5 @@ def test_a_wltc_is_compared_second_by_second(tmp_path):
     assert changed.distance.magnitude == pytest.approx(cycle.distance.magnitude, rel=1e-12)
     assert "off at 2" in cw.schedules.compare(changed, "WLTC 3b").text
     assert not cw.schedules.compare(cw.schedules.wltc("3a"), "WLTC 3b").holds
+    assert cw.schedules.compare("wltc 2", "wltc").known == "WLTC 2"
+    assert cw.schedules.compare(changed, "wltc").text == "It is not the WLTC of any class."

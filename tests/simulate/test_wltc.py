@@ -98,6 +98,7 @@ def test_an_electric_vehicle_is_of_class_3_whatever_its_power():
         ({"unladen_mass": float("inf")}, cw.OutOfBoundsError, "unladen_mass = inf kg"),
         ({"unladen_mass": "9 kWh"}, cw.UnitError, "kWh does not measure what kg does"),
         ({"rated_power": None}, cw.UnitError, "None is not a number of W"),
+        ({"rated_power": True}, cw.UnitError, "True is not a number of W"),
     ],
 )
 def test_what_decides_no_class(changed, kind, message):
@@ -186,6 +187,57 @@ def test_a_vehicle_may_be_too_weak_for_downscaling_too():
         cw.schedules.wltc("3b").downscaling(rated_power=9e3, **{**VAN, "drag_area": [0.5, 0.6]})
 
 
+@pytest.mark.parametrize("name", CLASSES)
+@pytest.mark.parametrize("cap", [57.0, 63.5, 70.0, 90.0, 110.0, 131.0])
+def test_a_capped_cycle_is_as_long_and_no_faster(name, cap):
+    """Distances by phase are met to half a second at the cap, and nothing else is changed."""
+    cycle = cw.schedules.wltc(name)
+    made = cycle.capped(f"{cap} km/h")
+    for before, after in zip(cycle.phases, made.phases, strict=True):
+        assert after.name == before.name
+        assert after.speeds.max() == pytest.approx(min(before.speeds.max(), cap / 3.6))
+        shift = after.distance.to("m").magnitude - before.distance.to("m").magnitude
+        assert abs(shift) <= cap / 3.6 * 0.5 + 1e-6
+        added = len(after.times) - len(before.times)
+        assert (added > 0) == (before.speeds.max() * 3.6 > cap + 0.5) or added in {0, 1}
+        if before.speeds.max() * 3.6 <= cap:
+            assert np.array_equal(before.speeds, after.speeds)
+        slower = before.speeds[before.speeds * 3.6 < cap]
+        assert np.array_equal(after.speeds[after.speeds * 3.6 < cap - 1e-9], slower)
+    assert np.all(np.diff(made.times) == 1)
+
+
+def test_capping_of_one_phase_by_hand():
+    """Class 3a at 130 km/h: what is faster, and the seconds that make up for it."""
+    cycle = cw.schedules.wltc("3a")
+    speeds = np.round(cycle.speeds * 36) / 10
+    missing = np.maximum(speeds - 130, 0).sum()  # the trapezium rule; both ends are nought
+    made = cycle.capped("130 km/h")
+    assert made.duration.magnitude == 1800 + round(missing / 130)
+
+
+def test_what_cannot_be_capped():
+    cycle = cw.schedules.wltc("3b")
+    assert cycle.capped("140 km/h") is cycle
+    with pytest.raises(cw.OutOfBoundsError, match=r"50\.00 km/h is not above the 56\.50 km/h"):
+        cycle.capped("50 km/h")
+    with pytest.raises(cw.OutOfBoundsError, match="not above"):
+        cycle.capped(float("nan"))
+    with pytest.raises(cw.UnitError, match="W does not measure"):
+        cycle.capped("5 W")
+    lower = cycle.downscaled(0.1).capped("100 km/h")
+    assert lower.name == "WLTC 3b, downscaled by 0.1, capped at 100.0 km/h"
+    for again in (lower.capped, lower.downscaled):
+        with pytest.raises(cw.ChalkwattError, match="is capped already"):
+            again(30)
+
+
+@pytest.mark.parametrize("factor", [True, "much", None, float("nan"), [0.1, 0.2], -1, 1])
+def test_no_factor(factor):
+    with pytest.raises(cw.ChalkwattError, match=r"factor|downscaled|number with a unit"):
+        cw.schedules.wltc("3b").downscaled(factor)
+
+
 @pytest.mark.parametrize(
     ("name", "expected"),
     [
@@ -221,7 +273,7 @@ def test_every_listed_name_is_known():
         ("UDDS", 'cw.schedules.read\\(path, claims="UDDS"\\)'),
         ("wltc 3b hihg", "is no part of WLTC 3b; it has low, medium, high, extra high, city"),
         (7, "7 is not a schedule"),
-        (cw.schedules.wltc, "Say of which class"),
+        (cw.schedules.wltc, r"does not say of which class. Did you mean cw.schedules.wltc\("),
     ],
 )
 def test_no_schedule_of_that_name(name, message):

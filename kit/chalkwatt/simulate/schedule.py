@@ -251,7 +251,7 @@ class Schedule:
             f"mean {with_unit(self.mean_speed.magnitude, 'km/h')}",
             f"top {with_unit(self.top_speed.magnitude, 'km/h')}",
         ]
-        notes = "".join(f"; {note}" for note in self.notes)
+        notes = "".join(f"; {note[:1].lower()}{note[1:].rstrip('.')}" for note in self.notes)
         return f"<schedule {self.name}: {', '.join(shown)}{notes}>"
 
     def _repr_html_(self) -> str:
@@ -345,6 +345,14 @@ def in_si(value: Any, unit: str, si_unit: str, what: str = "") -> float:  # noqa
         label = label or unit
     elif hasattr(value, "magnitude"):
         given, label = value.magnitude, str(value.units)
+    if isinstance(value, bool | np.bool_):
+        raise UnitError(
+            f"{said}{value!r} is not a number of {unit}.",
+            quantity=what or None,
+            value=value,
+            unit=unit,
+            advice=f'Give a number, or text like "10 {unit}".',
+        )
     if not units.same_dimension(label, si_unit):
         raise UnitError(
             f"{said}{label} does not measure what {unit} does.",

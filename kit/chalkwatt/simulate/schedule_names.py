@@ -94,11 +94,13 @@ def as_schedule(given: Any) -> Schedule:  # noqa: ANN401  whatever a person give
         return given
     if isinstance(given, str):
         return named(given)
-    hint = ""
-    if getattr(given, "__name__", "") == "wltc":
-        hint = ' Say of which class, like cw.schedules.wltc("3b").'
+    if given is wltc:
+        raise NameUnknownError(
+            "cw.schedules.wltc alone does not say of which class.",
+            nearest=[f'cw.schedules.wltc("{one}")' for one in CLASSES],
+        )
     raise NameUnknownError(
-        f"{given!r} is not a schedule.{hint}",
+        f"{given!r} is not a schedule.",
         nearest=("cw.schedules.nedc", "cw.schedules.read(path)", "cw.schedules.ramps(...)"),
     )
 

@@ -67,8 +67,9 @@ class Parts(Sequence[Part]):
     def __getitem__(self, which: int | str | slice) -> Part | tuple[Part, ...]:
         if not isinstance(which, str):
             return self._parts[which]
+        asked = _plain(which)
         for part in self._parts:
-            if part.name == which:
+            if _plain(part.name) == asked:
                 return part
         raise NameUnknownError(
             f"{self._whole} has no phase {which!r}; its phases are {', '.join(self.names)}.",
@@ -78,3 +79,8 @@ class Parts(Sequence[Part]):
     def __repr__(self) -> str:
         """Show a phase a line."""
         return "\n".join(map(repr, self))
+
+
+def _plain(name: str) -> str:
+    """Bring a name down to its letters and digits: ``extra_high`` is ``extra high``."""
+    return "".join(one for one in name.casefold() if one.isalnum())

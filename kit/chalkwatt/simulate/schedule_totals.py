@@ -16,7 +16,7 @@ import numpy as np
 
 from chalkwatt.errors import NameUnknownError
 from chalkwatt.rendering.numbers import with_unit
-from chalkwatt.simulate.schedule_names import named
+from chalkwatt.simulate.schedule_names import as_schedule, named
 from chalkwatt.simulate.wltc import CLASSES
 
 if TYPE_CHECKING:
@@ -56,6 +56,7 @@ _WRITTEN = {
     "EUDC": r"eudc",
     "ECE-15": r"ece-?15",
     **{f"WLTC {one}": rf"wlt[cp][ _-]*(?:class|cl|c)?[ _-]*{one}" for one in CLASSES},
+    "WLTC": r"wlt[cp]",  # of whichever class
 }
 
 
@@ -105,12 +106,12 @@ def claimed(name: str) -> str | None:
     return None
 
 
-def compare(schedule: Schedule, known: str) -> Comparison:
+def compare(schedule: Schedule | str, known: str) -> Comparison:
     """Hold a schedule against the known totals of another, such as a file against the UDDS.
 
     Parameters
     ----------
-    schedule : Schedule
+    schedule : Schedule or str
     known : str
         ``"UDDS"``, ``"HWFET"``, ``"FTP-75"``, ``"US06"``, ``"JC08"``, or a schedule that the package
         has, such as ``"WLTC 3b"``: that one is compared second by second, too.
@@ -139,7 +140,14 @@ def compare(schedule: Schedule, known: str) -> Comparison:
             f"No totals of {known!r} are known; there are {', '.join([*TOTALS, *_OURS])}.",
             value=known,
         )
-    return _with_ours(schedule, name) if name in _OURS else _with_printed(schedule, name)
+    made = as_schedule(schedule)
+    if name in TOTALS:
+        return _with_printed(made, name)
+    if name in _OURS:
+        return _with_ours(made, name)
+    every = [_with_ours(made, f"WLTC {one}") for one in CLASSES]
+    none = Comparison(name, holds=False, text="It is not the WLTC of any class.")
+    return next((one for one in every if one.holds), none)
 
 
 def _with_printed(schedule: Schedule, name: str) -> Comparison:

@@ -12,6 +12,9 @@ class     rated power over unladen mass           phases
 3b        above 34 W/kg, 120 km/h or faster       low, medium, high, extra high
 ========  ======================================  ==============================================
 
+A vehicle that is too weak for its cycle drives it downscaled (`wltc_downscaling`), one that is too slow
+drives it capped (`wltc_capping`).
+
 A vehicle that is tested as an electric one (Annex 8 of UN GTR No. 15, Annex B8 of UN R154) is of
 class 3 whatever its power.
 """
@@ -92,6 +95,8 @@ class Wltc(Schedule):
     notes : sequence of str, optional
     factor : float
         By which it was downscaled; nought for the cycle as it is printed.
+    capped_at : float
+        Top speed in m/s at which it was capped; nought if it was not.
     """
 
     def __init__(
@@ -103,11 +108,12 @@ class Wltc(Schedule):
         *,
         notes: tuple[str, ...] = (),
         factor: float = 0.0,
+        capped_at: float = 0.0,
     ) -> None:
         times = np.arange(len(speeds), dtype=float)
         super().__init__(name, times, speeds, phases=phases, source=_SOURCE, notes=notes)
         self.vehicle_class = vehicle_class
-        self.factor = factor
+        self.factor, self.capped_at = factor, capped_at
 
     @property
     def city(self) -> Schedule:
@@ -155,6 +161,21 @@ class Wltc(Schedule):
         from chalkwatt.simulate.wltc_downscaling import downscaled
 
         return downscaled(self, factor)
+
+    def capped(self, top_speed: Any) -> Wltc:  # noqa: ANN401
+        """Return the cycle of a vehicle that is strong enough for it, but not as fast.
+
+        See :func:`chalkwatt.simulate.wltc_capping.capped`.
+
+        Examples
+        --------
+        >>> from chalkwatt.simulate.schedules import wltc
+        >>> wltc("3a").capped("110 km/h").top_speed.magnitude
+        110.0
+        """
+        from chalkwatt.simulate.wltc_capping import capped
+
+        return capped(self, top_speed)
 
 
 def wltc(vehicle_class: str | int) -> Wltc:

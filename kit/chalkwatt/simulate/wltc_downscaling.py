@@ -199,7 +199,7 @@ def downscaled(cycle: Wltc, factor: float) -> Wltc:
     ----------
     cycle : Wltc
         As it is printed.
-    factor : float
+    factor : float or str
         Above 0.010, and small enough that the top stays above the speed at which the change ends.
 
     Returns
@@ -226,6 +226,7 @@ def downscaled(cycle: Wltc, factor: float) -> Wltc:
     <schedule extra high: 323.0 s, 7.128 km, mean 79.44 km/h, top 105.7 km/h>
     """
     row = ROWS[_printed(cycle).vehicle_class]
+    factor = in_si(factor, "", "", "factor")
     first, top, end = (float(cycle.speeds[one]) for one in (row.first, row.top, row.end))
     most = (top - end) / (top - first)
     if not _LEAST < factor < most:
@@ -263,6 +264,10 @@ def _speeds(speeds: NDArray[np.float64], row: _Row, factor: float) -> NDArray[np
 
 
 def _printed(cycle: Wltc) -> Wltc:
+    if cycle.capped_at:
+        raise ChalkwattError(
+            f"{cycle.name} is capped already.", advice="Downscale first, cap afterwards."
+        )
     if cycle.factor:
         raise ChalkwattError(
             f"{cycle.name} is downscaled already.", advice="Begin with the cycle of the class."
