@@ -88,6 +88,22 @@ def test_without_a_header_units_are_asked_for(trace, text):
         cw.schedules.read(trace("0;0;0\n1;1;1\n"), speed_unit="mph", time_unit="s")
 
 
+@pytest.mark.parametrize(
+    ("unit", "metres"),
+    [
+        *[(one, 1 / 3.6) for one in ("km/h", "kmh", "KMH", "kph", "kmph", "km/hr", "Km/h")],
+        *[(one, 0.44704) for one in ("mph", "MPH", "mi/h", "mi/hr")],
+        *[(one, 1.0) for one in ("m/s", "mps", "M/S")],
+        ("ft/s", 0.3048),
+    ],
+)
+@pytest.mark.parametrize("header", ["time (Sec);speed ({})", "t_s;v_{}"])
+def test_units_are_written_in_many_ways(trace, unit, metres, header):
+    made = cw.schedules.read(trace(header.format(unit) + "\n0;0\n1;100\n"))
+    assert made.speeds[1] == pytest.approx(100 * metres)
+    assert made.times[1] == 1
+
+
 def test_a_unit_may_be_given_for_a_header_without_one(trace):
     made = cw.schedules.read(trace("time (s),speed\n0,0\n1,36\n2,0\n"), speed_unit="km/h")
     assert made.speeds[1] == pytest.approx(10)

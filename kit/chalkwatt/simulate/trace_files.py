@@ -281,7 +281,10 @@ def _is_number(text: str) -> bool:
 
 
 def _spelled(unit: str) -> str:
-    return _SPELLINGS.get(unit.lower(), unit)
+    """Return a unit as `units` knows it: people write KMH, Mph and Sec, too."""
+    plain = unit.lower()
+    known = plain in _BARE_UNITS and plain != "ms"  # Ms and MS would be other units
+    return _SPELLINGS.get(plain, plain if known else unit)
 
 
 def _columns(cells: list[str]) -> list[Column]:
