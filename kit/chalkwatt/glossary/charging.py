@@ -4,6 +4,10 @@ from __future__ import annotations
 
 from chalkwatt.glossary import constant, positive, share
 
+# Taken where nobody says better, and always shown as assumed: in the middle of 84 to 90 %.
+ASSUMED_EFFICIENCY = 0.87
+LOSSES = "US federal fuel-economy site: charging loss 10 to 16 %"
+
 QUANTITIES = (
     positive("phases", "n_ph", "", "", (1.0, 3.0), "Phases of the grid that charge at the same time.", whole=True, most=3.0),
     positive("phase_voltage", "U_ph", "V", "V", (100.0, 277.0), "Voltage between one phase and neutral, or across a single-phase outlet.", most=1000.0),
@@ -13,8 +17,8 @@ QUANTITIES = (
     positive("ac_power", "P_ac", "W", "kW; W", (1000.0, 22_000.0), "What an outlet of alternating current can give."),
     positive("onboard_power_max", "P_on", "W", "kW; W", (3000.0, 22_000.0), "Largest power that the onboard charger takes from the outlet."),
     positive("onboard_power_limit", "P_obc", "W", "kW; W", (1000.0, 22_000.0), "Power at the battery that outlet and onboard charger allow."),
-    share("charging_efficiency", "η_ch", (0.8, 0.97), "Share of the energy from the wall that arrives in the battery.", zero=False,
-          source="US federal fuel-economy site: charging loss 10 to 16 %"),
+    share("charging_efficiency", "η_ch", (0.8, 0.97), "Share of the energy counted at the outlet, or by a station's meter, that arrives in the battery.", zero=False,
+          source=LOSSES),
     positive("station_power_max", "P_st", "W", "kW", (20_000.0, 400_000.0), "Largest power of the station."),
     positive("station_current_max", "I_st", "A", "A", (50.0, 600.0), "Largest current of the station and its cable."),
     positive("station_power_limit", "P_stat", "W", "kW; W", (20_000.0, 400_000.0), "Power at the battery that the station allows."),
@@ -40,7 +44,7 @@ QUANTITIES = (
     positive("wall_power", "P_wall", "W", "kW; W", (1000.0, 400_000.0), "Power drawn from the grid when the battery takes most."),
     positive("wall_energy", "E_wall", "J", "kWh; MJ", (4e6, 3.5e8), "Energy drawn from the grid by the session.", zero=True),
     positive("charging_loss", "E_lost", "J", "kWh; MJ", (1e5, 5e7), "Energy from the grid that does not arrive in the battery.", zero=True),
-    positive("wall_consumption", "e_wall", "J/m", "kWh/100 km; Wh/km; Wh/mi", (300.0, 1200.0), "Energy per distance, counted at the wall."),
+    positive("wall_consumption", "e_wall", "J/m", "kWh/100 km; Wh/km; Wh/mi", (300.0, 1200.0), "Energy per distance, counted at the outlet, charging loss included."),
     positive("cell_current_end", "i_end", "A", "A", (0.05, 10.0), "Current of a cell at which a charge at constant voltage ends."),
     positive("station_voltage_max", "U_st", "V", "V", (400.0, 1000.0), "Largest voltage of the station.", most=5000.0),
     share("constant_current_share", "k_cc", (0.5, 1.0), "Share of the charge that comes before the voltage limit is met."),
