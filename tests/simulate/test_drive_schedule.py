@@ -223,23 +223,47 @@ def test_units_of_consumption_say_the_same():
     per_mile = trip.consumption_per_mile.to("Wh/mile").magnitude
     assert trip.consumption.to("Wh/mile").magnitude == pytest.approx(per_mile)
     assert trip.economy.magnitude == pytest.approx(1000 / per_mile)
-    # 33.705 kWh a gallon is the widely quoted figure of the US EPA.
-    assert trip.equivalent_economy.magnitude == pytest.approx(33_705 / per_mile, rel=1e-12)
+    # 33.705 kWh a gallon is the widely quoted figure of the US EPA, and it counts at the outlet.
+    efficient = cw.drive_schedule(cw.schedules.nedc, **CAR, charging_efficiency="88 %")
+    made = efficient.equivalent_economy.magnitude
+    assert made == pytest.approx(0.88 * 33_705 / per_mile, rel=1e-12)
+    assert efficient.wall_consumption.to("Wh/mile").magnitude == pytest.approx(per_mile / 0.88)
+    assert efficient.notes == ()
+    assert efficient.consumption == trip.consumption
     assert trip.consumption.magnitude * 1.609344 == pytest.approx(per_mile / 10)
+
+
+def test_a_charging_efficiency_that_nobody_gave_is_named_as_assumed():
+    trip = cw.drive_schedule(cw.schedules.nedc, **CAR)
+    given = cw.drive_schedule(cw.schedules.nedc, **CAR, charging_efficiency=0.87)
+    assert trip.assumed == {"charging_efficiency": 0.87}
+    assert "87 %" in trip.notes[0]
+    assert "10 to 16 %" in trip.notes[0]
+    assert trip.equivalent_economy == given.equivalent_economy
+    shares = np.array([0.8, 0.9])
+    both = cw.drive_schedule(cw.schedules.nedc, **CAR, charging_efficiency=shares)
+    assert both.equivalent_economy.magnitude == pytest.approx(
+        given.equivalent_economy.magnitude * shares / 0.87
+    )
+    with pytest.raises(cw.OutOfBoundsError, match="charging_efficiency"):
+        cw.drive_schedule(cw.schedules.nedc, **CAR, charging_efficiency=1.2)
 
 
 def test_a_trip_feeds_the_regulatory_figures():
     city, highway = (
-        cw.drive_schedule(one, **CAR) for one in (cw.schedules.ece_15, cw.schedules.eudc)
+        cw.drive_schedule(one, **CAR, charging_efficiency=0.9)
+        for one in (cw.schedules.ece_15, cw.schedules.eudc)
     )
-    combined = cw.economy.find(
-        "combined_consumption",
-        city_consumption=city.consumption,
-        highway_consumption=highway.consumption,
-    )
-    assert combined.to("kWh/100 km") == pytest.approx(
-        0.55 * city.consumption.magnitude + 0.45 * highway.consumption.magnitude
-    )
+    known = {
+        "city_consumption": city.wall_consumption,
+        "highway_consumption": highway.wall_consumption,
+        "charging_efficiency": 0.9,
+    }
+    mean = 0.55 * city.consumption.magnitude + 0.45 * highway.consumption.magnitude
+    combined = cw.economy.find("combined_consumption", **known)
+    assert combined.to("kWh/100 km") == pytest.approx(mean / 0.9)
+    # What goes out to the meter and comes back is the battery's own again.
+    assert cw.economy.find("consumption", **known).to("kWh/100 km") == pytest.approx(mean)
 
 
 def test_text_numbers_and_pint_say_the_same():

@@ -43,6 +43,7 @@ def drive_schedule(
     recovery_power_max: Any = None,  # noqa: ANN401
     auxiliary_power: Any = 0.0,  # noqa: ANN401
     rotating_mass_factor: Any = 1.0,  # noqa: ANN401
+    charging_efficiency: Any = None,  # noqa: ANN401
     gravity: Any = _STANDARD_GRAVITY,  # noqa: ANN401
 ) -> Trip:
     """Drive a schedule and count the energy.
@@ -66,6 +67,9 @@ def drive_schedule(
     auxiliary_power : number (W), str, pint quantity or array
     rotating_mass_factor : number or array
         Mass that inertia shows over the mass itself.
+    charging_efficiency : number or array, optional
+        Share of the energy from the outlet that arrives in the battery, for what is counted at the
+        outlet; 0.87 if left out, which the trip's notes then say.
     gravity : number (m/s²), str or pint quantity
 
     Returns
@@ -103,6 +107,7 @@ def drive_schedule(
         "recovery_power_max": recovery_power_max,
         "auxiliary_power": auxiliary_power,
         "rotating_mass_factor": rotating_mass_factor,
+        "charging_efficiency": charging_efficiency,
         "gravity": gravity,
     }
     schedule = as_schedule(schedule)

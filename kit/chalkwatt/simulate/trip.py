@@ -9,6 +9,7 @@ import numpy as np
 
 from chalkwatt import units
 from chalkwatt.errors import ChalkwattError
+from chalkwatt.glossary.charging import ASSUMED_EFFICIENCY, LOSSES
 from chalkwatt.rendering.numbers import format_number, with_unit
 
 if TYPE_CHECKING:
@@ -86,6 +87,8 @@ class Trip:
             # A phase may stand still throughout: nothing per nothing is not a number.
             with np.errstate(all="ignore"):
                 return (np.asarray(one("battery_energy")) / one("distance"))[()]
+        if name == "wall_consumption":
+            return one("consumption") / self._charging_efficiency
         raise ChalkwattError(f"A trip has no {name!r}.", value=name)
 
     def _energy(self, name: str) -> Any:  # noqa: ANN401  a pint quantity
@@ -166,10 +169,48 @@ class Trip:
 
     @property
     def equivalent_economy(self) -> Any:  # noqa: ANN401
-        """Distance on the energy of a gallon of gasoline (33.705 kWh), in mi/gal."""
+        """Distance on the energy of a gallon of gasoline (33.705 kWh), in mi/gal.
+
+        Counted at the outlet, as on a label: what charging loses counts as driven with. The charging
+        efficiency is that of `drive_schedule`, or else the one in :attr:`assumed`.
+        """
+        with np.errstate(all="ignore"):
+            gallons = np.divide(_GALLON, self.si("wall_consumption"))[()]  # m a gallon
         return units.quantity(
-            self.economy.magnitude * _GALLON / 3.6e6 * units.unit("mi/gal").factor, "m^-2", "mi/gal"
+            gallons * units.unit("mi/gal").factor / units.unit("mi").factor, "m^-2", "mi/gal"
         )
+
+    @property
+    def wall_consumption(self) -> Any:  # noqa: ANN401
+        """Energy from the outlet per distance, charging loss included, in kWh/100 km.
+
+        What a label counts: `city_consumption` and `highway_consumption` of `chalkwatt.economy` want
+        this one. The charging efficiency is as for :attr:`equivalent_economy`.
+        """
+        return units.quantity(self.si("wall_consumption"), "J/m", "kWh/100 km")
+
+    @property
+    def assumed(self) -> dict[str, float]:
+        """What was taken for granted where nothing was given, by name, in SI units."""
+        if "charging_efficiency" in self.values:
+            return {}
+        return {"charging_efficiency": ASSUMED_EFFICIENCY}
+
+    @property
+    def _charging_efficiency(self) -> Any:  # noqa: ANN401  float or array
+        return {**self.assumed, **self.values}["charging_efficiency"]
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What has to be said beside the numbers."""
+        if not self.assumed:
+            return ()
+        share = with_unit(100 * ASSUMED_EFFICIENCY, "%", 2)
+        said = (
+            "What is counted at the outlet (wall_consumption, equivalent_economy) assumes that "
+            f"{share} arrives in the battery ({LOSSES}); give charging_efficiency for another share."
+        )
+        return (said,)
 
     @cached_property
     def phases(self) -> dict[str, Trip]:
