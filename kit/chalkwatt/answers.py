@@ -165,6 +165,7 @@ class Answer:
         if self.branches and not np.ndim(self.si):
             said += remarks(self.plan, self.best.values)
             said += binding_notes(self.plan, self.best.values)
+        said += self.topic.ways.said_of(self.plan)
         return tuple(dict.fromkeys(said))
 
     @cached_property

@@ -13,6 +13,7 @@ from chalkwatt.planning import Network
 from chalkwatt.quantities import Quantity, look_up
 from chalkwatt.rendering.numpy_function import PlanFunction, compile_plan
 from chalkwatt.rendering.numpy_tree import compile_tree, constants
+from chalkwatt.ways import Ways
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -20,6 +21,7 @@ if TYPE_CHECKING:
 
     from chalkwatt.plans import Plan
     from chalkwatt.relations import Relation
+    from chalkwatt.ways import Way
 
 __all__ = ["Topic"]
 
@@ -46,6 +48,8 @@ class Topic:
         Quantities that people think of as results, foremost first.
     caution : str
         Shown with every board and page where the work can hurt someone.
+    ways : iterable of Way
+        Ways that exclude each other, the example's own first.
     """
 
     def __init__(
@@ -59,6 +63,7 @@ class Topic:
         wanted: str,
         outcomes: Iterable[str] = (),
         caution: str = "",
+        ways: Iterable[Way] = (),
     ) -> None:
         self.name = name
         self.title = title
@@ -67,6 +72,7 @@ class Topic:
         self.wanted = wanted
         self.outcomes = tuple(outcomes)
         self.caution = caution
+        self.ways = Ways(title, ways)
 
     def __repr__(self) -> str:
         """Show the name and how much it holds."""
@@ -136,7 +142,7 @@ class Topic:
         TooLittleKnownError
             If what is given does not determine the wanted; it says what would.
         TooMuchKnownError
-            If given facts contradict each other; it says where and by how much.
+            If given facts contradict each other or exclude each other; it says where and by how much.
         NoSolutionError
             If no real value fits; it says which value can be reached.
 
@@ -188,6 +194,7 @@ class Topic:
         )
 
     def _plan(self, wanted: str, known: tuple[str, ...]) -> Plan:
+        self.ways.of((*known, wanted))
         try:
             return self.network.plan(wanted, known)
         except TooLittleKnownError as short:

@@ -14,13 +14,19 @@ from chalkwatt.rendering.numpy_function import compile_plan
 CLOSE = 1e-9
 
 
-def point_of(topic, given):
-    """Every quantity that the given ones determine, standing values included, in SI units."""
+def point_of(topic, given, without=()):
+    """Every quantity that the given ones determine, standing values included, in SI units.
+
+    ``without`` names what belongs to another way than the point's, and so is left open.
+    """
     start = topic.read(given)
     values = dict(start)
     for wanted, plan in topic.network.determined(tuple(start)).items():
         values[wanted] = float(compile_plan(plan)(**start))
-    lacking = set(topic.network.names) - set(values)
+    if without:  # what the other way would say stands for no limit, a standing value
+        for wanted in set(topic.network.names) - set(values) - set(without):
+            values[wanted] = topic.find(wanted, **start).si
+    lacking = set(topic.network.names) - set(values) - set(without)
     assert not lacking, f"the point gives no {', '.join(sorted(lacking))}"
     assert all(np.isfinite(one) for one in values.values()), values
     return values

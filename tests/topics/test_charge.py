@@ -1,11 +1,15 @@
+import itertools
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from chalkwatt import charge
-from chalkwatt.errors import NoSolutionError, TooLittleKnownError
+from chalkwatt import Sheet, charge
+from chalkwatt.errors import NoSolutionError, TooLittleKnownError, TooMuchKnownError
 from chalkwatt.relations import check_dimensions
+from chalkwatt.topics.charge import ALTERNATING, DIRECT
+from tests.browsing import ROOT
 from tests.topics.solved_back import check_each_from_all_others, check_each_swapped, point_of
 
 PACK = {
@@ -26,23 +30,27 @@ SESSION = {
 OUTCOMES = ("charging_time", "distance_in_ten_minutes", "wall_power", "c_rate", "charging_loss")
 
 
-def everything_binds():
-    """Limits of cells, pack, station and onboard charger that are all met at 300 A."""
+def everything_binds(way):
+    """Limits of cells, pack, and either station or onboard charger, that are all met at 300 A."""
     current = 300.0
     voltage = 96 * 3.63 + current * 96 * 0.026 / 24
     power = voltage * current
     wall = power / 0.9
-    return (
-        PACK
-        | SESSION
-        | {
+    supply = {
+        DIRECT: {"station_power_max": power, "station_current_max": current},
+        ALTERNATING: {
             "phases": 3,
             "phase_voltage": "230 V",
             "line_current": wall / (3 * 230 * 0.97),
             "power_factor": 0.97,
             "onboard_power_max": wall,
-            "station_power_max": power,
-            "station_current_max": current,
+        },
+    }
+    return (
+        PACK
+        | SESSION
+        | supply[way]
+        | {
             "pack_charge_current_max": current,
             "cell_charge_current_max": current / 24,
         }
@@ -54,8 +62,10 @@ def test_dimensions(relation):
     check_dimensions(relation)
 
 
-def test_each_quantity_is_solved_back_from_all_others():
-    check_each_from_all_others(charge, point_of(charge, everything_binds()))
+@pytest.mark.parametrize(("way", "other"), [(DIRECT, ALTERNATING), (ALTERNATING, DIRECT)])
+def test_each_quantity_is_solved_back_from_all_others(way, other):
+    start = everything_binds(way)
+    check_each_from_all_others(charge, point_of(charge, start, other.quantities))
 
 
 CELLS = ("cell_charge_current_max",)
@@ -72,7 +82,8 @@ WIRING = ("pack_charge_current_max",)
 def test_each_given_quantity_is_solved_back_from_an_outcome(binding):
     # A limit that does not bind is not given here: of it an outcome knows nothing.
     others = {*CELLS, *STATION, *OUTLET, *WIRING} - {*binding}
-    start = {name: value for name, value in everything_binds().items() if name not in others}
+    way = ALTERNATING if binding[0] in OUTLET else DIRECT
+    start = {name: value for name, value in everything_binds(way).items() if name not in others}
     values = {name: charge.find(name, **start).si for name in OUTCOMES}
     assert check_each_swapped(charge, start, values, OUTCOMES) > 25
 
@@ -98,11 +109,6 @@ def limited(**changed):
         ({"cell_charge_current_max": "20 A"}, 87.5, "station power limit binds, at 87.50 kW"),
         ({"pack_charge_current_max": "200 A"}, 70.0, "pack power limit binds, at 70.00 kW"),
         ({"station_power_max": "50 kW"}, 50.0, "station power max binds, at 50.00 kW"),
-        (
-            {"onboard_power_max": "11 kW", "charging_efficiency": 0.9},
-            9.9,
-            "onboard power limit binds, at 9.900 kW",
-        ),
     ],
 )
 def test_the_lowest_limit_binds_and_is_said_in_words(changed, power, words):
@@ -112,10 +118,95 @@ def test_the_lowest_limit_binds_and_is_said_in_words(changed, power, words):
     assert words in answer.working.text
 
 
+def test_an_onboard_charger_binds_and_is_said_in_words():
+    facts = {
+        "cells_in_parallel": 20,
+        "cell_charge_current_max": "12 A",
+        "charging_voltage": "350 V",
+    }
+    answer = charge.find(
+        "charging_power", **facts, onboard_power_max="11 kW", charging_efficiency=0.9
+    )
+    assert answer.to("kW") == pytest.approx(9.9, rel=1e-12)
+    words = "onboard power limit binds, at 9.900 kW; next would be cell power limit, at 84.00 kW"
+    assert any(words in note for note in answer.notes), answer.notes
+    assert words in answer.working.text
+
+
 def test_a_limit_that_is_not_given_does_not_bind():
     answer = charge.find("charging_power", station_power_max="150 kW")
     assert answer.to("kW") == 150
-    assert answer.notes == ()
+    assert answer.notes == ("Direct current, which goes round the charger on board.",)
+    assert charge.find("charging_power", cell_power_limit="150 kW").notes == ()
+
+
+# Direct and alternating current -----------------------------------------------------------------
+SLOW = {"onboard_power_max": "11 kW", "charging_efficiency": 0.9}
+FAST = {"station_power_max": "150 kW"}
+STOP = {
+    "usable_energy": "60 kWh",
+    "state_of_charge_from": 0.1,
+    "state_of_charge_to": 0.8,
+    "charging_voltage": "400 V",
+}
+
+
+def test_direct_current_goes_round_the_charger_on_board():
+    # 60 kWh · 0.7 = 42 kWh: over 150 kW, and over what 11 kW from the wall bring into the battery.
+    assert charge.find("charging_time", **STOP, **FAST).to("min") == pytest.approx(42 / 150 * 60)
+    slow = charge.find("charging_time", **STOP, **SLOW)
+    assert slow.to("min") == pytest.approx(42 / 9.9 * 60)
+    assert "Alternating current, which goes through the charger on board." in slow.working.text
+
+
+def test_which_current_is_assumed_is_said_wherever_it_is_shown():
+    board = charge.board(**STOP, **FAST, wanted="charging_time")
+    told = {one["title"]: one["assumptions"] for one in board.program["relations"]}
+    assert DIRECT.words in told["Limit of the station (direct current)"]
+    assert DIRECT.words in board.answer.notes
+    assert DIRECT.words in board.answer.working.text
+    assert "(direct current)" in board.answer.working.html
+
+
+@pytest.mark.parametrize("direct", sorted(DIRECT.quantities & {*charge.quantities}))
+@pytest.mark.parametrize("alternating", sorted(ALTERNATING.quantities))
+def test_a_mixture_is_refused_and_both_cures_are_named(direct, alternating):
+    """Whichever is given and whichever is asked for, in Python, compiled or on a board."""
+    charged = {"state_of_charge_from": 0.1, "charging_power": "5 kW"}
+    known = {direct: 100.0, alternating: 1.0}
+    with pytest.raises(TooMuchKnownError, match="one way or the other") as caught:
+        charge.find("charging_time", **charged, **known)
+    assert {*caught.value.involved} == {direct, alternating}
+    assert f"Leave out {alternating} to keep {direct}, or {direct} to keep" in str(caught.value)
+    for wanted, given_one in itertools.permutations(known):
+        for ask in (
+            lambda w=wanted, g=given_one: charge.find(w, **charged, **{g: 1.0}),
+            lambda w=wanted, g=given_one: charge.compile(w, (*charged, g)),
+            lambda w=wanted, g=given_one: charge.board(wanted=w, **charged, **{g: 1.0}),
+        ):
+            with pytest.raises(TooMuchKnownError, match="one way or the other"):
+                ask()
+
+
+def test_the_board_of_a_sheet_with_an_onboard_charger_shows_no_station():
+    sheet = Sheet.read(ROOT / "assets" / "quillwort.toml")
+    for asked in ({}, {"wanted": "onboard_power_max"}, {"state_of_charge_to": "60 %"}):
+        cast = {*charge.board(sheet, **asked).program["cast"]}
+        assert "onboard_power_max" in cast
+        assert cast.isdisjoint({*DIRECT.quantities, *DIRECT.beside})
+    # 29.2 kWh, 10 to 80 %, 6.6 kW at the outlet, 89 % of it in the battery; no taper of a fast charge
+    board = charge.board(Sheet.read(ROOT / "assets" / "quillwort.toml"))
+    by_hand = 31.4 * 0.93 * 0.7 / (6.6 * 0.89) * 60
+    assert board.charging_time == pytest.approx(by_hand, rel=1e-9)
+
+
+@pytest.mark.parametrize(
+    "asked", [{"station_power_max": "50 kW"}, {"wanted": "station_current_max"}]
+)
+def test_who_asks_for_a_station_gets_no_onboard_charger(asked):
+    board = charge.board(Sheet.read(ROOT / "assets" / "quillwort.toml"), **asked)
+    assert not board.error
+    assert {*board.program["cast"]}.isdisjoint(ALTERNATING.quantities)
 
 
 def test_a_given_fact_is_never_left_unheard():

@@ -60,6 +60,7 @@ class Start:
             name: label for name in given if (label := label_of(given[name])) is not None
         } | dict(labels or {})
         self.cast = (*known, wanted) if wanted not in known else tuple(known)
+        topic.ways.of(self.cast)
         self.program = program(topic, self.cast, self.wanted, self.si, self.labels)
         self.program["outcomes"] = [name for name in topic.outcomes if name in self.cast]
 
@@ -98,9 +99,10 @@ def start(topic: Topic, sheet: Any = None, *, wanted: str | None = None, **known
     -------
     Start
     """
+    asked = (*known, *([wanted] if wanted else []))
     values: dict[str, Any] = {}
     if sheet is not None:
-        values = sheet.values_for(topic)
+        values = sheet.values_for(topic, asked=asked)
     elif not known:
         values = dict(topic.example)
     values |= known
@@ -109,7 +111,7 @@ def start(topic: Topic, sheet: Any = None, *, wanted: str | None = None, **known
             # Turn it round: what would have been solved for takes the place of the new unknown.
             values[topic.wanted] = topic.find(topic.wanted, **values).value
         elif sheet is not None:
-            values = sheet.values_for(topic, wanted=wanted) | known
+            values = sheet.values_for(topic, wanted=wanted, asked=known) | known
     return Start(topic, topic.wanted if wanted is None else wanted, values)
 
 

@@ -38,8 +38,9 @@ def binding_notes(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
     >>> from chalkwatt import charge
     >>> charge.find("station_power_limit", station_power_max="150 kW", station_current_max="300 A",
     ...             charging_voltage="380 V").notes
-    ('Limit of the station: charging voltage times station current max binds, at 114.0 kW; next
-    would be station power max, at 150.0 kW.',)
+    ('Limit of the station (direct current): charging voltage times station current max binds, at
+    114.0 kW; next would be station power max, at 150.0 kW.', 'Direct current, which goes round the
+    charger on board.')
     """
     made = []
     for relation in plan.relations:

@@ -17,7 +17,7 @@ from chalkwatt.sheets.facts import Fact, make_fact
 from chalkwatt.sheets.reading import read_text
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
     from concurrent.futures import Executor
 
     from chalkwatt.claims import Claim
@@ -227,7 +227,9 @@ class Sheet:
             return judge_variant(self, claim, how)
         return judge(self, claim, how)
 
-    def values_for(self, topic: Topic, *, wanted: str | None = None) -> dict[str, Any]:
+    def values_for(
+        self, topic: Topic, *, wanted: str | None = None, asked: Collection[str] = ()
+    ) -> dict[str, Any]:
         """Return what a board of a topic starts with.
 
         Stated values first, then what follows from the rest of the sheet, then the conditions of its
@@ -238,6 +240,8 @@ class Sheet:
         topic : Topic
         wanted : str, optional
             The unknown of the board; the topic's own choice if left out.
+        asked : collection of str
+            What else the board is about: of several ways to do a thing it chooses one.
 
         Returns
         -------
@@ -259,8 +263,14 @@ class Sheet:
                 for name, value in claim.conditions.items()
                 if name in topic.network.names
             }
-        offers = {name: value for name, value in offers.items() if value is not None} | {
-            name: value for name, value in topic.example.items() if offers.get(name) is None
+        offers = {name: value for name, value in offers.items() if value is not None}
+        # What the sheet says of one way of doing it is not mixed with an example of another.
+        chosen = (*asked, unknown) if topic.ways.others((*asked, unknown)) else tuple(offers)
+        against, beside = (topic.ways.others(chosen, example=one) for one in (False, True))
+        offers = {name: value for name, value in offers.items() if name not in against} | {
+            name: value
+            for name, value in topic.example.items()
+            if name not in offers and name not in beside
         }
         return _enough(topic, unknown, offers)
 

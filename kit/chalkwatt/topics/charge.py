@@ -3,10 +3,14 @@
 =====================  =========================================================================
 assumed                what it means
 =====================  =========================================================================
-least limit            of the limits of cells, pack, station and onboard charger, the lowest binds
+current                direct current goes round the charger on board, alternating current through
+                       it; a charge has a station or an outlet, and the two are never mixed
+least limit            of the limits of cells, pack and supply, the lowest binds
 one voltage            limits are compared at the voltage given; a session follows it as it rises
 constant power         unless a taper factor says how far the average lies below the highest
-losses                 one charging efficiency between wall and battery
+losses                 one charging efficiency between the meter, at the outlet or in the station,
+                       and the battery
+heat of the cells      left out: a session counts it
 limits left out        a limit that nothing is said of does not bind
 =====================  =========================================================================
 """
@@ -20,6 +24,7 @@ import sympy
 from chalkwatt.relations import Relation, author_order
 from chalkwatt.topic import Topic
 from chalkwatt.topics import pack as cells
+from chalkwatt.ways import Way
 
 __all__ = ["CAUTION", "charge"]
 
@@ -27,6 +32,37 @@ _EXACT = "definition"
 _OHM = "Ohm's and Kirchhoff's laws"
 _LEVELS = "IEC 61851-1 and SAE J1772 (levels of alternating current)"
 _LEAST = "The lowest limit binds; one that nothing is said of does not."
+_METER = "Alternating current is counted at the outlet, direct current by the station's meter."
+
+DIRECT = Way(
+    "direct current",
+    "Direct current, which goes round the charger on board.",
+    frozenset(
+        {
+            "station_current_max",
+            "station_power_limit",
+            "station_power_max",
+            "station_voltage_max",
+        }
+    ),
+    beside=("taper_factor",),  # a slow charge does not taper at 80 %
+)
+ALTERNATING = Way(
+    "alternating current",
+    "Alternating current, which goes through the charger on board.",
+    frozenset(
+        {
+            "ac_power",
+            "line_current",
+            "line_voltage",
+            "onboard_power_limit",
+            "onboard_power_max",
+            "phase_voltage",
+            "phases",
+            "power_factor",
+        }
+    ),
+)
 
 CAUTION = (
     "Charging equipment and packs carry voltages that can kill. These figures are for explanation: "
@@ -49,22 +85,22 @@ with author_order() as q:
         source=_LEVELS,
     )
     ONBOARD = Relation(
-        "Limit of outlet and onboard charger",
+        "Limit of outlet and onboard charger (alternating current)",
         q.onboard_power_limit,
         q.charging_efficiency * sympy.Min(q.ac_power, q.onboard_power_max, evaluate=False),
         source=_EXACT,
-        assumptions=(_LEAST,),
+        assumptions=(ALTERNATING.words, _LEAST),
         where=(
             q.charging_efficiency * q.ac_power - q.onboard_power_limit,
             q.charging_efficiency * q.onboard_power_max - q.onboard_power_limit,
         ),
     )
     STATION = Relation(
-        "Limit of the station",
+        "Limit of the station (direct current)",
         q.station_power_limit,
         sympy.Min(q.station_power_max, q.charging_voltage * q.station_current_max, evaluate=False),
         source=_EXACT,
-        assumptions=(_LEAST,),
+        assumptions=(DIRECT.words, _LEAST),
         where=(
             q.station_power_max - q.station_power_limit,
             q.charging_voltage * q.station_current_max - q.station_power_limit,
@@ -111,7 +147,7 @@ with author_order() as q:
             evaluate=False,
         ),
         source=_EXACT,
-        assumptions=(_LEAST,),
+        assumptions=("A charge has a station or an outlet, not both.", _LEAST),
         where=(
             q.cell_power_limit - q.charging_power,
             q.onboard_power_limit - q.charging_power,
@@ -140,7 +176,10 @@ with author_order() as q:
         q.energy_added,
         q.usable_energy * (q.state_of_charge_to - q.state_of_charge_from),
         source=_EXACT,
-        assumptions=("The state of charge counts the usable energy.",),
+        assumptions=(
+            "The state of charge counts the usable energy.",
+            "What the cells turn into heat is left out; a session counts it.",
+        ),
     )
     AVERAGE = Relation(
         "Average power", q.average_charging_power, q.taper_factor * q.charging_power, source=_EXACT
@@ -177,13 +216,14 @@ with author_order() as q:
         q.wall_power,
         q.charging_power / q.charging_efficiency,
         source=_EXACT,
-        assumptions=("One charging efficiency holds at every power.",),
+        assumptions=("One charging efficiency holds at every power.", _METER),
     )
     WALL_ENERGY = Relation(
         "Energy from the wall",
         q.wall_energy,
         q.energy_added / q.charging_efficiency,
         source=_EXACT,
+        assumptions=(_METER,),
     )
     LOSS = Relation(
         "Lost on the way", q.charging_loss, q.wall_energy - q.energy_added, source=_EXACT
@@ -193,6 +233,7 @@ with author_order() as q:
         q.wall_consumption,
         q.consumption / q.charging_efficiency,
         source=_EXACT,
+        assumptions=(_METER,),
     )
     WALL_SPEED = Relation(
         "Distance added per time, counted at the wall",
@@ -287,4 +328,5 @@ charge = Topic(
         "wall_power",
     ),
     caution=CAUTION,
+    ways=(DIRECT, ALTERNATING),
 )
