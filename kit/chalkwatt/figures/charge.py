@@ -57,7 +57,8 @@ def charge_figure(run: ChargeRun, *, theme_name: str = "light", width: float = 8
         above.set_xlabel("state of charge in %")
         peak = with_unit(float(run.peak_power.magnitude) * scale, unit)
         duration = with_unit(float(run.time.magnitude), "min")
-        above.set_title(f"{run.name or 'Charge session'}: {duration}, peak {peak}", pad=14)
+        way = f" ({run.way.name})" if run.way else ""
+        above.set_title(f"{run.name or 'Charge session'}: {duration}, peak {peak}{way}", pad=14)
         below.plot(minutes, shares, color=ink.good, linewidth=2.0)
         below.set_xlim(0, minutes[-1])
         below.set_ylim(0, 100)

@@ -1,10 +1,14 @@
-"""The limits of a charge: the current of a cell that each allows, at a state of charge."""
+"""The limits of a charge, and its rates at a state of charge, compiled from the equations that are shown.
+
+The current of a cell is the least of several, and stands in a chain of equations. The chain is put
+together into one tree; each way through its leasts is one limit, and has words of its own.
+"""
 
 from __future__ import annotations
 
+import itertools
 import math
 from dataclasses import dataclass
-from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -12,26 +16,43 @@ from scipy.interpolate import PchipInterpolator
 
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError, TooLittleKnownError
 from chalkwatt.quantities import look_up
+from chalkwatt.rendering.scalar_tree import compile_scalar, settle
+from chalkwatt.simulate.equations import Rate
+from chalkwatt.trees import names, substitute
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Mapping
+    from collections.abc import Callable, Iterator, Mapping, Sequence
 
     from numpy.typing import NDArray
 
+    from chalkwatt.simulate.equations import Equations
+    from chalkwatt.trees import Tree
+
 __all__ = ["ChargeLimits", "Table", "read_table"]
 
+MEASURED = "measured_charging_power"
+RATES = ("state_of_charge", "energy_added", "stored_energy", "charging_heat")
 VOLTAGE_LIMITS = ("cells' voltage", "station's voltage")
-# By name of the quantity: the words, and whether all groups of cells share the current ...
-_CURRENTS = {
-    "cell_charge_current_max": ("cells' current", False),
-    "pack_charge_current_max": ("pack's current", True),
-    "station_current_max": ("station's current", True),
+# What a limit is called, by the quantity that sets it.
+WORDS = {
+    "cell_charge_current_max": "cells' current",
+    "cell_charge_rate_max": "cells' current",
+    "pack_charge_current_max": "pack's current",
+    "station_current_max": "station's current",
+    "station_power_max": "station's power",
+    "onboard_power_max": "onboard charger's power",
+    "ac_power": "outlet's power",
+    MEASURED: "vehicle's measured power",
+    "cell_voltage_max": VOLTAGE_LIMITS[0],
+    "station_voltage_max": VOLTAGE_LIMITS[1],
 }
-# ... or whether the power is counted at the wall.
-_POWERS = {
-    "station_power_max": ("station's power", False),
-    "onboard_power_max": ("onboard charger's power", True),
-    "ac_power": ("outlet's power", True),
+# A state: what the tables say at a state of charge, and what follows from it.
+_PLACES = {
+    "open_circuit_voltage": 0,
+    MEASURED: 1,
+    "cell_current": 2,
+    "charging_power_limit": 2,
+    "cell_charging_voltage": 3,
 }
 
 
@@ -96,110 +117,150 @@ def read_table(name: str, rows: Any, *, quantity: str) -> Table:  # noqa: ANN401
 
 
 class ChargeLimits:
-    """A pack of resistive cells, and the current of a cell that each limit allows.
+    """What the equations of a session come to at a state of charge.
 
     Parameters
     ----------
     values : mapping of str to float
         In SI units, by the names of the quantities; what is not there limits nothing.
+    equations : Equations
+        As they are shown, each resting on what stands above it.
     voltage : Table
-        Open-circuit voltage of a cell.
+        Open-circuit voltage of a cell; along a power curve alone it plays no part.
     power : Table or None
         Power that the vehicle takes, as measured.
+
+    Attributes
+    ----------
+    allowed : dict of str to callable
+        By the words of every limit, what it allows at a state: a current of a cell, or along a power
+        curve alone a power.
     """
 
     def __init__(
-        self, values: Mapping[str, float], voltage: Table, power: Table | None = None
+        self,
+        values: Mapping[str, float],
+        equations: Equations,
+        voltage: Table,
+        power: Table | None = None,
     ) -> None:
         self.values = values
-        self.resistance = values["cell_resistance"]
-        self.count = values["cells_in_series"] * values["cells_in_parallel"]
+        self.equations = equations
         self.tables = [voltage] + ([power] if power else [])
-        self.rest = PchipInterpolator(voltage.shares, voltage.values)
-        self.measured = power
-        full = float(self.rest(voltage.shares[-1]))
-        if full > values["cell_voltage_max"]:
+        self._rest = PchipInterpolator(voltage.shares, voltage.values)
+        self._power = power
+        self._check()
+        self._compile()
+
+    def _check(self) -> None:
+        full, most = (
+            float(self._rest(self.tables[0].shares[-1])),
+            self.values.get("cell_voltage_max"),
+        )
+        if most is not None and full > most:
             raise OutOfBoundsError(
                 f"A full cell rests at {full:.4g} V, above cell_voltage_max.",
                 quantity="cell_voltage_max",
-                value=values["cell_voltage_max"],
+                value=most,
                 unit="V",
                 limit=full,
                 advice="Correct open_circuit_curve or cell_voltage_max.",
             )
-        if power is None and not any(one in values for one in (*_CURRENTS, *_POWERS)):
+        limiting = [name for name, words in WORDS.items() if words not in VOLTAGE_LIMITS]
+        if self._power is None and not any(one in self.values for one in limiting):
+            unlocks = ["power_curve" if one == MEASURED else one for one in limiting]
             raise TooLittleKnownError(
                 "Nothing limits the current or the power of this charge.",
                 quantity="cell_charge_current_max",
-                unlocks=(*_CURRENTS, *_POWERS, "power_curve"),
+                unlocks=unlocks,
                 advice="Give one of cell_charge_current_max, station_power_max, power_curve.",
             )
 
-    def for_power(self, power: float, rest: float) -> float:
-        """Return the current of a cell at which the pack takes a power."""
-        return (
-            2
-            * power
-            / self.count
-            / (rest + math.sqrt(rest * rest + 4 * self.resistance * power / self.count))
-        )
+    def _compile(self) -> None:
+        lines = [(line, *self.equations.sides(line)) for line in self.equations.lines]
+        rates = {left: right for line, left, right in lines if isinstance(line, Rate)}
+        formulas = {left: right for line, left, right in lines if not isinstance(line, Rate)}
+        driver = next(one for one in ("cell_current", "charging_power_limit") if one in formulas)
+        whole: dict[str, Tree] = {}
+        single: dict[str, list[Tree]] = {}
+        for left, right in formulas.items():
+            known = {name: tree for name, tree in whole.items() if name != driver}
+            whole[left] = substitute(right, known)
+            single[left] = list(_alternatives(right, {name: single[name] for name in known}))
+        self._whole = self._ready(whole[driver])
+        self.allowed = self._worded(single[driver])
+        self._voltage = self._ready(whole.get("cell_charging_voltage", 0.0))
+        self._rates = [self._ready(rates.get(name, 0.0)) for name in RATES]
+        self.afterwards = {
+            name: compile_scalar(settle(whole[name], self.values))
+            for name in ("distance_added", "wall_energy")
+            if name in whole
+        }
 
-    @cached_property
-    def allowed(self) -> dict[str, Callable[[float, float], float]]:
-        """Every limit in words; each takes state of charge and open-circuit voltage."""
-        return self._currents() | self._powers() | self._voltages()
+    def _ready(self, tree: Tree) -> Callable[[list[float]], float]:
+        return compile_scalar(settle(tree, self.values), _PLACES)
 
-    def _currents(self) -> dict[str, Callable[[float, float], float]]:
-        car = self.values
-        side = car["cells_in_parallel"]
-        made: dict[str, Callable[[float, float], float]] = {}
-        for name, (words, shared) in _CURRENTS.items():
-            if name in car:
-                value = car[name] / (side if shared else 1.0)
-                made[words] = self._fixed(value)
-        return made
+    def _worded(self, alternatives: Sequence[Tree]) -> dict[str, Callable[[list[float]], float]]:
+        made: dict[str, list[Callable[[list[float]], float]]] = {}
+        for tree in alternatives:
+            words = next(WORDS[name] for name in names(tree) if name in WORDS)
+            made.setdefault(words, []).append(self._ready(tree))
+        return {words: _least(several) for words, several in made.items()}
 
-    def _powers(self) -> dict[str, Callable[[float, float], float]]:
-        car = self.values
-        made: dict[str, Callable[[float, float], float]] = {}
-        for name, (words, at_wall) in _POWERS.items():
-            if name in car:
-                value = car[name] * (car["charging_efficiency"] if at_wall else 1.0)
-                made[words] = self._power(value)
-        if self.measured is not None:
-            table = self.measured
-            made["vehicle's measured power"] = lambda share, rest: self.for_power(
-                float(np.interp(share, table.shares, table.values)), rest
-            )
-        return made
+    def state(self, share: float) -> list[float]:
+        """Return what the tables say at a state of charge, with room for what follows from it."""
+        power = self._power
+        measured = float(np.interp(share, power.shares, power.values)) if power else math.nan
+        return [float(self._rest(share)), measured, math.nan, math.nan]
 
-    def _voltages(self) -> dict[str, Callable[[float, float], float]]:
-        if self.resistance == 0:  # along a power curve alone there is no cell to have a voltage
-            return {}
-        car = self.values
-        highest = {VOLTAGE_LIMITS[0]: car["cell_voltage_max"]}
-        if "station_voltage_max" in car:
-            highest[VOLTAGE_LIMITS[1]] = car["station_voltage_max"] / car["cells_in_series"]
-        return {words: self._voltage(value) for words, value in highest.items()}
+    def binding(self, share: float) -> tuple[float, str]:
+        """Return the current of a cell, or the power, at a state of charge, and what limits it."""
+        state = self.state(share)
+        least = self._whole(state)
+        _, words = min((abs(allow(state) - least), words) for words, allow in self.allowed.items())
+        return least, words
 
-    @staticmethod
-    def _fixed(value: float) -> Callable[[float, float], float]:
-        return lambda _share, _rest: value
+    def rates(self, share: float, words: str = "") -> tuple[float, ...]:
+        """Return how fast charge, energy at the terminals, energy stored and heat grow.
 
-    def _power(self, value: float) -> Callable[[float, float], float]:
-        return lambda _share, rest: self.for_power(value, rest)
+        Parameters
+        ----------
+        share : float
+            State of charge.
+        words : str
+            The limit that binds there, if it is known.
 
-    def _voltage(self, value: float) -> Callable[[float, float], float]:
-        return lambda _share, rest: (value - rest) / self.resistance
+        Returns
+        -------
+        tuple of float
+            Per second; energies in joules.
+        """
+        state = self.state(share)
+        state[2] = self.allowed[words](state) if words else self._whole(state)
+        state[3] = self._voltage(state)
+        return tuple(rate(state) for rate in self._rates)
 
-    def current(self, share: float) -> tuple[float, str]:
-        """Return the current of a cell at a state of charge, and what limits it."""
-        rest = float(self.rest(share))
-        return min((allow(share, rest), words) for words, allow in self.allowed.items())
 
-    def powers(self, share: float) -> tuple[float, float, float]:
-        """Return power at the terminals, power stored, and heat of the pack, in watts."""
-        rest, current = float(self.rest(share)), self.current(share)[0]
-        stored = self.count * rest * current
-        heat = self.count * self.resistance * current * current
-        return stored + heat, stored, heat
+def _alternatives(tree: Tree, known: Mapping[str, Sequence[Tree]]) -> Iterator[Tree]:
+    """Yield a tree without any least of several, once for each choice of which is the least."""
+    for one in _chosen(tree):
+        used = [name for name in dict.fromkeys(names(one)) if name in known]
+        for choice in itertools.product(*(known[name] for name in used)):
+            yield substitute(one, dict(zip(used, choice, strict=True)))
+
+
+def _chosen(tree: Tree) -> Iterator[Tree]:
+    if not isinstance(tree, tuple):
+        yield tree
+    elif tree[0] == "min":
+        for part in tree[1:]:
+            yield from _chosen(part)
+    else:
+        for parts in itertools.product(*(tuple(_chosen(part)) for part in tree[1:])):
+            yield (tree[0], *parts)
+
+
+def _least(several: Sequence[Callable[[list[float]], float]]) -> Callable[[list[float]], float]:
+    if len(several) == 1:
+        return several[0]
+    return lambda state: min(one(state) for one in several)

@@ -23,10 +23,12 @@ if TYPE_CHECKING:
 
     from chalkwatt.simulate.charge_limits import ChargeLimits
     from chalkwatt.simulate.equations import Equations
+    from chalkwatt.ways import Way
 
 __all__ = ["ChargePhase", "ChargeRun"]
 
 TIME, DELIVERED, STORED, HEAT = range(4)
+_ENERGIES = ("energy_added", "stored_energy", "heat")
 _LOOKS = 64  # places between two rows of a table at which the limit is looked up
 _POINTS = 401
 
@@ -49,10 +51,20 @@ class ChargeRun:
     values : dict of str to float
         What was given, in SI units.
     name : str
+    way : Way or None
+        Direct or alternating current; None where nothing is said of the supply.
     """
 
-    def __init__(self, limits: ChargeLimits, *, name: str = "", tolerance: float = 1e-11) -> None:
+    def __init__(
+        self,
+        limits: ChargeLimits,
+        *,
+        name: str = "",
+        way: Way | None = None,
+        tolerance: float = 1e-11,
+    ) -> None:
         self._limits = limits
+        self.way = way
         self.values = dict(limits.values)
         self.name = name
         self._first = self.values["state_of_charge_from"]
@@ -76,7 +88,7 @@ class ChargeRun:
                 end = self._end_between(float(one), float(other))
                 if end is not None:
                     return [*made, end] if end > made[-1] else made
-                first, second = (self._limits.current(float(at))[1] for at in (one, other))
+                first, second = (self._limits.binding(float(at))[1] for at in (one, other))
                 if first != second:
                     made.append(self._crossing(float(one), float(other), first, second))
             made.append(high)
@@ -86,8 +98,8 @@ class ChargeRun:
         one, other = self._limits.allowed[first], self._limits.allowed[second]
 
         def apart(share: float) -> float:
-            rest = float(self._limits.rest(share))
-            return one(share, rest) - other(share, rest)
+            state = self._limits.state(share)
+            return one(state) - other(state)
 
         return float(brentq(apart, low, high, xtol=1e-15, rtol=1e-14))
 
@@ -96,7 +108,7 @@ class ChargeRun:
         least = self.values["cell_current_end"]
 
         def above(share: float) -> float:
-            current, words = self._limits.current(share)
+            current, words = self._limits.binding(share)
             return current - least if words in VOLTAGE_LIMITS else max(current - least, least)
 
         if above(high) > 0:
@@ -115,15 +127,13 @@ class ChargeRun:
         return float(brentq(above, low, high, xtol=1e-15, rtol=1e-14))
 
     def _integrate(self, low: float, high: float, tolerance: float) -> None:
-        capacity, limits = self.values["cell_capacity"], self._limits
-        words = limits.current((low + high) / 2)[1]
-        allow, count, resistance = limits.allowed[words], limits.count, limits.resistance
+        limits = self._limits
+        words = limits.binding((low + high) / 2)[1]
 
         def rate(share: float, _state: NDArray[np.float64]) -> list[float]:
-            rest = float(limits.rest(share))
-            current = allow(share, rest)
-            stored, heat = count * rest * capacity, count * resistance * current * capacity
-            return [capacity / current, stored + heat, stored, heat]
+            # The equations say how all grows with time, and this walks along the state of charge.
+            charge, *energies = limits.rates(share, words)
+            return [1 / charge, *(one / charge for one in energies)]
 
         made = solve_ivp(
             rate,
@@ -183,13 +193,9 @@ class ChargeRun:
             ``wall_energy`` is there where the charging efficiency is known.
         """
         state = self._states[-1]
-        made = {
-            "energy_added": float(state[DELIVERED]),
-            "stored_energy": float(state[STORED]),
-            "heat": float(state[HEAT]),
-        }
-        if "charging_efficiency" in self.values:
-            made["wall_energy"] = made["energy_added"] / self.values["charging_efficiency"]
+        made = {name: float(one) for name, one in zip(_ENERGIES, state[DELIVERED:], strict=True)}
+        if "wall_energy" in self._limits.afterwards:
+            made["wall_energy"] = self._limits.afterwards["wall_energy"](made)
         return made
 
     @property
@@ -207,12 +213,12 @@ class ChargeRun:
     def _peak(self) -> float:
         shares = [one for cut in zip(self._cuts, self._cuts[1:], strict=False)
                   for one in np.linspace(*cut, _LOOKS)]  # fmt: skip
-        return max(self._limits.powers(float(one))[0] for one in shares)
+        return max(self._limits.rates(float(one))[DELIVERED] for one in shares)
 
     def power_at(self, state_of_charge: Any) -> Any:  # noqa: ANN401
         """Return the power at the terminals at a state of charge, in kW."""
         share = self._inside(state_of_charge)
-        return units.quantity(self._limits.powers(share)[0], "W", "kW")
+        return units.quantity(self._limits.rates(share)[DELIVERED], "W", "kW")
 
     def time_to(self, state_of_charge: Any) -> Any:  # noqa: ANN401
         """Return the time from the start to a state of charge, in minutes."""
@@ -243,6 +249,8 @@ class ChargeRun:
     def distance_in(self, time: Any) -> Any:  # noqa: ANN401
         """Return the distance added in the first part of the session, in km.
 
+        It counts the energy stored by then, not the heat of the cells.
+
         Parameters
         ----------
         time : number (s), str or pint quantity
@@ -253,23 +261,26 @@ class ChargeRun:
             If the consumption was not given.
         """
         seconds = float(look_up("charging_time").read(time))
-        energy = float(self._state(self._share_at(seconds))[DELIVERED])
-        return units.quantity(energy / self._consumption(), "m", "km")
+        return self._distance(self._state(self._share_at(seconds)))
 
     @property
     def distance_added(self) -> Any:  # noqa: ANN401
-        """Distance that the session adds, in km; needs the consumption."""
-        return units.quantity(float(self._states[-1][DELIVERED]) / self._consumption(), "m", "km")
+        """Distance that the session adds, in km; needs the consumption.
 
-    def _consumption(self) -> float:
-        if "consumption" not in self.values:
+        It counts the energy stored, not the heat of the cells.
+        """
+        return self._distance(self._states[-1])
+
+    def _distance(self, state: NDArray[np.float64]) -> Any:  # noqa: ANN401
+        if "distance_added" not in self._limits.afterwards:
             raise TooLittleKnownError(
                 "The distance added needs the vehicle's consumption.",
                 quantity="consumption",
                 unlocks=("consumption",),
                 advice='Give consumption, like "15 kWh/100 km".',
             )
-        return self.values["consumption"]
+        metres = self._limits.afterwards["distance_added"]({"stored_energy": float(state[STORED])})
+        return units.quantity(metres, "m", "km")
 
     @cached_property
     def phases(self) -> tuple[ChargePhase, ...]:
@@ -295,6 +306,7 @@ class ChargeRun:
         if self._cuts[-1] < self.values["state_of_charge_to"]:
             current = with_unit(self.values["cell_current_end"], "A", 3)
             said.append(f"It ends at {_percent(self._cuts[-1])}: the current is down to {current}.")
+        said.append(self.way.words if self.way else "Nothing is said of outlet or station.")
         return tuple(said)
 
     @cached_property
@@ -304,16 +316,14 @@ class ChargeRun:
         return {
             "state_of_charge": shares,
             "time": np.array([self._state(float(one))[TIME] for one in shares]),
-            "power": np.array([self._limits.powers(float(one))[0] for one in shares]),
+            "power": np.array([self._limits.rates(float(one))[DELIVERED] for one in shares]),
         }
 
     # Showing --------------------------------------------------------------------------------------
     @property
     def equations(self) -> Equations:
         """The governing equations, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
-        from chalkwatt.simulate.charge_equations import equations  # SymPy is slow to import
-
-        return equations(resistive=self._limits.resistance > 0)
+        return self._limits.equations
 
     @property
     def caution(self) -> str:
@@ -336,6 +346,7 @@ class ChargeRun:
             f"{with_unit(float(self.energy_added.magnitude), 'kWh')}; "
             f"average {with_unit(float(self.average_power.magnitude), 'kW')}, "
             f"peak {with_unit(float(self.peak_power.magnitude), 'kW')}"
+            + (f"; {self.way.name}" if self.way else "")
         )
 
     def _repr_html_(self) -> str:

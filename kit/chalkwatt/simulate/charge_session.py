@@ -5,12 +5,15 @@ assumed                what it means
 =====================  =========================================================================
 resistive cell         an open-circuit voltage, by state of charge, and one resistance
 alike cells            all cells at the same charge and temperature
+current                direct current goes round the charger on board, alternating current through
+                       it; a session has a station or an outlet, and the two are never mixed
 least limit            of all limits the lowest binds, at every state of charge
 end of charge          at the state of charge asked for, or where the current has fallen to its end
 no diffusion           a real cell meets its voltage limit earlier, and so takes longer
 =====================  =========================================================================
 
-State of charge is the independent variable: ``dt/dz = q / i(z)``. Between two states of charge at
+What is integrated is what ``run.equations`` shows. State of charge is the independent variable, so
+all rates are divided by that of the charge: ``dt/dz = 1 / (dz/dt)``. Between two states of charge at
 which the limit changes the right side is smooth; each stretch is integrated for itself with
 ``scipy.integrate.solve_ivp``.
 """
@@ -23,12 +26,21 @@ import numpy as np
 
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError, TooLittleKnownError
 from chalkwatt.quantities import look_up
-from chalkwatt.simulate.charge_limits import ChargeLimits, Table, read_table
+from chalkwatt.simulate.charge_equations import equations
+from chalkwatt.simulate.charge_limits import MEASURED, ChargeLimits, Table, read_table
 from chalkwatt.simulate.charge_run import ChargeRun
+from chalkwatt.topics.charge import charge
 
 __all__ = ["charge_session"]
 
 _END_RATE = 1 / (20 * 3600)  # 1/s; a charge ends at a twentieth of the capacity per hour
+_NEED_A_CELL = (
+    "cell_charge_current_max",
+    "cell_charge_rate_max",
+    "pack_charge_current_max",
+    "station_current_max",
+    "station_voltage_max",
+)
 _CELL = ("cell_capacity", "cell_resistance", "open_circuit_curve", "cell_voltage_max")
 
 
@@ -72,11 +84,14 @@ def charge_session(
     cells_in_series, cells_in_parallel : int
     cell_charge_current_max, cell_charge_rate_max : optional
         Limit of a cell, as a current or as a current over capacity (``"0.5 1/h"``).
-    pack_charge_current_max, station_current_max, station_power_max, station_voltage_max : optional
+    pack_charge_current_max : optional
+    station_current_max, station_power_max, station_voltage_max : optional
+        Direct current, which goes round the charger on board.
     onboard_power_max, ac_power : optional
-        At the wall side of the onboard charger; they need ``charging_efficiency``.
+        Alternating current, at the outlet's side of the onboard charger; they need
+        ``charging_efficiency``.
     charging_efficiency : number, optional
-        Share of the energy from the wall that arrives at the battery.
+        Share of the energy counted at the outlet, or by a station's meter, that arrives at the battery.
     power_curve : mapping or sequence of pairs, optional
         State of charge and measured power; straight between the rows. With ``usable_energy`` it
         makes a session of its own; with a cell it is one more limit.
@@ -98,6 +113,8 @@ def charge_session(
         If a unit or a value does not fit its quantity.
     TooLittleKnownError
         If neither a cell nor a power curve with usable energy is given.
+    TooMuchKnownError
+        If direct and alternating current are mixed; it says what to leave out.
 
     Examples
     --------
@@ -111,6 +128,7 @@ def charge_session(
     """
     given = {key: value for key, value in locals().items() if value is not None and key in _NUMBERS}
     values = {key: _number(key, value) for key, value in given.items()}
+    way = charge.ways.of(tuple(values))
     start, end = values["state_of_charge_from"], values["state_of_charge_to"]
     if end <= start:
         raise OutOfBoundsError(
@@ -121,10 +139,6 @@ def charge_session(
             limit=100 * start,
             advice="Charge to more than there is.",
         )
-    if cell_charge_rate_max is not None and "cell_capacity" in values:
-        by_rate = values["cell_charge_rate_max"] * values["cell_capacity"]
-        known = values.get("cell_charge_current_max", by_rate)
-        values["cell_charge_current_max"] = min(known, by_rate)
     if ("onboard_power_max" in values or "ac_power" in values) and charging_efficiency is None:
         raise TooLittleKnownError(
             "The onboard charger's power is counted at the wall; what arrives is not known.",
@@ -136,8 +150,14 @@ def charge_session(
     if power_curve is not None:
         curve = read_table("power_curve", power_curve, quantity="charging_power")
         _covers("power_curve", curve, start, end)
-    limits = _limits(values, open_circuit_curve, curve)
-    return ChargeRun(limits, name=name, tolerance=tolerance)
+    known = (*values, *([MEASURED] if curve else []))
+    resistive = open_circuit_curve is not None or curve is None or "usable_energy" not in values
+    shown = equations(known, resistive=resistive, way=way)
+    if resistive:
+        limits = ChargeLimits(values, shown, _cell(values, open_circuit_curve), curve)
+    else:
+        limits = ChargeLimits(_curve_alone(values), shown, _NO_CELL, curve)
+    return ChargeRun(limits, name=name, way=way, tolerance=tolerance)
 
 
 _NUMBERS = frozenset(  # every keyword that takes a number
@@ -165,9 +185,8 @@ _NUMBERS = frozenset(  # every keyword that takes a number
 )
 
 
-def _limits(values: dict[str, float], rest: Any, curve: Table | None) -> ChargeLimits:  # noqa: ANN401
-    if rest is None and curve is not None and "usable_energy" in values:
-        return _measured(values, curve)
+def _cell(values: dict[str, float], rest: Any) -> Table:  # noqa: ANN401
+    """Check what makes a cell, and return its voltages at rest."""
     lacking = [one for one in _CELL if one not in values and (one != _CELL[2] or rest is None)]
     if lacking:
         raise TooLittleKnownError(
@@ -190,21 +209,14 @@ def _limits(values: dict[str, float], rest: Any, curve: Table | None) -> ChargeL
         "open_circuit_curve", table, values["state_of_charge_from"], values["state_of_charge_to"]
     )
     values.setdefault("cell_current_end", _END_RATE * values["cell_capacity"])
-    return ChargeLimits(values, table, curve)
+    return table
 
 
-def _measured(values: dict[str, float], curve: Table) -> ChargeLimits:
-    """Make the one big cell without loss that a session along a power curve amounts to."""
-    volts = 1.0
-    whole = values | {
-        "cells_in_series": 1.0,
-        "cells_in_parallel": 1.0,
-        "cell_capacity": values["usable_energy"] / volts,
-        "cell_resistance": 0.0,
-        "cell_voltage_max": 2 * volts,
-        "cell_current_end": 0.0,
-    }
-    for name in ("pack_charge_current_max", "station_current_max", "station_voltage_max"):
+_NO_CELL = Table(np.array([0.0, 1.0]), np.array([1.0, 1.0]))
+
+
+def _curve_alone(values: dict[str, float]) -> dict[str, float]:
+    for name in _NEED_A_CELL:
         if name in values:
             raise ChalkwattError(
                 f"{name} limits a current or a voltage, and a power curve knows none.",
@@ -212,8 +224,7 @@ def _measured(values: dict[str, float], curve: Table) -> ChargeLimits:
                 value=values[name],
                 advice="Give station_power_max instead, or a cell beside the curve.",
             )
-    rest = Table(np.array([0.0, 1.0]), np.array([volts, volts]))
-    return ChargeLimits(whole, rest, curve)
+    return values | {"cell_current_end": 0.0}
 
 
 def _covers(name: str, table: Table, start: float, end: float) -> None:

@@ -90,7 +90,8 @@ class Equations:
         self._zeros = frozenset(zeros)
         self._endless = frozenset(endless)
 
-    def _sides(self, line: Relation | Rate) -> tuple[Tree, Tree]:
+    def sides(self, line: Relation | Rate) -> tuple[Tree, Tree]:
+        """Return both sides of a line as it is shown; of a rate, what changes and how fast."""
         if isinstance(line, Rate):
             return line.quantity, fold(line.tree, self._zeros, self._endless)
         left, right = (fold(side, self._zeros, self._endless) for side in line.sides)
@@ -102,7 +103,7 @@ class Equations:
         printer = TextPrinter()
         made = []
         for line in self.lines:
-            left, right = self._sides(line)
+            left, right = self.sides(line)
             shown = printer.print(left)
             if isinstance(line, Rate):
                 shown = f"d{shown}/dt"
@@ -115,7 +116,7 @@ class Equations:
         printer = LatexPrinter()
         rows = []
         for line in self.lines:
-            left, right = self._sides(line)
+            left, right = self.sides(line)
             shown = printer.print(left)
             if isinstance(line, Rate):
                 shown = rf"\frac{{\mathrm{{d}}{shown}}}{{\mathrm{{d}}t}}"
@@ -125,7 +126,7 @@ class Equations:
 
     def _math(self, line: Relation | Rate) -> str:
         printer = MathmlPrinter()
-        left, right = self._sides(line)
+        left, right = self.sides(line)
         shown = printer.print(left)
         if isinstance(line, Rate):
             over, under = (
@@ -146,7 +147,7 @@ class Equations:
         printer = SpokenPrinter()
         made = []
         for line in self.lines:
-            left, right = self._sides(line)
+            left, right = self.sides(line)
             shown = printer.print(left)
             if isinstance(line, Rate):
                 shown = f"the change of {shown} over time"
