@@ -40,3 +40,8 @@ def test_a_plan_without_limits_says_nothing(page):
 
     open_board(page, start(load).program)
     assert "binds" not in page.locator(".cw-result").inner_text()
+
+
+def test_which_current_is_assumed_stands_below_the_working(page):
+    open_board(page, start(charge).program)
+    assert charge.ways.every[0].words in page.locator(".cw-working").inner_text()

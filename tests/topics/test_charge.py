@@ -161,6 +161,7 @@ def test_direct_current_goes_round_the_charger_on_board():
 
 def test_which_current_is_assumed_is_said_wherever_it_is_shown():
     board = charge.board(**STOP, **FAST, wanted="charging_time")
+    assert board.program["plans"]["charging_time"]["way"] == DIRECT.words
     told = {one["title"]: one["assumptions"] for one in board.program["relations"]}
     assert DIRECT.words in told["Limit of the station (direct current)"]
     assert DIRECT.words in board.answer.notes
@@ -251,6 +252,29 @@ def test_average_and_peak_stand_side_by_side():
     average = charge.find("average_charging_speed", **facts).to("km/h")
     assert (peak, average) == pytest.approx((937.5, 562.5))
     assert charge.find("distance_in_ten_minutes", **facts).to("km") == pytest.approx(93.75)
+
+
+extreme = st.floats(1e-3, 1e9)
+
+
+@given(extreme, extreme, extreme, extreme, st.floats(1e-3, 1.0))
+def test_the_least_of_each_way_against_plain_arithmetic(cells, pack, first, second, share):
+    """The charger's efficiency counts for alternating current only: recomputed with min()."""
+    both = {"cell_power_limit": cells, "pack_power_limit": pack, "charging_efficiency": share}
+    slow = charge.find("charging_power", **both, ac_power=first, onboard_power_max=second)
+    assert slow.si == pytest.approx(min(cells, pack, share * min(first, second)), rel=1e-12)
+    fast = charge.find("charging_power", **both, station_power_max=first)
+    assert fast.si == pytest.approx(min(cells, pack, first), rel=1e-12)
+    for answer in (slow, fast):
+        wall = charge.find("wall_power", charging_power=answer.si, charging_efficiency=share)
+        assert wall.si == pytest.approx(answer.si / share, rel=1e-12)
+
+
+def test_an_efficiency_that_nobody_gave_is_asked_for_by_name():
+    for wanted, known in (("wall_power", "charging_power"), ("charging_power", "ac_power")):
+        with pytest.raises(TooLittleKnownError) as caught:
+            charge.find(wanted, **{known: "5 kW"})
+        assert "charging_efficiency" in caught.value.unlocks
 
 
 watts = st.floats(1e3, 5e5)

@@ -18,7 +18,7 @@ export class Working {
   build() {
     this.slots = new Slots((name) => this.describe(name));
     this.inSymbols = new Printer((name) => this.symbol(name));
-    this.holder.innerHTML = this.plan.steps.map((step) => this.step(step)).join("") + this.assumed();
+    this.holder.innerHTML = this.plan.steps.map((step) => this.step(step)).join("") + this.assumed() + this.way();
     breakBeforeOperators(this.holder);
     this.slots.attach(this.holder);
     this.roots = [...this.holder.querySelectorAll(".cw-roots")];
@@ -68,6 +68,9 @@ export class Working {
     });
     return `<p class="cw-assumptions">Assumed: ${items.join(" ")}</p>`;
   }
+
+  // Which of several ways this is, such as direct or alternating current.
+  way() { return this.plan.way ? `<p class="cw-assumptions">${escape(this.plan.way)}</p>` : ""; }
 
   // Only when somebody opens them: a board is on screen sooner without.
   showSources() {

@@ -104,7 +104,7 @@ def program(
         "quantities": entries,
         "assumed": {name: value for name, value in assumed.items() if name in used},
         "relations": [_relation(one) for one in relations],
-        "plans": {name: _plan(plan, place) for name, plan in plans.items()},
+        "plans": {name: _plan(plan, place, topic) for name, plan in plans.items()},
     }
 
 
@@ -174,8 +174,10 @@ def _relation(relation: Relation) -> dict[str, Any]:
     }
 
 
-def _plan(plan: Plan, place: Mapping[Relation, int]) -> dict[str, Any]:
+def _plan(plan: Plan, place: Mapping[Relation, int], topic: Topic) -> dict[str, Any]:
+    way = topic.ways.said_of(plan)
     return {
+        **({"way": way[0]} if way else {}),
         "assumed": [name for name, _, _ in assumptions_of(plan)],
         "exact": list(exact_names(plan)),
         "standing": [place[one] for one in plan.standing],
