@@ -297,7 +297,7 @@ class ChargeRun:
 
     @property
     def limits(self) -> tuple[str, ...]:
-        """What limited the session, in words."""
+        """What limited the session, in words, and last whether its current is direct or alternating."""
         said = []
         for one in self.phases:
             low, high = (_percent(z) for z in (one.state_of_charge_from, one.state_of_charge_to))
