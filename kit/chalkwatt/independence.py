@@ -15,6 +15,7 @@ import numpy as np
 
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numpy_tree import compile_tree, constants
+from chalkwatt.trees import count, names
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
@@ -29,7 +30,6 @@ __all__ = ["Gradients"]
 _STEP = 1e-5  # relative, of the central difference; its error is about 1e-10
 _NEW = 1e-6  # a gradient with less than this share outside the span of others says nothing new
 _FIXED = 1e-9  # square of the share of a direction below which it moves nothing
-_TRACE = 1e8
 _CLOSE = 1e-11  # relative; the relations hold at the point
 _STARTS = 20
 _ROUNDS = 12
@@ -214,7 +214,8 @@ def _blended(tree: Tree) -> Tree:
     """Put a mixture for every smallest and greatest, so that each quantity in it counts.
 
     Any of several limits may be the least. Of the greatest of several the author writes the usual case
-    first, such as wheels that take power: what is dependent there is dependent, and the rest is a trace.
+    first, such as wheels that take power: what is dependent there is dependent. What stands in the other
+    cases alone counts, too, as a factor.
     """
     if not isinstance(tree, tuple):
         return tree
@@ -222,7 +223,9 @@ def _blended(tree: Tree) -> Tree:
     if tree[0] == "min":
         return ("+", *(("/", part, place + 2) for place, part in enumerate(parts)))
     if tree[0] == "max":
-        return ("+", parts[0], *(("/", part, _TRACE) for part in parts[1:]))
+        usual, *others = parts
+        alone = dict.fromkeys(n for one in others for n in names(one) if not count(usual, n))
+        return ("*", usual, *(("+", 1, name) for name in alone))
     return (tree[0], *parts)
 
 

@@ -21,7 +21,7 @@ import math
 
 import sympy
 
-from chalkwatt.relations import Relation, author_order
+from chalkwatt.relations import Relation, author_order, least
 from chalkwatt.topic import Topic
 from chalkwatt.topics import pack as cells
 from chalkwatt.ways import Way
@@ -87,24 +87,16 @@ with author_order() as q:
     ONBOARD = Relation(
         "Limit of outlet and onboard charger (alternating current)",
         q.onboard_power_limit,
-        q.charging_efficiency * sympy.Min(q.ac_power, q.onboard_power_max, evaluate=False),
+        q.charging_efficiency * least(q.ac_power, q.onboard_power_max),
         source=_EXACT,
         assumptions=(ALTERNATING.words, _LEAST),
-        where=(
-            q.charging_efficiency * q.ac_power - q.onboard_power_limit,
-            q.charging_efficiency * q.onboard_power_max - q.onboard_power_limit,
-        ),
     )
     STATION = Relation(
         "Limit of the station (direct current)",
         q.station_power_limit,
-        sympy.Min(q.station_power_max, q.charging_voltage * q.station_current_max, evaluate=False),
+        least(q.station_power_max, q.charging_voltage * q.station_current_max),
         source=_EXACT,
         assumptions=(DIRECT.words, _LEAST),
-        where=(
-            q.station_power_max - q.station_power_limit,
-            q.charging_voltage * q.station_current_max - q.station_power_limit,
-        ),
     )
     CELL_RATE = Relation(
         "Charging current of a cell",
@@ -139,21 +131,9 @@ with author_order() as q:
     POWER = Relation(
         "Charging power",
         q.charging_power,
-        sympy.Min(
-            q.cell_power_limit,
-            q.onboard_power_limit,
-            q.pack_power_limit,
-            q.station_power_limit,
-            evaluate=False,
-        ),
+        least(q.cell_power_limit, q.onboard_power_limit, q.pack_power_limit, q.station_power_limit),
         source=_EXACT,
         assumptions=("A charge has a station or an outlet, not both.", _LEAST),
-        where=(
-            q.cell_power_limit - q.charging_power,
-            q.onboard_power_limit - q.charging_power,
-            q.pack_power_limit - q.charging_power,
-            q.station_power_limit - q.charging_power,
-        ),
     )
     CURRENT = Relation(
         "Charging current", q.charging_power, q.charging_voltage * q.charging_current, source=_EXACT

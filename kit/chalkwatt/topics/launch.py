@@ -51,10 +51,7 @@ with author_order() as q:
     WHEEL = Relation(
         "Power at the wheels",
         q.wheel_power,
-        q.drive_efficiency
-        * sympy.Min(
-            q.current_limited_power, q.motor_power, q.voltage_limited_power, evaluate=False
-        ),
+        q.drive_efficiency * least(q.current_limited_power, q.motor_power, q.voltage_limited_power),
         source=_EXACT,
         assumptions=(
             "The drive efficiency limits power, not force.",
@@ -82,13 +79,12 @@ with author_order() as q:
     REAR = Relation(
         "Rear wheels driven",
         q.rear_drive_acceleration,
-        sympy.Min(
+        least(
             q.friction
             * q.rear_weight_share
             * q.gravity
             / (q.rotating_mass_factor - q.friction * q.centre_of_gravity_height / q.wheelbase),
             q.lifting_acceleration,
-            evaluate=False,
         ),
         source=f"{_FRICTION}; {_STATICS}",
         assumptions=("Accelerating loads the rear wheels, until the front wheels lift.", _STIFF),
@@ -129,7 +125,7 @@ with author_order() as q:
     DRIVE = Relation(
         "Driving force",
         q.drive_force,
-        sympy.Min(q.traction_force, q.torque_force, q.wheel_power / q.speed, evaluate=False),
+        least(q.traction_force, q.torque_force, q.wheel_power / q.speed),
         source=_EXACT,
         assumptions=("The driver, or the electronics, always finds the limit.",),
     )
