@@ -177,11 +177,15 @@ def compile_scalar(tree: Tree, places: Mapping[str, int] | None = None) -> Calla
     operation = tree[0]
     if operation == "^" and isinstance(tree[2], int | float) and tree[2] in _POWERS:
         return _of_one(_POWERS[tree[2]], compile_scalar(tree[1], places))
-    parts = [compile_scalar(part, places) for part in tree[1:]]
+    parts = [_part(part, places) for part in tree[1:]]
     if operation in _REDUCED:
-        return _chain(operation, parts)
+        return _chain(_REDUCED[operation], parts)
     function = _FUNCTIONS[operation]
     return _of_one(function, *parts) if len(parts) == 1 else _of_two(function, *parts)
+
+
+def _part(tree: Tree, places: Mapping[str, int] | None) -> Any:  # noqa: ANN401  a number, or a function
+    return float(tree) if isinstance(tree, int | float) else compile_scalar(tree, places)
 
 
 def _worked_out(operation: str, numbers: tuple[float, ...]) -> float:
@@ -202,26 +206,42 @@ def _of_one(
     return lambda values: function(inner(values))
 
 
-def _of_two(
-    function: Callable[[float, float], float],
-    first: Callable[[Any], float],
-    second: Callable[[Any], float],
-) -> Callable[[Any], float]:
+# Of two parts one may be a number. Sums and products are most of what there is, and an operator costs
+# a third of a call.
+def _of_two(function: Callable[[float, float], float], first: Any, second: Any) -> Any:  # noqa: ANN401
+    if function is add:
+        return _sum(first, second)
+    if function is mul:
+        return _product(first, second)
+    if isinstance(first, float):
+        return lambda values: function(first, second(values))
+    if isinstance(second, float):
+        return lambda values: function(first(values), second)
     return lambda values: function(first(values), second(values))
 
 
-def _chain(operation: str, parts: list[Callable[[Any], float]]) -> Callable[[Any], float]:
-    if len(parts) == 1:
-        return parts[0]
-    if len(parts) > 2:
-        return _chain(operation, [_chain(operation, parts[:-1]), parts[-1]])
-    first, second = parts
-    # Sums and products are most of what there is: an operator costs a third of a call.
-    if operation == "+":
-        return lambda values: first(values) + second(values)
-    if operation == "*":
-        return lambda values: first(values) * second(values)
-    return _of_two(_REDUCED[operation], first, second)
+def _sum(first: Any, second: Any) -> Any:  # noqa: ANN401
+    if isinstance(first, float):
+        return lambda values: first + second(values)
+    if isinstance(second, float):
+        return lambda values: first(values) + second
+    return lambda values: first(values) + second(values)
+
+
+def _product(first: Any, second: Any) -> Any:  # noqa: ANN401
+    if isinstance(first, float):
+        return lambda values: first * second(values)
+    if isinstance(second, float):
+        return lambda values: first(values) * second
+    return lambda values: first(values) * second(values)
+
+
+def _chain(function: Callable[[float, float], float], parts: list[Any]) -> Any:  # noqa: ANN401
+    made = parts[0]
+    for part in parts[1:]:
+        numbers = isinstance(made, float) and isinstance(part, float)
+        made = function(made, part) if numbers else _of_two(function, made, part)
+    return made
 
 
 def settle(tree: Tree, known: Mapping[str, float]) -> Tree:
