@@ -228,7 +228,8 @@ def test_a_sagging_battery():
     assert floor.terminal_voltage(10).magnitude == pytest.approx(330, rel=1e-9)
     # More current than half the voltage allows brings no more power.
     most = car(motor_power=None, pack_voltage=350, pack_resistance=0.5, pack_current_max=2000)
-    assert most.vehicle.motor_limit == (pytest.approx(350**2 / 2), "battery's resistance")
+    assert most.vehicle.wheel_power == pytest.approx(0.9 * 350**2 / 2)
+    assert most.vehicle.power_limit == "battery's resistance"
 
 
 def test_power_that_tapers():

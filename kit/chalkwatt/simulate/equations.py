@@ -89,13 +89,34 @@ class Equations:
         self.lines = tuple(lines)
         self._zeros = frozenset(zeros)
         self._endless = frozenset(endless)
+        self._shown: dict[Relation | Rate, tuple[Tree, Tree]] = {}
 
     def sides(self, line: Relation | Rate) -> tuple[Tree, Tree]:
-        """Return both sides of a line as it is shown; of a rate, what changes and how fast."""
-        if isinstance(line, Rate):
-            return line.quantity, fold(line.tree, self._zeros, self._endless)
-        left, right = (fold(side, self._zeros, self._endless) for side in line.sides)
-        return left, right
+        """Return both sides of a line as they are shown; of a rate, what changes and how fast."""
+        if line not in self._shown:
+            both = (line.quantity, line.tree) if isinstance(line, Rate) else line.sides
+            left, right = (fold(side, self._zeros, self._endless) for side in both)
+            self._shown[line] = left, right
+        return self._shown[line]
+
+    @property
+    def rates(self) -> tuple[Rate, ...]:
+        """The lines that say how fast something changes."""
+        return tuple(one for one in self.lines if isinstance(one, Rate))
+
+    def replaced(self, line: Relation | Rate, other: Relation | Rate) -> Equations:
+        """Return the equations with one line in the place of another.
+
+        Parameters
+        ----------
+        line, other : Relation or Rate
+
+        Returns
+        -------
+        Equations
+        """
+        lines = [other if one is line else one for one in self.lines]
+        return Equations(lines, zeros=self._zeros, endless=self._endless)
 
     @cached_property
     def text(self) -> str:

@@ -13,14 +13,8 @@ from chalkwatt import units
 from chalkwatt.errors import NoSolutionError, OutOfBoundsError, TooLittleKnownError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import with_unit
-from chalkwatt.simulate.start_integration import (
-    DISTANCE,
-    DRAGGED,
-    DROVE,
-    ROLLED,
-    SPEED,
-    Integration,
-)
+from chalkwatt.simulate.start_energies import energies, terminal_voltage
+from chalkwatt.simulate.start_integration import DISTANCE, SPEED, Integration
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -189,7 +183,7 @@ class StartRun:
     def _table(self) -> NDArray[np.float64]:
         end = self._run.when(DISTANCE, _QUARTER_MILE + self.values["rollout"])
         times = np.linspace(self.clock_start, end, _POINTS)
-        made = np.empty((6, _POINTS))
+        made = np.empty((3, _POINTS))
         made[0] = times - self.clock_start
         made[1:] = np.array([self._run.at(float(one)) for one in times]).T
         return made
@@ -232,15 +226,7 @@ class StartRun:
             ``kinetic_energy``; ``motor_energy`` is it over the drive efficiency.
         """
         last = self.time[-1] if time is None else _positive("time_to_speed", time)
-        state = self._run.at(float(last) + self.clock_start)
-        drove = float(state[DROVE])
-        return {
-            "motor_energy": drove / self.values["drive_efficiency"],
-            "wheel_energy": drove,
-            "drag_energy": float(state[DRAGGED]),
-            "rolling_energy": float(state[ROLLED]),
-            "kinetic_energy": 0.5 * self.vehicle.effective_mass * float(state[SPEED]) ** 2,
-        }
+        return energies(self._run, float(last) + self.clock_start)
 
     @property
     def stretches(self) -> tuple[Stretch, ...]:
@@ -286,11 +272,7 @@ class StartRun:
                 advice="Give pack_voltage and pack_resistance.",
             )
         speed = float(self._run.at(_positive("time_to_speed", time) + self.clock_start)[SPEED])
-        drawn = self.vehicle.limit(speed)[0] * speed / self.values["drive_efficiency"]
-        drawn += self.values["auxiliary_power"]
-        open_voltage, resistance = self.values["pack_voltage"], self.values["pack_resistance"]
-        inside = max(open_voltage**2 - 4 * resistance * drawn, 0.0)
-        return units.quantity((open_voltage + math.sqrt(inside)) / 2, "V", "V")
+        return units.quantity(terminal_voltage(self.vehicle, speed), "V", "V")
 
     # The inversion --------------------------------------------------------------------------------
     def required_power(self, time: Any, *, to: Any = None, over: Any = None) -> Any:  # noqa: ANN401
@@ -346,9 +328,7 @@ class StartRun:
     @property
     def equations(self) -> Equations:
         """The governing equations, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
-        from chalkwatt.simulate.start_equations import equations  # SymPy is slow to import
-
-        return equations(self.vehicle)
+        return self.vehicle.equations
 
     @property
     def caution(self) -> str:

@@ -2,23 +2,59 @@
 
 from __future__ import annotations
 
-import itertools
 import math
 from dataclasses import dataclass
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+import numpy as np
+
+from chalkwatt import trees
 from chalkwatt.errors import ChalkwattError, NoSolutionError, TooLittleKnownError
+from chalkwatt.rendering.numpy_tree import compile_tree
+from chalkwatt.rendering.scalar_tree import compile_scalar, settle
+from chalkwatt.simulate.compiled import (
+    choices,
+    constants_of,
+    expressed,
+    function_of,
+    line_of,
+    planted,
+    rate_of,
+    right_of,
+)
+from chalkwatt.simulate.start_equations import AXLES, equations
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
+    from chalkwatt.simulate.equations import Equations
+    from chalkwatt.trees import Tree
+
 __all__ = ["StartVehicle"]
 
-_AXLES = {"rear": 1.0, "front": -1.0, "all": 0.0}
 _GEOMETRY = ("wheelbase", "centre_of_gravity_height")
 _TORQUE = ("motor_torque", "gear_ratio", "wheel_radius")
+_LOOKED_AT = 121  # speeds at which the limits are compared, closer together where it is slow
 _FASTEST = 1e6  # m/s; where the search for a top speed ends
+# What is said of a limit, by the first of these quantities that stands in it.
+_FORCES = {
+    "traction_force": "tyres",
+    "torque_force": "motor's torque",
+    "taper_speed": "tapering power",
+    "lifting_acceleration": "lifting front wheels",
+}
+_POWERS = {
+    "motor_power": "motor's power",
+    "current_limited_power": "battery's current",
+    "voltage_limited_power": "battery's lowest voltage",
+    "pack_resistance": "battery's resistance",
+}
+
+
+def _words(limit: Tree, said: Mapping[str, str]) -> str:
+    there = {*trees.names(limit)}
+    return next((words for name, words in said.items() if name in there), "")
 
 
 @dataclass(frozen=True)
@@ -31,19 +67,22 @@ class StartVehicle:
         By the names of the quantities; those that are not there limit nothing.
     axle : str or None
         Which wheels are driven: ``"rear"``, ``"front"``, ``"all"``, or None where nothing is said.
+    laws : Equations, optional
+        What is integrated instead of `start_equations.equations`.
     """
 
     values: Mapping[str, float]
     axle: str | None = None
+    laws: Equations | None = None
 
     def __post_init__(self) -> None:
         """Check that what belongs together is there."""
-        if self.axle is not None and self.axle not in _AXLES:
+        if self.axle is not None and self.axle not in AXLES:
             raise ChalkwattError(
                 f"driven_axle = {self.axle!r} is no axle.",
                 quantity="driven_axle",
                 value=self.axle,
-                advice=f"Use {', '.join(_AXLES)}, or leave it out.",
+                advice=f"Use {', '.join(AXLES)}, or leave it out.",
             )
         for together in (_GEOMETRY, _TORQUE):
             there = [name for name in together if name in self.values]
@@ -72,131 +111,107 @@ class StartVehicle:
 
     def changed(self, **values: float) -> StartVehicle:
         """Return the vehicle with some quantities changed."""
-        return StartVehicle({**self.values, **values}, self.axle)
+        return StartVehicle({**self.values, **values}, self.axle, self.laws)
 
-    # What resists ---------------------------------------------------------------------------------
+    # The lines that are printed, compiled ---------------------------------------------------------
     @cached_property
+    def equations(self) -> Equations:
+        """The governing equations; nothing else is integrated."""
+        return self.laws or equations(self)
+
+    @cached_property
+    def constants(self) -> dict[str, float]:
+        """The vehicle, and all that the equations make of it alone."""
+        made = constants_of(self.equations, self.values)
+        auxiliary = self.values["auxiliary_power"]
+        if made.get("pack_power", math.inf) <= auxiliary:
+            raise NoSolutionError(
+                "The battery gives no more than the auxiliary load takes.",
+                quantity="auxiliary_power",
+                value=auxiliary,
+                unit="W",
+                limit=made["pack_power"],
+                advice="Lower auxiliary_power, or allow the battery more current.",
+            )
+        if not math.isfinite(made.get("wheel_power", math.inf)):
+            self._lacks(["motor_power"], "the limit of power")
+        return made
+
+    @property
     def effective_mass(self) -> float:
         """Mass that resists acceleration, turning parts included."""
-        return self.values["rotating_mass_factor"] * self.values["mass"]
+        return self.constants["effective_mass"]
 
-    @cached_property
-    def rolling_force(self) -> float:
-        """Rolling resistance on a level road, in newtons."""
-        car = self.values
-        return car["rolling_coefficient"] * car["mass"] * car["gravity"]
-
-    @cached_property
-    def air_factor(self) -> float:
-        """Air drag per square of speed."""
-        return 0.5 * self.values["air_density"] * self.values["drag_area"]
-
-    def resistance(self, speed: float) -> float:
-        """Drag and rolling together."""
-        return self.rolling_force + self.air_factor * speed * speed
-
-    # What drives ----------------------------------------------------------------------------------
-    @cached_property
-    def battery_current(self) -> tuple[float, str]:
-        """Largest current of the battery, and what sets it."""
-        car = self.values
-        voltage, resistance = car["pack_voltage"], car["pack_resistance"]
-        # Beyond half the voltage more current brings less power.
-        found = [(voltage / (2 * resistance) if resistance else math.inf, "battery's resistance")]
-        if "pack_current_max" in car:
-            found.append((car["pack_current_max"], "battery's current"))
-        if "pack_voltage_min" in car:
-            least = (
-                (voltage - car["pack_voltage_min"]) / resistance if resistance else math.inf,
-                "battery's lowest voltage",
-            )
-            found.append(least)
-        return min(found)
-
-    @cached_property
-    def motor_limit(self) -> tuple[float, str]:
-        """Largest power of the motor, as the battery allows it, and what sets it."""
-        car = self.values
-        found = [(car.get("motor_power", math.inf), "motor's power")]
-        if "pack_voltage" in car:
-            current, words = self.battery_current
-            power = math.inf
-            if math.isfinite(current):
-                power = (car["pack_voltage"] - current * car["pack_resistance"]) * current
-            if power <= car["auxiliary_power"]:
-                raise NoSolutionError(
-                    "The battery gives no more than the auxiliary load takes.",
-                    quantity="auxiliary_power",
-                    value=car["auxiliary_power"],
-                    unit="W",
-                    limit=power,
-                    advice="Lower auxiliary_power, or allow the battery more current.",
-                )
-            found.append((power - car["auxiliary_power"], words))
-        power, words = min(found)
-        if not math.isfinite(power):
-            self._lacks(["motor_power"], "the limit of power")
-        return power, words
-
-    @cached_property
+    @property
     def wheel_power(self) -> float:
         """Largest power at the wheels, in watts."""
-        return self.values["drive_efficiency"] * self.motor_limit[0]
+        return self.constants["wheel_power"]
 
     @cached_property
-    def load_transfer(self) -> float:
-        """Force added on the driven wheels per force that accelerates."""
-        if _GEOMETRY[0] not in self.values:
-            return 0.0
-        ratio = self.values["centre_of_gravity_height"] / self.values["wheelbase"]
-        return _AXLES[self.axle or "all"] * ratio
+    def power_limit(self) -> str:
+        """What sets the largest power, in words."""
+        limit = self._least("wheel_power")
+        if "pack_power" in trees.names(limit):
+            limit = self._least("pack_power")
+        return _words(limit, _POWERS)
+
+    def _least(self, quantity: str) -> Tree:
+        """Return which of several limits in the line of a quantity is the least."""
+        compared = [limit for limit, _ in choices(right_of(self.equations, quantity))]
+        return min(compared, key=lambda limit: compile_scalar(limit)(self.constants))
 
     @cached_property
-    def limits(self) -> dict[str, Callable[[float], float]]:
-        """Every limit in words, with the force that it allows at a speed."""
-        car = self.values
-        made: dict[str, Callable[[float], float]] = {}
-        if "friction" in car:
-            made |= self._tyres()
-        if "motor_torque" in car:
-            force = car["motor_torque"] * car["gear_ratio"] / car["wheel_radius"]
-            made["motor's torque"] = lambda _speed: force
-        power, words = self.wheel_power, self.motor_limit[1]
-        made[words] = lambda speed: power / speed if speed > 0 else math.inf
-        if "taper_speed" in car:
-            taper = power * car["taper_speed"]
-            made["tapering power"] = lambda speed: (
-                taper / (speed * speed) if speed > 0 else math.inf
+    def forces(self) -> dict[str, Tree]:
+        """Every limit in words, with the driving force at it in terms of speed."""
+        line = line_of(self.equations, "drive_force")
+        known = {"speed", *self.constants}
+        return {
+            _words(limit, _FORCES) or self.power_limit: expressed(
+                self.equations, "drive_force", known, chosen=(line, right)
             )
-        return made
+            for limit, right in choices(right_of(self.equations, "drive_force"))
+        }
 
-    def _tyres(self) -> dict[str, Callable[[float], float]]:
-        car = self.values
-        friction, share = car["friction"], car["driven_weight_share"]
-        mass, gravity, transfer = car["mass"], car["gravity"], self.load_transfer
-        weight = mass * gravity
-        # F = µ (w m g + κ m a) with a = (F − R) / m_eff, solved for F.
-        gain = 1 - friction * transfer / car["rotating_mass_factor"]
-        made: dict[str, Callable[[float], float]] = {}
-        if gain > 0:
-            moved = transfer / car["rotating_mass_factor"]
+    @cached_property
+    def acceleration_by_force(self) -> Tree:
+        """Acceleration in terms of speed and driving force."""
+        known = {"speed", "drive_force", *self.constants}
+        return expressed(self.equations, "acceleration", known)
 
-            def tyres(speed: float) -> float:
-                return friction * (share * weight - moved * self.resistance(speed)) / gain
-
-            made["tyres"] = tyres
-        if transfer > 0:
-            lifting = self.effective_mass * (1 - share) * gravity / transfer
-            made["lifting front wheels"] = lambda speed: lifting + self.resistance(speed)
-        return made
+    @cached_property
+    def limits(self) -> dict[str, Callable[[tuple[float]], float]]:
+        """Every limit in words, with the force that it allows at a speed, the one of a tuple."""
+        return {
+            words: function_of("speed", tree, self.constants) for words, tree in self.forces.items()
+        }
 
     def limit(self, speed: float) -> tuple[float, str]:
         """Return the force that drives at a speed, and what limits it."""
-        return min((force(speed), words) for words, force in self.limits.items())
+        here = (speed,)
+        return min([(force(here), words) for words, force in self.limits.items()])
+
+    def rates(
+        self, words: str
+    ) -> tuple[Callable[[tuple[float]], float], Callable[[tuple[float]], float]]:
+        """Return how fast speed and distance grow at a speed, under one of the limits."""
+        acceleration = planted(self.acceleration_by_force, {"drive_force": self.forces[words]})
+        speed, distance = (
+            planted(rate_of(self.equations, one), {"acceleration": acceleration})
+            for one in ("speed", "sprint_distance")
+        )
+        return (
+            function_of("speed", speed, self.constants),
+            function_of("speed", distance, self.constants),
+        )
+
+    @cached_property
+    def _acceleration(self) -> Callable[[tuple[float, float]], float]:
+        tree = settle(self.acceleration_by_force, self.constants)
+        return compile_scalar(tree, {"speed": 0, "drive_force": 1})
 
     def acceleration(self, speed: float) -> float:
         """Return the gain of speed per time at a speed."""
-        return (self.limit(speed)[0] - self.resistance(speed)) / self.effective_mass
+        return self._acceleration((speed, self.limit(speed)[0]))
 
     @cached_property
     def top_speed(self) -> float:
@@ -205,12 +220,13 @@ class StartVehicle:
 
         if self.acceleration(0.0) <= 0:
             force, words = self.limit(0.0)
+            rolling = self.constants["rolling_force"]
             raise NoSolutionError(
                 f"The vehicle does not move: {words} allow {force:.4g} N, "
-                f"and rolling takes {self.rolling_force:.4g} N.",
+                f"and rolling takes {rolling:.4g} N.",
                 value=force,
                 unit="N",
-                limit=self.rolling_force,
+                limit=rolling,
                 advice="Raise friction, motor_torque or driven_weight_share, or lower mass.",
             )
         low = 0.0
@@ -229,20 +245,26 @@ class StartVehicle:
         from scipy.optimize import brentq
 
         highest = min(self.top_speed, _FASTEST)
-        steps = 120
-        speeds = [highest * (step / steps) ** 2 for step in range(steps + 1)]
+        speeds = highest * np.linspace(0.0, 1.0, _LOOKED_AT) ** 2
+        here = {**self.constants, "speed": speeds}
+        with np.errstate(divide="ignore"):
+            allowed = [
+                np.broadcast_to(compile_tree(tree)(here), speeds.shape)
+                for tree in self.forces.values()
+            ]
+        least = np.argmin(allowed, axis=0)
+        functions = [*self.limits.values()]
         found = []
-        for low, high in itertools.pairwise(speeds):
-            first, second = self.limit(low)[1], self.limit(high)[1]
-            if first != second:
-                one, other = self.limits[first], self.limits[second]
+        for place in np.flatnonzero(np.diff(least)).tolist():
+            one, other = (functions[least[n]] for n in (place, place + 1))
 
-                def apart(
-                    speed: float,
-                    one: Callable[[float], float] = one,
-                    other: Callable[[float], float] = other,
-                ) -> float:
-                    return min(one(speed), 1e300) - min(other(speed), 1e300)
+            def apart(
+                speed: float,
+                one: Callable[[tuple[float]], float] = one,
+                other: Callable[[tuple[float]], float] = other,
+            ) -> float:
+                return min(one((speed,)), 1e300) - min(other((speed,)), 1e300)
 
-                found.append(float(brentq(apart, low, high, xtol=1e-13, rtol=1e-14)))
+            bracket = float(speeds[place]), float(speeds[place + 1])
+            found.append(float(brentq(apart, *bracket, xtol=1e-13, rtol=1e-14)))
         return tuple(one for one in found if 0 < one < highest)

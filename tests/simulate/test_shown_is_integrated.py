@@ -1,0 +1,103 @@
+"""What a run prints is what it integrates: another line, another equation and another result.
+
+Each line that a run shows is replaced by a copy with a factor or another sign, in the run's own equations and
+nowhere else. Both the equation shown and the result must then change: a hand-written twin of a line, or a
+line that is only for show, would leave the result as it was.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+import numpy as np
+import pytest
+import sympy
+
+import chalkwatt as cw
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.relations import author_order
+from chalkwatt.simulate.equations import Rate
+from chalkwatt.simulate.start_run import StartRun
+from chalkwatt.simulate.start_vehicle import StartVehicle
+
+FACTORS = [sympy.Rational(11, 10), -1]
+OF_RATES = [sympy.Rational(11, 10), sympy.Rational(7, 10)]  # a run never ends if it goes backwards
+
+
+def mutated(line, factor):
+    with author_order():
+        return replace(line, right=factor * line.right)
+
+
+def outcome_of(function, *given):
+    """Return numbers, or what is said where there are none any more."""
+    try:
+        return function(*given)
+    except ChalkwattError as error:
+        return str(error)
+
+
+def differ(first, second):
+    if isinstance(first, str) or isinstance(second, str):
+        return first != second
+    return not np.allclose(first, second, rtol=1e-6, atol=0, equal_nan=True)
+
+
+def check_every_line(laws, results, *, idle=frozenset()):
+    """Change one line after the other; what never binds in this run shows in no result of it."""
+    before = results(laws)
+    assert not isinstance(before, str)
+    for line in laws.lines:
+        for factor in OF_RATES if isinstance(line, Rate) else FACTORS:
+            other = laws.replaced(line, mutated(line, factor))
+            assert other.text != laws.text, line.title
+            after = outcome_of(results, other)
+            if line.title not in idle:
+                assert differ(before, after), (line.title, factor, after)
+
+
+# The standing start ---------------------------------------------------------------------------------
+CAR = {
+    "mass": 1500.0,
+    "motor_power": 120e3,
+    "drive_efficiency": 0.9,
+    "friction": 0.9,
+    "driven_weight_share": 0.5,
+    "rolling_coefficient": 0.01,
+    "drag_area": 0.6,
+    "air_density": 1.2,
+    "rotating_mass_factor": 1.04,
+}
+AXLES = {"wheelbase": 2.6, "centre_of_gravity_height": 0.52}
+BATTERY = {"pack_voltage": 350.0, "pack_resistance": 0.09, "auxiliary_power": 800.0}
+LIFTING = {"friction": 1.5, "driven_weight_share": 0.6, "motor_power": 4e5, "driven_axle": "rear"}
+LIFTING |= {"wheelbase": 1.3, "centre_of_gravity_height": 0.8}
+GEARED = {"motor_torque": 150.0, "gear_ratio": 8.0, "wheel_radius": 0.31, "taper_speed": 20.0}
+STARTS = {
+    "tyres and motor": ({}, set()),
+    "rear wheels": (
+        {**AXLES, "driven_axle": "rear"},
+        {"Acceleration at which the front wheels lift"},
+    ),
+    "front wheels": ({**AXLES, "driven_axle": "front"}, set()),
+    "lifting": (LIFTING, {"Force that the tyres hold"}),
+    "torque and taper": ({**GEARED, "friction": None}, set()),
+    "battery by current": ({**BATTERY, "pack_current_max": 300.0}, set()),
+    "battery by voltage": ({**BATTERY, "pack_voltage_min": 330.0}, set()),
+    "battery alone": ({**BATTERY, "motor_power": None, "pack_resistance": 0.5}, set()),
+}
+
+
+@pytest.mark.parametrize("kind", STARTS)
+def test_of_a_standing_start(kind):
+    changes, idle = STARTS[kind]
+    given = {name: one for name, one in {**CAR, **changes}.items() if one is not None}
+    run = cw.standing_start(**given)
+
+    def results(laws):
+        made = StartRun(StartVehicle(run.values, run.vehicle.axle, laws), tolerance=1e-8)
+        assert made.equations is laws
+        times = [made.time_to(20.0).magnitude, made.time_over(400.0).magnitude]
+        return [*times, made.top_speed.magnitude]
+
+    check_every_line(run.equations, results, idle=idle)
