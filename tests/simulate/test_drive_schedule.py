@@ -188,6 +188,17 @@ def test_many_vehicles_are_the_vehicles_one_by_one(limit):
             assert together.si(name)[row, column] == pytest.approx(one.si(name), rel=1e-13)
 
 
+def test_one_vehicle_with_many_recoveries():
+    shares, limits = np.linspace(0.0, 1.0, 5), np.array([[2000.0], [9000.0]])
+    car = {**CAR, "recovery_efficiency": shares, "recovery_power_max": limits}
+    together = cw.drive_schedule(cw.schedules.nedc, **car)
+    for row, column in np.ndindex(2, 5):
+        one = {"recovery_efficiency": shares[column], "recovery_power_max": limits[row, 0]}
+        alone = cw.drive_schedule(cw.schedules.nedc, **{**CAR, **one})
+        for name in ("recovered_energy", "wheel_energy", "battery_energy"):
+            assert together.si(name)[row, column] == pytest.approx(alone.si(name), rel=1e-13)
+
+
 @pytest.mark.parametrize("limit", [None, 5000.0])
 def test_so_many_that_they_are_taken_in_turns(limit):
     random = np.random.default_rng(5)
@@ -216,6 +227,43 @@ def test_nothing_gets_better_by_getting_worse(schedule, car, limit, more):
     assert energy(auxiliary_power=car["auxiliary_power"] * more) >= energy() - slack
     assert energy(drag_area=car["drag_area"] * more) >= energy() - slack
     assert energy(mass=car["mass"] * more) >= energy() - slack
+
+
+@given(schedule=trips(), car=cars, limit=st.floats(0.0, 1e5))
+def test_the_peak_of_power_against_a_fine_scan(schedule, car, limit):
+    trip = cw.drive_schedule(schedule, **car, recovery_power_max=limit)
+    most, when = -np.inf, 0.0
+    for (start, first), (end, last) in itertools.pairwise(
+        zip(schedule.times, schedule.speeds, strict=True)
+    ):
+        rate = (last - first) / (end - start)
+        for share in np.linspace(0.0, 1.0, 41):
+            here = {**car, "drive_efficiency": 1.0}
+            power = power_from_the_shown_equations(here, rate, first + (last - first) * share)
+            if power > most * (1 + 1e-12) + 1e-9:
+                most, when = power, start + (end - start) * share
+    assert trip.peak_wheel_power.magnitude * 1000 == pytest.approx(most, rel=1e-12, abs=1e-9)
+    assert trip.peak_time.magnitude == pytest.approx(when, abs=1e-9)
+    drawn = most / car["drive_efficiency"] + car["auxiliary_power"]
+    assert trip.peak_battery_power.magnitude * 1000 == pytest.approx(drawn, rel=1e-12)
+
+
+def test_the_peak_of_many_vehicles_and_of_phases():
+    masses = np.linspace(300.0, 3000.0, 5)
+    many = cw.drive_schedule(cw.schedules.nedc, **{**CAR, "mass": masses})
+    for place, mass in enumerate(masses):
+        one = cw.drive_schedule(cw.schedules.nedc, **{**CAR, "mass": mass})
+        for name in ("peak_wheel_power", "peak_battery_power", "peak_time"):
+            assert many.si(name)[place] == pytest.approx(one.si(name), rel=1e-13)
+    # By hand: the end of 100 to 120 km/h in 20 s, in the last phase.
+    trip = cw.drive_schedule(cw.schedules.nedc, **CAR)
+    speed = 120 / 3.6
+    force = 1.04 * 1180 * (20 / 3.6 / 20) + 0.0085 * 1180 * 9.80665 + 0.6 * 0.62 * speed**2
+    assert trip.peak_wheel_power.magnitude == pytest.approx(force * speed / 1000, rel=1e-12)
+    assert trip.peak_time.magnitude == 1116.0
+    assert trip.phases["EUDC"].si("peak_time") == 1116.0
+    city = [one for name, one in trip.phases.items() if name != "EUDC"]
+    assert max(one.si("peak_wheel_power") for one in city) < trip.si("peak_wheel_power")
 
 
 def test_units_of_consumption_say_the_same():

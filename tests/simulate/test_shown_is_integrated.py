@@ -16,6 +16,7 @@ import sympy
 import chalkwatt as cw
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.relations import author_order
+from chalkwatt.simulate.drive_schedule import driven
 from chalkwatt.simulate.equations import Rate
 from chalkwatt.simulate.start_run import StartRun
 from chalkwatt.simulate.start_vehicle import StartVehicle
@@ -101,3 +102,57 @@ def test_of_a_standing_start(kind):
         return [*times, made.top_speed.magnitude]
 
     check_every_line(run.equations, results, idle=idle)
+
+
+# The schedule ---------------------------------------------------------------------------------------
+DRIVEN = {
+    **{name: CAR[name] for name in ("mass", "drag_area", "rolling_coefficient", "air_density")},
+    "rotating_mass_factor": 1.04,
+    "drive_efficiency": 0.87,
+    "recovery_efficiency": 0.6,
+    "auxiliary_power": 350.0,
+}
+
+
+@pytest.mark.parametrize("limit", [None, 9000.0])
+def test_of_a_schedule(limit):
+    trip = cw.drive_schedule(cw.schedules.nedc, **DRIVEN, recovery_power_max=limit)
+
+    def results(laws):
+        made = driven(trip.schedule, trip.values, laws)
+        assert made.equations is laws
+        names = ("consumption", "battery_energy", "braking_energy", "recovered_energy")
+        return [float(made.si(name)) for name in names]
+
+    check_every_line(trip.equations, results)
+
+
+def test_of_the_power_and_the_parts_of_a_schedule():
+    trip = cw.drive_schedule(cw.schedules.nedc, **DRIVEN)
+    lines = {line.title: line for line in trip.equations.lines}
+    for title, parts in {
+        "Air drag": {"drag_energy", "peak_wheel_power"},
+        "Rolling resistance": {"rolling_energy", "peak_wheel_power"},
+        "Power at the wheels": {"peak_wheel_power"},
+        "Driving": {"peak_battery_power"},
+        "Energy from the battery": {"peak_battery_power", "drive_loss"},
+    }.items():
+        line = lines[title]
+        other = driven(
+            trip.schedule, trip.values, trip.equations.replaced(line, mutated(line, FACTORS[0]))
+        )
+        for name in parts:
+            assert other.si(name) > 1.001 * trip.si(name), (title, name)
+    # With a tenth more drag a tenth more goes into the air.
+    drag = lines["Air drag"]
+    other = driven(
+        trip.schedule, trip.values, trip.equations.replaced(drag, mutated(drag, FACTORS[0]))
+    )
+    assert other.si("drag_energy") == pytest.approx(1.1 * trip.si("drag_energy"), rel=1e-13)
+
+
+def test_a_drag_that_pushes_is_refused():
+    trip = cw.drive_schedule(cw.schedules.nedc, **DRIVEN)
+    drag = next(line for line in trip.equations.lines if line.title == "Air drag")
+    with pytest.raises(ChalkwattError, match="grows with speed"):
+        driven(trip.schedule, trip.values, trip.equations.replaced(drag, mutated(drag, -1)))

@@ -9,6 +9,7 @@ import numpy as np
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.figures.style import Ink, drawing, quiet_axes, theme
 from chalkwatt.rendering.numbers import format_number, with_unit
+from chalkwatt.simulate.schedule_laws import laws_of
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -114,17 +115,13 @@ def power_curve(trip: Trip) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
             "This trip is of many vehicles, and a figure shows one.",
             advice="Drive the schedule with single numbers.",
         )
-    car, schedule = trip.values, trip.schedule
+    schedule = trip.schedule
     along = np.linspace(0.0, 1.0, _FINE)
     times = schedule.times[:-1, None] + schedule.durations[:, None] * along
     speeds = schedule.speeds[:-1, None] + np.diff(schedule.speeds)[:, None] * along
-    rate = (np.diff(schedule.speeds) / schedule.durations)[:, None]
-    force = (
-        car["rotating_mass_factor"] * car["mass"] * rate
-        + car["rolling_coefficient"] * car["mass"] * car["gravity"]
-        + car["air_density"] * car["drag_area"] / 2 * speeds**2
-    )
-    return times.ravel(), (force * speeds).ravel()
+    slope = (np.diff(schedule.speeds) / schedule.durations)[:, None]
+    power = laws_of(trip.equations).wheel_power(trip.values, speeds, slope)
+    return times.ravel(), power.ravel()
 
 
 def trip_figure(trip: Trip, *, theme_name: str = "light", width: float = 8.0) -> Any:  # noqa: ANN401

@@ -18,14 +18,19 @@ from typing import TYPE_CHECKING, Any
 
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
+from chalkwatt.simulate.schedule_equations import equations
 from chalkwatt.simulate.schedule_integration import tally
+from chalkwatt.simulate.schedule_laws import laws_of
 from chalkwatt.simulate.schedule_names import as_schedule
 from chalkwatt.simulate.trip import Trip
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+    from chalkwatt.simulate.equations import Equations
     from chalkwatt.simulate.schedule import Schedule
 
-__all__ = ["drive_schedule"]
+__all__ = ["drive_schedule", "driven"]
 
 _STANDARD_GRAVITY = 9.80665  # 40 CFR 1066.210
 
@@ -117,7 +122,24 @@ def drive_schedule(
             advice="Give a schedule with speed in it.",
         )
     values = {name: look_up(name).read(one) for name, one in given.items() if one is not None}
-    return Trip(schedule, values, tally(schedule.integrals, values))
+    return driven(schedule, values, equations(limited="recovery_power_max" in values))
+
+
+def driven(schedule: Schedule, values: Mapping[str, Any], shown: Equations) -> Trip:
+    """Integrate equations over a schedule, and return the trip that shows them.
+
+    Parameters
+    ----------
+    schedule : Schedule
+    values : mapping of str to float or ndarray
+        The vehicle, in SI units.
+    shown : Equations
+
+    Returns
+    -------
+    Trip
+    """
+    return Trip(schedule, values, tally(schedule.integrals, values, laws_of(shown)), shown)
 
 
 def _standard_air() -> float:

@@ -1,37 +1,49 @@
 """Energy on a schedule, integrated exactly for any number of vehicles at once.
 
-Between two points of a schedule power at the wheels is a polynomial in speed. Writing
-``c₂ = ρ A_d / 2`` and slowing down at the rate ``b`` from ``v₀`` to ``v₁``, its sign is that of
-``c₂ v² − pull`` with ``pull = k m b − C_rr m g``, so there are three kinds of slowing steps:
+Between two points of a schedule speed is linear and force at the wheels is ``A a + B + C v²`` with
+weights that `schedule_laws` reads off the lines that are printed. Its sign is that of ``v² − x`` with
+``x = −(A a + B) / C``, so there are three kinds of steps:
 
-- braking all along, where ``pull ≥ c₂ v₀²``;
-- driving all along, where ``pull ≤ c₂ v₁²``, as when air and tyres alone would slow it faster;
-- driving first and braking after ``v² = pull / c₂``: the only ones looked at one by one, with
-  ``c₂ (v₀² − x)² / 4b`` driven and ``c₂ (x − v₁²)² / 4b`` braked, where ``x = pull / c₂``.
+- braking all along, where ``x`` is not below the square of the highest speed;
+- driving all along, where ``x`` is not above the square of the lowest speed;
+- driving above ``v² = x`` and braking below: the only ones looked at one by one, with
+  ``C (h − x)² / 4s`` driven and ``C (x − l)² / 4s`` braked, where ``h`` and ``l`` are the squares
+  of the highest and the lowest speed and ``s`` is the slope of the step.
 
-Steps of the first two kinds are linear in inertia, rolling and drag, so they are summed up as a
-product of matrices. Many vehicles are taken in turns, sorted by inertia over drag: neighbours then
-agree on the kind of almost every step, which so is decided once for all of them.
+Steps of the first two kinds are linear in the weights, so they are summed up as a product of
+matrices. Many vehicles are taken in turns, sorted by A over C: neighbours then agree on the kind of
+almost every step, which so is decided once for all of them.
 """
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
+from chalkwatt.errors import ChalkwattError
 from chalkwatt.solving import cubic_roots
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
     from chalkwatt.simulate.schedule import Segments
+    from chalkwatt.simulate.schedule_laws import Laws, Taken
 
-__all__ = ["Integrals", "tally"]
+__all__ = ["Integrals", "Weights", "tally"]
 
+_ENERGIES = ("wheel_energy", "braking_energy", "recovered_energy")
 _CHUNK = 131_072  # elements of a table: about what a processor's cache holds
+
+
+class Weights(NamedTuple):
+    """Weights of acceleration, of one, and of the square of speed in a force."""
+
+    inertia: Any
+    constant: Any
+    square: Any
 
 
 class Integrals:
@@ -39,14 +51,14 @@ class Integrals:
 
     Attributes
     ----------
-    whole, rising : ndarray, shape (3, phases)
-        Sums of the integrals of v dv/dt, v and v³: over all steps, and over those that do not slow.
-    each : ndarray, shape (slowing steps, 3 × phases)
-        The same of each slowing step.
-    often : ndarray, shape (slowing steps, phases)
-        How often a slowing step comes.
-    rate, low, high : ndarray
-        Of each slowing step: deceleration, and the squares of the last and the first speed.
+    whole : ndarray, shape (3, phases)
+        Sums of the integrals of v dv/dt, v and v³ over all steps.
+    each : ndarray, shape (steps, 3 × phases)
+        The same of each step.
+    often : ndarray, shape (steps, phases)
+        How often a step comes.
+    slope, low, high : ndarray
+        Of each step: change of speed over time, and the squares of the lowest and highest speed.
     duration : ndarray, shape (phases,)
     """
 
@@ -56,17 +68,17 @@ class Integrals:
         first = (start + end) / 2 * duration
         third = (start + end) / 4 * (start**2 + end**2) * duration
         every = np.stack([kinetic, first, third])
-        slowing = end < start
         self.whole = every @ often
-        self.rising = every[:, ~slowing] @ often[~slowing]
-        self.often = often[slowing]
-        self.each = np.hstack([one[slowing, None] * self.often for one in every])
-        self.rate = (start[slowing] - end[slowing]) / duration[slowing]
-        self.low, self.high = end[slowing] ** 2, start[slowing] ** 2
+        self.often = often
+        self.each = np.hstack([one[:, None] * often for one in every])
+        self.slope = (end - start) / duration
+        self.low, self.high = np.minimum(start, end) ** 2, np.maximum(start, end) ** 2
         self.duration = duration @ often
 
 
-def tally(integrals: Integrals, values: Mapping[str, Any]) -> dict[str, NDArray[np.float64]]:
+def tally(
+    integrals: Integrals, values: Mapping[str, Any], laws: Laws
+) -> dict[str, NDArray[np.float64]]:
     """Count every energy of every vehicle.
 
     Parameters
@@ -74,95 +86,136 @@ def tally(integrals: Integrals, values: Mapping[str, Any]) -> dict[str, NDArray[
     integrals : Integrals
     values : mapping of str to float or ndarray
         The vehicles in SI units; arrays broadcast.
+    laws : Laws
+        What is integrated.
 
     Returns
     -------
     dict of str to ndarray
         In joules, the distance in metres; the last axis is the phase.
+
+    Raises
+    ------
+    ChalkwattError
+        If the laws give no resistance that grows with speed.
     """
     shape = np.broadcast_shapes(*(np.shape(one) for one in values.values()))
     size = int(np.prod(shape))
-    columns = {
-        name: np.broadcast_to(one, shape).reshape(size, 1)
+    here = {
+        name: np.broadcast_to(one, shape).reshape(size, 1) if np.ndim(one) else one
         for name, one in values.items()
-        if np.ndim(one)
     }
-    rows = max(_CHUNK // max(len(integrals.rate), 1), 1)
-    order = np.arange(size)
-    if size > rows:
-        heavy = values["rotating_mass_factor"] * values["mass"]
-        ratio = heavy / (values["air_density"] * values["drag_area"])
-        order = np.argsort(np.broadcast_to(ratio, shape).reshape(size))
-        columns = {name: one[order] for name, one in columns.items()}
-    parts: dict[str, list[NDArray[np.float64]]] = {}
+    force = laws.weights("wheel_power", here)
+    taken = {name: laws.taken(name, here) for name in _ENERGIES}
+    most = next((one.most for one in taken.values() if one.most is not None), None)
+    inertia = laws.gain * force.inertia
+    driving, braking, above = _by_turns(integrals, (inertia, force.constant, force.square, most))
+    kept = braking if most is None else braking - above
+
+    def energy(one: Taken) -> Any:  # noqa: ANN401
+        parts = driving, braking if one.most is None else kept
+        return _weighted((one.driving, one.braking), parts)
+
+    def work(name: str) -> Any:  # noqa: ANN401
+        of_slope, *others = laws.weights(name, here)
+        return _weighted((laws.gain * of_slope, *others), integrals.whole)
+
+    def lasting(name: str) -> Any:  # noqa: ANN401
+        weights = laws.by_power_of_speed(name, here)
+        moments = {0: integrals.duration, 1: integrals.whole[1]}
+        return _weighted([*weights.values()], [moments[power] for power in weights])
+
+    made = {name: energy(one) for name, one in taken.items()} | {
+        "drag_energy": work("air_force"),
+        "rolling_energy": work("rolling_force"),
+        "kinetic_energy": work("inertia"),
+        "auxiliary_energy": lasting("auxiliary_energy"),
+        "distance": lasting("trip_distance"),
+    }
+    phases = len(integrals.duration)
+    if not shape:
+        return {name: np.zeros(phases) + np.reshape(one, -1) for name, one in made.items()}
+    return {
+        name: np.broadcast_to(one, (size, phases)).reshape(*shape, phases)
+        for name, one in made.items()
+    }
+
+
+def _weighted(weights: Sequence[Any], parts: Sequence[Any]) -> Any:  # noqa: ANN401
+    """Add parts up by their weights; a plain nought or one costs nothing."""
+    made: Any = None
+    for weight, part in zip(weights, parts, strict=True):
+        if np.ndim(weight) == 0 and weight == 0:
+            continue
+        one = part if np.ndim(weight) == 0 and weight == 1 else weight * part
+        made = one if made is None else made + one
+    return 0.0 if made is None else made
+
+
+def _by_turns(integrals: Integrals, given: tuple[Any, Any, Any, Any]) -> tuple[Any, Any, Any]:
+    """Integrate for so many vehicles at a time as a processor's cache holds."""
+    inertia, _, square, _ = given
+    if not np.all(np.asarray(square) > 0):
+        raise ChalkwattError(
+            "A schedule is driven against an air drag that grows with speed; here it does not.",
+            quantity="drag_area",
+            advice="Give a drag area and an air density above nought.",
+        )
+    size = max(np.size(one) for one in given if one is not None)
+    slowing = np.count_nonzero(integrals.slope < 0)  # all others drive, but for a few
+    rows = max(_CHUNK // max(slowing, 1), 1)
+    if size <= rows:
+        return _integrate(integrals, given)
+    order = np.argsort(np.broadcast_to(inertia / square, (size, 1)).ravel())
+    columns = [one[order] if np.ndim(one) else one for one in given]
+    parts = []
     for first in range(0, size, rows):
-        some = {name: one[first : first + rows] for name, one in columns.items()}
-        count = min(rows, size - first)
-        for name, made in _integrate(integrals, {**values, **some}).items():
-            parts.setdefault(name, []).append(np.broadcast_to(made, (count, made.shape[-1])))
-    return {name: _sorted_back(made, order).reshape(*shape, -1) for name, made in parts.items()}
+        some = [one[first : first + rows] if np.ndim(one) else one for one in columns]
+        made = _integrate(integrals, (some[0], some[1], some[2], some[3]))
+        parts.append(np.broadcast_arrays(np.empty((min(rows, size - first), 1)), *made)[1:])
+    back = np.argsort(order)
+    driving, braking, above = (np.concatenate(part)[back] for part in zip(*parts, strict=True))
+    return driving, braking, above
 
 
-def _sorted_back(parts: list[NDArray[np.float64]], order: NDArray[np.int_]) -> NDArray[np.float64]:
-    if len(parts) == 1:
-        return parts[0]
-    made = np.empty((len(order), parts[0].shape[-1]))
-    made[order] = np.concatenate(parts)
-    return made
+def _integrate(integrals: Integrals, given: tuple[Any, Any, Any, Any]) -> tuple[Any, Any, Any]:
+    """Integrate power that drives, power that brakes, and what of it is above a limit.
 
-
-def _integrate(integrals: Integrals, values: Mapping[str, Any]) -> dict[str, NDArray[np.float64]]:
-    """Integrate for a column of vehicles: a row a vehicle, a column a phase."""
-    inertia = values["rotating_mass_factor"] * values["mass"]
-    rolling = values["rolling_coefficient"] * values["mass"] * values["gravity"]
-    square = values["air_density"] * values["drag_area"] / 2
-    heavy, flat = inertia / square, rolling / square
-    always = np.min(heavy) * integrals.rate - np.max(flat) >= integrals.high
-    never = np.max(heavy) * integrals.rate - np.min(flat) <= integrals.low
+    A row a vehicle, a column a phase.
+    """
+    inertia, constant, square, most = given
+    # Where the force changes its sign, for the vehicles that differ most.
+    heavy, flat = inertia / square, constant / square
+    ends = np.min(heavy) * integrals.slope, np.max(heavy) * integrals.slope
+    always = -(np.maximum(*ends) + np.max(flat)) >= integrals.high
+    never = -(np.minimum(*ends) + np.min(flat)) <= integrals.low
+    never &= ~always
     mixed = np.flatnonzero(~(always | never))
-    pull = inertia * integrals.rate[mixed] - rolling
-    full = np.atleast_2d(pull >= square * integrals.high[mixed])
-    some = np.atleast_2d(pull > square * integrals.low[mixed]) & ~full
-    pull = np.broadcast_to(pull, full.shape)
+    turn = np.atleast_2d(-(heavy * integrals.slope[mixed] + flat))
+    full = turn >= integrals.high[mixed]
+    some = (turn > integrals.low[mixed]) & ~full
+    seldom = integrals.each[mixed]
 
     def summed(chosen: NDArray[np.bool_], by_all: NDArray[np.bool_]) -> Any:  # noqa: ANN401
-        each = integrals.each
-        both = chosen.astype(float) @ each[mixed] + each[by_all].sum(axis=0)
+        both = chosen.astype(float) @ seldom + by_all.astype(float) @ integrals.each
         kinetic, first, third = np.split(both, 3, axis=-1)
-        return inertia * kinetic + rolling * first + square * third
+        return inertia * kinetic + constant * first + square * third
 
-    kinetic, first, third = integrals.rising
-    driving = inertia * kinetic + rolling * first + square * third + summed(~(full | some), never)
-    braking = -summed(full, always)
+    driving, braking = summed(~(full | some), never), -summed(full, always)
     rows, places = _places(some)
     if len(rows):
-        force = _at(square, rows)
-        turn = pull[rows, places] / force
-        steps = mixed[places]
-        quarter = force / (4 * integrals.rate[steps])
-        count = len(full)
-        driven = quarter * (integrals.high[steps] - turn) ** 2
-        driving = driving + _gathered(integrals, rows, steps, driven, count)
-        braked = quarter * (turn - integrals.low[steps]) ** 2
-        braking = braking + _gathered(integrals, rows, steps, braked, count)
-    kept = braking
-    if "recovery_power_max" in values:
-        brakes = np.broadcast_to(always, (len(full), len(always))).copy()
-        brakes[:, mixed] = full | some
-        whole = np.broadcast_to(inertia * integrals.rate - rolling, brakes.shape)
-        kept = braking - _above_limit(integrals, values, square, whole, brakes)
-    kinetic, first, third = integrals.whole
-    made = {
-        "wheel_energy": driving,
-        "braking_energy": braking,
-        "recovered_energy": values["recovery_efficiency"] * kept,
-        "drag_energy": square * third,
-        "rolling_energy": rolling * first,
-        "kinetic_energy": inertia * kinetic,
-        "auxiliary_energy": values["auxiliary_power"] * integrals.duration,
-        "distance": first,
-    }
-    return {name: np.atleast_2d(one) for name, one in made.items()}
+        steps, here = mixed[places], turn[rows, places]
+        quarter = _at(square, rows) / (4 * np.abs(integrals.slope[steps]))
+        driven = quarter * (integrals.high[steps] - here) ** 2
+        driving = driving + _gathered(integrals, rows, steps, driven, len(full))
+        braked = quarter * (here - integrals.low[steps]) ** 2
+        braking = braking + _gathered(integrals, rows, steps, braked, len(full))
+    if most is None:
+        return driving, braking, np.zeros_like(braking)
+    brakes = np.broadcast_to(always, (max(len(full), np.size(most)), len(always))).copy()
+    brakes[:, mixed] = full | some
+    pull = np.broadcast_to(-(inertia * integrals.slope + constant), brakes.shape)
+    return driving, braking, _above_limit(integrals, most, square, pull, brakes)
 
 
 def _places(chosen: NDArray[np.bool_]) -> tuple[NDArray[np.int_], NDArray[np.int_]]:
@@ -192,23 +245,20 @@ def _gathered(
 
 def _above_limit(
     integrals: Integrals,
-    values: Mapping[str, Any],
+    limit: Any,  # noqa: ANN401
     square: Any,  # noqa: ANN401
     pull: NDArray[np.float64],
     braked: NDArray[np.bool_],
 ) -> Any:  # noqa: ANN401
-    """Integrate the part of the braking power that is above what recovery takes.
+    """Integrate the part of the braking power that is above a limit.
 
-    Braking power is ``pull v − c₂ v³``; it is above the limit between two roots of a cubic.
+    Braking power is ``pull v − C v³``; it is above the limit between two roots of a cubic.
     """
-    share = np.asarray(values["recovery_efficiency"], dtype=float)
-    with np.errstate(divide="ignore", over="ignore", invalid="ignore"):
-        limit = np.where(share > 0, values["recovery_power_max"] / share, np.inf)
-    # Where even the first speed and no drag stay below the limit, nothing has to be solved.
+    # Where even the highest speed and no drag stay below the limit, nothing has to be solved.
     rows, steps = _places(braked & (pull * np.sqrt(integrals.high) > limit))
     if not len(rows):
         return 0.0
-    force, here, most = _at(square, rows), pull[rows, steps], _at(limit[()], rows)
+    force, here, most = _at(square, rows), pull[rows, steps], _at(limit, rows)
     roots = cubic_roots(np.broadcast_to(force, here.shape), -here, -most * np.ones(len(rows)))
     if len(roots) < 3:
         return 0.0
@@ -218,5 +268,5 @@ def _above_limit(
     above = np.clip(roots[2], floor, ceiling)
     mean = (above + below) / 2
     over = here * mean - force * mean * (above**2 + below**2) / 2 - most
-    energies = np.nan_to_num((above - below) / integrals.rate[steps] * over)
+    energies = np.nan_to_num((above - below) / np.abs(integrals.slope[steps]) * over)
     return _gathered(integrals, rows, steps, energies, len(braked))

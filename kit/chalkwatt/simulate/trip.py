@@ -11,6 +11,8 @@ from chalkwatt import units
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.glossary.charging import ASSUMED_EFFICIENCY, LOSSES
 from chalkwatt.rendering.numbers import format_number, with_unit
+from chalkwatt.simulate.schedule_laws import laws_of
+from chalkwatt.simulate.schedule_peak import peak
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -18,7 +20,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from chalkwatt.simulate.equations import Equations
-    from chalkwatt.simulate.schedule import Schedule
+    from chalkwatt.simulate.schedule import Phase, Schedule
 
 __all__ = ["Trip"]
 
@@ -34,6 +36,8 @@ class Trip:
         Name of the schedule or of the phase.
     schedule : Schedule
         What was driven.
+    phase : Phase or None
+        Of the schedule, where the trip is a part of it.
     values : dict of str to float or ndarray
         The vehicle, in SI units.
     """
@@ -43,10 +47,13 @@ class Trip:
         schedule: Schedule,
         values: Mapping[str, Any],
         by_phase: Mapping[str, NDArray[np.float64]],
-        name: str | None = None,
+        shown: Equations,
+        phase: Phase | None = None,
     ) -> None:
         self.schedule = schedule
-        self.name = name or schedule.name
+        self.phase = phase
+        self.name = phase.name if phase else schedule.name
+        self._shown = shown
         self.values = dict(values)
         self._by_phase = by_phase
         self._cache: dict[str, Any] = {}
@@ -76,20 +83,41 @@ class Trip:
         if name in self._by_phase:
             return self._by_phase[name].sum(axis=-1)[()]
         one = self.si
-        if name == "drive_loss":
-            return one("wheel_energy") * (1 / self.values["drive_efficiency"] - 1)
-        if name == "braking_loss":
-            return one("braking_energy") - one("recovered_energy")
-        if name == "battery_energy":
-            driving = one("wheel_energy") / self.values["drive_efficiency"]
-            return driving + one("auxiliary_energy") - one("recovered_energy")
-        if name == "consumption":
-            # A phase may stand still throughout: nothing per nothing is not a number.
-            with np.errstate(all="ignore"):
-                return (np.asarray(one("battery_energy")) / one("distance"))[()]
-        if name == "wall_consumption":
-            return one("consumption") / self._charging_efficiency
+        ways = {
+            "battery_energy": lambda: self._result(
+                name, "wheel_energy", "auxiliary_energy", "recovered_energy"
+            ),
+            "consumption": lambda: self._result(name, "battery_energy"),
+            "wall_consumption": lambda: one("consumption") / self._charging_efficiency,
+            "drive_loss": lambda: (
+                one("battery_energy")
+                - one("auxiliary_energy")
+                + one("recovered_energy")
+                - one("wheel_energy")
+            ),
+            "braking_loss": lambda: one("braking_energy") - one("recovered_energy"),
+            "peak_wheel_power": lambda: self._peak[0],
+            "peak_time": lambda: self._peak[1],
+            "peak_battery_power": lambda: laws_of(self._shown).battery_power(
+                self.values, one("peak_wheel_power")
+            ),
+        }
+        if name in ways:
+            return ways[name]()
         raise ChalkwattError(f"A trip has no {name!r}.", value=name)
+
+    def _result(self, name: str, *energies: str) -> Any:  # noqa: ANN401
+        """Work out a line that follows from the energies."""
+        # A phase may stand still throughout: nothing per nothing is not a number.
+        with np.errstate(all="ignore"):
+            here = {**self.values, "trip_distance": self.si("distance")}
+            here |= {one: self.si(one) for one in energies}
+            return np.asarray(laws_of(self._shown).result(name, here))[()]
+
+    @cached_property
+    def _peak(self) -> tuple[Any, Any]:
+        steps = slice(self.phase.first, self.phase.last) if self.phase else slice(None)
+        return peak(self.schedule, steps, self.values, laws_of(self._shown))
 
     def _energy(self, name: str) -> Any:  # noqa: ANN401  a pint quantity
         return units.quantity(self.si(name), "J", "kWh")
@@ -150,6 +178,32 @@ class Trip:
     def braking_loss(self) -> Any:  # noqa: ANN401
         """Braking energy that did not return to the battery, in kWh."""
         return self._energy("braking_loss")
+
+    @property
+    def peak_wheel_power(self) -> Any:  # noqa: ANN401
+        """Largest power at the wheels, in kW; `peak_time` says when."""
+        return units.quantity(self.si("peak_wheel_power"), "W", "kW")
+
+    @property
+    def peak_battery_power(self) -> Any:  # noqa: ANN401
+        """Largest power that the battery gives, auxiliary load included, in kW.
+
+        Examples
+        --------
+        >>> import chalkwatt as cw
+        >>> trip = cw.drive_schedule(
+        ...     cw.schedules.nedc, mass="1180 kg", drag_area="0.62 m^2", rolling_coefficient=0.0085,
+        ...     air_density="1.2 kg/m^3", drive_efficiency=0.87, auxiliary_power="350 W",
+        ... )
+        >>> print(f"{trip.peak_battery_power:.1f~P} at {trip.peak_time:.0f~P}")
+        32.5 kW at 1116 s
+        """
+        return units.quantity(self.si("peak_battery_power"), "W", "kW")
+
+    @property
+    def peak_time(self) -> Any:  # noqa: ANN401
+        """When power is largest, at the wheels and at the battery, in seconds from the beginning."""
+        return units.quantity(self.si("peak_time"), "s", "s")
 
     @property
     def consumption(self) -> Any:  # noqa: ANN401
@@ -223,7 +277,8 @@ class Trip:
                 self.schedule,
                 self.values,
                 {name: one[..., [place]] for name, one in self._by_phase.items()},
-                phase.name,
+                self._shown,
+                phase,
             )
             for place, phase in enumerate(self.schedule.phases)
         }
@@ -250,9 +305,7 @@ class Trip:
     @property
     def equations(self) -> Equations:
         """The governing equations, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
-        from chalkwatt.simulate.schedule_equations import equations  # SymPy is slow to import
-
-        return equations(limited="recovery_power_max" in self.values)
+        return self._shown
 
     @property
     def caution(self) -> str:
