@@ -16,6 +16,7 @@ import sympy
 import chalkwatt as cw
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.relations import author_order
+from chalkwatt.simulate.coast_down import CoastDown
 from chalkwatt.simulate.drive_schedule import driven
 from chalkwatt.simulate.equations import Rate
 from chalkwatt.simulate.start_run import StartRun
@@ -156,3 +157,34 @@ def test_a_drag_that_pushes_is_refused():
     drag = next(line for line in trip.equations.lines if line.title == "Air drag")
     with pytest.raises(ChalkwattError, match="grows with speed"):
         driven(trip.schedule, trip.values, trip.equations.replaced(drag, mutated(drag, -1)))
+
+
+# Coasting down --------------------------------------------------------------------------------------
+ROADS = {
+    "coefficients": {
+        name: CAR[name] for name in ("mass", "drag_area", "rolling_coefficient", "air_density")
+    },
+    "a slope, a wind and a part linear in speed": {
+        "mass": 1500.0,
+        "drag_coefficient": 0.3,
+        "frontal_area": 2.0,
+        "altitude": 800.0,
+        "rolling_coefficient": 0.01,
+        "grade": 0.01,
+        "headwind": 3.0,
+        "coast_down_linear": 2.0,
+    },
+    "coast-down form": {"mass": 1500.0, "coast_down_constant": 150.0, "coast_down_square": 0.4},
+}
+
+
+@pytest.mark.parametrize("kind", ROADS)
+def test_of_coasting_down(kind):
+    run = cw.coast_down(speed_from=25.0, speed_to=10.0, rotating_mass_factor=1.04, **ROADS[kind])
+
+    def results(laws):
+        made = CoastDown(run.start, run.end, run.values, laws)
+        assert made.equations is laws
+        return [made.time.magnitude, made.distance.magnitude]
+
+    check_every_line(run.equations, results)

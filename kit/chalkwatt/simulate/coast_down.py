@@ -22,6 +22,8 @@ from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import with_unit
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from numpy.typing import NDArray
 
     from chalkwatt.simulate.equations import Equations
@@ -73,7 +75,8 @@ def coast_down(
     ... )
     70 km/h to 60 km/h: 4.848 s, 87.21 m
     """
-    from chalkwatt.topics.load import load  # SymPy is slow to import
+    from chalkwatt.simulate.coast_equations import equations  # SymPy is slow to import
+    from chalkwatt.topics.load import load
 
     known = load.read({"mass": mass, **road})
     start, end = (float(look_up("speed").read(one)) for one in (speed_from, speed_to))
@@ -88,11 +91,13 @@ def coast_down(
         )
     if any(np.ndim(one) for one in known.values()):
         raise ChalkwattError("Coasting takes one vehicle.", advice="Give single numbers.")
-    inertia = float(known["mass"]) * float(
+    load.compile("road_force", known=("speed", *known))  # which says what is missing
+    shown = equations(frozenset(known))
+    values = {name: float(one) for name, one in known.items()}
+    values["rotating_mass_factor"] = float(
         look_up("rotating_mass_factor").read(rotating_mass_factor)
     )
-    force = load.compile("road_force", known=("speed", *known))
-    return CoastDown(start, end, inertia, lambda speed: force(speed=speed, **known))
+    return CoastDown(start, end, values, shown)
 
 
 class CoastDown:
@@ -100,16 +105,21 @@ class CoastDown:
 
     Attributes
     ----------
-    inertia : float
-        Mass, turning parts included, in kg.
+    values : dict of str to float
+        Vehicle and road, in SI units.
+    equations : Equations
+        What is integrated, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``.
     """
 
-    def __init__(self, start: float, end: float, inertia: float, force: Any) -> None:  # noqa: ANN401
+    def __init__(
+        self, start: float, end: float, values: Mapping[str, float], equations: Equations
+    ) -> None:
         self.start, self.end = start, end
-        self.inertia = inertia
-        self._force = force
+        self.values = dict(values)
+        self.equations = equations
         grid = np.linspace(end, start, 257)
-        slowing = np.asarray(force(grid), dtype=float)
+        slowing = -self._rates(grid)[0]
+        self._longest = 2 * (start - end) / max(float(slowing.min()), 1e-300)
         if not (slowing > 0).all():
             lost = float(grid[np.flatnonzero(~(slowing > 0))[-1]])
             raise NoSolutionError(
@@ -124,22 +134,37 @@ class CoastDown:
             )
 
     @cached_property
+    def _compiled(self) -> tuple[Any, Any, Any]:
+        from chalkwatt.rendering.numpy_tree import compile_tree
+        from chalkwatt.simulate.coast_equations import STANDING
+        from chalkwatt.simulate.compiled import rate_of, solution_of
+
+        known = ("speed", *self.values)
+        rates = (compile_tree(rate_of(self.equations, one)) for one in ("speed", "trip_distance"))
+        return solution_of(self.equations, "road_force", known, STANDING), *rates
+
+    def _rates(self, speed: Any) -> tuple[Any, Any]:  # noqa: ANN401  a number, or an array
+        """Return how fast speed and distance grow at a speed."""
+        force, slowing, going = self._compiled
+        here = {**self.values, "speed": speed}
+        here["road_force"] = force(**{name: here[name] for name in force.plan.known})
+        return slowing(here), going(here)
+
+    @cached_property
     def _run(self) -> Any:  # noqa: ANN401  SciPy's result
         from scipy.integrate import solve_ivp  # half a second to import
 
         def change(_: float, state: NDArray[np.float64]) -> list[float]:
-            return [-float(self._force(state[0])) / self.inertia, float(state[0])]
+            return [float(one) for one in self._rates(state[0])]
 
         def slow_enough(_: float, state: NDArray[np.float64]) -> float:
             return float(state[0]) - self.end
 
         slow_enough.terminal = True  # type: ignore[attr-defined]  # SciPy's own way to say it
         slow_enough.direction = -1.0  # type: ignore[attr-defined]  # as above
-        least = float(np.min(self._force(np.linspace(self.end, self.start, 257))))
-        longest = 2 * self.inertia * (self.start - self.end) / least
         return solve_ivp(
             change,
-            (0.0, longest),
+            (0.0, self._longest),
             [self.start, 0.0],
             method="DOP853",
             events=slow_enough,
@@ -171,13 +196,6 @@ class CoastDown:
         float or ndarray
         """
         return self._run.sol(time)[0]
-
-    @property
-    def equations(self) -> Equations:
-        """The governing equations, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
-        from chalkwatt.simulate.coast_equations import equations
-
-        return equations()
 
     @property
     def caution(self) -> str:

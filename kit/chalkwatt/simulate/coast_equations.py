@@ -3,12 +3,18 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import TYPE_CHECKING
 
 from chalkwatt.relations import author_order
 from chalkwatt.simulate.equations import Equations, Rate
 from chalkwatt.topics import load as road
 
-__all__ = ["equations"]
+if TYPE_CHECKING:
+    from chalkwatt.relations import Relation
+
+__all__ = ["STANDING", "equations"]
+
+STANDING: tuple[Relation, ...] = road.load.network.standing
 
 with author_order() as q:
     SLOWING = Rate(
@@ -22,6 +28,23 @@ with author_order() as q:
 
 
 @cache
-def equations() -> Equations:
-    """Return the governing equations."""
-    return Equations((road.DRAG, road.ROLLING, road.CLIMB, road.ROAD, SLOWING, DISTANCE))
+def equations(known: frozenset[str]) -> Equations:
+    """Return the governing equations: the way of the topic ``load`` to the road force, and what it does.
+
+    Parameters
+    ----------
+    known : frozenset of str
+        Names of what is given of vehicle and road.
+
+    Returns
+    -------
+    Equations
+
+    Raises
+    ------
+    TooLittleKnownError
+        If it does not determine the road force.
+    """
+    plan = road.load.network.plan("road_force", ("speed", *sorted(known)))
+    lines = (one for one in plan.relations if not one.standing)
+    return Equations((*lines, SLOWING, DISTANCE), zeros=plan.zeros)

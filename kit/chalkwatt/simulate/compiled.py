@@ -16,12 +16,14 @@ from chalkwatt.errors import ChalkwattError
 from chalkwatt.planning import Network
 from chalkwatt.relations import Relation
 from chalkwatt.rendering.limits import least_of
+from chalkwatt.rendering.numpy_function import compile_plan
 from chalkwatt.rendering.scalar_tree import compile_scalar, settle
 from chalkwatt.trees import names
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable, Mapping
+    from collections.abc import Callable, Collection, Iterable, Mapping
 
+    from chalkwatt.rendering.numpy_function import PlanFunction
     from chalkwatt.simulate.equations import Equations
     from chalkwatt.trees import Tree
 
@@ -34,6 +36,7 @@ __all__ = [
     "planted",
     "rate_of",
     "right_of",
+    "solution_of",
 ]
 
 
@@ -153,18 +156,7 @@ def _expressed(
     known: frozenset[str],
     chosen: tuple[Relation, Tree] | None,
 ) -> Tree:
-    relations = []
-    for line in equations.lines:
-        if not isinstance(line, Relation):
-            continue
-        left, right = equations.sides(line)
-        if chosen and line is chosen[0]:
-            right = chosen[1]
-        if left not in known:  # what has been worked out needs no line
-            sides = (left, right)
-            made = _AsShown(line.title, line.left, line.right, line.source, shown=sides)
-            relations.append(made)
-    network = Network("run", tuple(relations))
+    network = Network("run", _as_shown(equations, known, chosen))
     plan = network.plan(wanted, sorted(known & {*network.names}))
     found: dict[str, Tree] = {}
     for step in (*plan.groundwork, *plan.steps):
@@ -177,6 +169,53 @@ def _expressed(
         found[step.find] = planted(step.forms[0], found)
     made_tree: Tree = found[wanted]
     return made_tree
+
+
+def _as_shown(
+    equations: Equations,
+    known: Collection[str] = (),
+    chosen: tuple[Relation, Tree] | None = None,
+) -> tuple[Relation, ...]:
+    """Return the relations as they are printed, without those of what is known already."""
+    relations = []
+    for line in equations.lines:
+        if not isinstance(line, Relation):
+            continue
+        left, right = equations.sides(line)
+        if chosen and line is chosen[0]:
+            right = chosen[1]
+        if left not in known:
+            shown = (left, right)
+            kept = {} if chosen else {"where": line.where, "rest": line.rest}
+            relations.append(
+                _AsShown(line.title, line.left, line.right, line.source, shown=shown, **kept)
+            )
+    return tuple(relations)
+
+
+@lru_cache(maxsize=256)
+def solution_of(
+    equations: Equations, wanted: str, known: tuple[str, ...], standing: tuple[Relation, ...]
+) -> PlanFunction:
+    """Compile the lines to a function of arrays, whatever it takes to solve them.
+
+    Parameters
+    ----------
+    equations : Equations
+    wanted : str
+    known : tuple of str
+        Names of what will be given; those that no line holds may be among them.
+    standing : tuple of Relation
+        Values taken for granted where nothing given determines them.
+
+    Returns
+    -------
+    PlanFunction
+        Takes what it needs of the known by name, in SI units; ``plan.known`` says what that is.
+    """
+    network = Network("run", (*_as_shown(equations), *standing))
+    plan = network.plan(wanted, [one for one in known if one in network.names])
+    return compile_plan(plan)
 
 
 def function_of(
