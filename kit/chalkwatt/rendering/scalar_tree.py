@@ -179,9 +179,13 @@ def compile_scalar(tree: Tree, places: Mapping[str, int] | None = None) -> Calla
         return _of_one(_POWERS[tree[2]], compile_scalar(tree[1], places))
     parts = [_part(part, places) for part in tree[1:]]
     if operation in _REDUCED:
-        return _chain(_REDUCED[operation], parts)
-    function = _FUNCTIONS[operation]
-    return _of_one(function, *parts) if len(parts) == 1 else _of_two(function, *parts)
+        made = _chain(_REDUCED[operation], parts)
+    elif len(parts) == 1:
+        made = _of_one(_FUNCTIONS[operation], *parts)
+    else:
+        made = _of_two(_FUNCTIONS[operation], *parts)
+    compiled: Callable[[Any], float] = made
+    return compiled
 
 
 def _part(tree: Tree, places: Mapping[str, int] | None) -> Any:  # noqa: ANN401  a number, or a function
