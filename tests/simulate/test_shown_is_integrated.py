@@ -19,6 +19,9 @@ from chalkwatt.relations import author_order
 from chalkwatt.simulate.coast_down import CoastDown
 from chalkwatt.simulate.drive_schedule import driven
 from chalkwatt.simulate.equations import Rate
+from chalkwatt.simulate.solar_day import SolarDay
+from chalkwatt.simulate.solar_vehicle import SolarVehicle
+from chalkwatt.simulate.solar_year import SolarYear
 from chalkwatt.simulate.start_run import StartRun
 from chalkwatt.simulate.start_vehicle import StartVehicle
 
@@ -188,3 +191,54 @@ def test_of_coasting_down(kind):
         return [made.time.magnitude, made.distance.magnitude]
 
     check_every_line(run.equations, results)
+
+
+# Days in the sun ------------------------------------------------------------------------------------
+SUNNY = {"mass": 650.0, "drag_area": 0.3, "rolling_coefficient": 0.007, "drive_efficiency": 0.86}
+SUNNY |= {"air_density": 1.2, "auxiliary_power": 30.0, "speed": 60 / 3.6}
+PANELS = {
+    "by its rating": {"rated_power": 700.0, "temperature_coefficient": -0.0035},
+    "by its size": {
+        "panel_area": 3.2,
+        "panel_efficiency": 0.22,
+        "temperature_coefficient": -0.0035,
+        "conversion_efficiency": 0.95,
+    },
+}
+
+
+@pytest.fixture(scope="module")
+def sky():
+    pytest.importorskip("pvlib")
+    place = {"latitude": 52.52, "longitude": 13.405, "altitude": 34.0}
+    return cw.solar_day(**place, date="2023-06-21", **PANELS["by its rating"]).sky
+
+
+@pytest.mark.parametrize("kind", PANELS)
+def test_of_a_solar_day(kind, sky):
+    given = PANELS[kind] | SUNNY
+
+    def vehicle(laws=None):
+        return SolarVehicle(given, cw.roofs.flat, 0.0, laws=laws)
+
+    def results(laws):
+        made = SolarDay(sky, vehicle(laws))
+        assert made.equations is laws
+        names = ("energy", "distance", "distance_on_sun_alone")
+        return [getattr(made, name).magnitude for name in names]
+
+    check_every_line(vehicle().equations, results)
+
+
+def test_of_a_solar_year(sky):
+    given = PANELS["by its size"] | SUNNY
+
+    def vehicle(laws=None):
+        return SolarVehicle(given, cw.roofs.flat, 0.0, alone=False, laws=laws)
+
+    def results(laws):
+        made = SolarYear(sky, vehicle(laws))
+        assert made.equations is laws
+        return [made.energy.magnitude, made.distance.magnitude]
+
+    check_every_line(vehicle().equations, results)

@@ -23,7 +23,8 @@ PANEL = {"rated_power": "700 W", "temperature_coefficient": "-0.35 %/K"}
 
 
 def day(**changes):
-    return cw.solar_day(**{**PLACE, **PANEL, **CAR, **changes})
+    given = {**PLACE, **PANEL, **CAR, **changes}
+    return cw.solar_day(**{name: one for name, one in given.items() if one is not None})
 
 
 def test_power_is_that_of_the_topic():
@@ -198,5 +199,10 @@ def test_figure_equations_and_caution():
     words = [text.get_text() for axes in figure.axes for text in axes.texts]
     assert any("25 km/h\n" in one for one in words)
     assert any("on sun alone" in one for one in words)
-    assert "P_pv = G · A_pv · η_pv" in day().equations.text
+    assert "P_pv = P_rated" in day().equations.text
+    by_size = day(rated_power=None, panel_area="3.2 m²", panel_efficiency=0.22, speed="60 km/h")
+    assert "P_pv = G · A_pv · η_pv" in by_size.equations.text
+    # Where a stored day is driven at a speed, the way to its consumption is shown, too.
+    assert "e = P_bat / v" in by_size.equations.text
+    assert "P_bat" not in day().equations.text
     assert "public roads" in day().caution

@@ -226,6 +226,9 @@ def test_a_sagging_battery():
     floor = car(pack_voltage=350, pack_resistance=0.09, pack_voltage_min=330)
     assert floor.stretches[-1].limit == "battery's lowest voltage"
     assert floor.terminal_voltage(10).magnitude == pytest.approx(330, rel=1e-9)
+    stiff = car(pack_voltage=350, pack_resistance=0, pack_current_max=350)
+    assert stiff.terminal_voltage(10).magnitude == 350
+    assert stiff.stretches[-1].limit == "motor's power"
     # More current than half the voltage allows brings no more power.
     most = car(motor_power=None, pack_voltage=350, pack_resistance=0.5, pack_current_max=2000)
     assert most.vehicle.wheel_power == pytest.approx(0.9 * 350**2 / 2)

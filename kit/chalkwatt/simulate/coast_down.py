@@ -140,8 +140,9 @@ class CoastDown:
         from chalkwatt.simulate.compiled import rate_of, solution_of
 
         known = ("speed", *self.values)
-        rates = (compile_tree(rate_of(self.equations, one)) for one in ("speed", "trip_distance"))
-        return solution_of(self.equations, "road_force", known, STANDING), *rates
+        force = solution_of(self.equations, "road_force", known, STANDING)
+        speed, distance = (rate_of(self.equations, one) for one in ("speed", "trip_distance"))
+        return force, compile_tree(speed), compile_tree(distance)
 
     def _rates(self, speed: Any) -> tuple[Any, Any]:  # noqa: ANN401  a number, or an array
         """Return how fast speed and distance grow at a speed."""

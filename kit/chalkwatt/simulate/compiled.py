@@ -185,11 +185,16 @@ def _as_shown(
         if chosen and line is chosen[0]:
             right = chosen[1]
         if left not in known:
-            shown = (left, right)
-            kept = {} if chosen else {"where": line.where, "rest": line.rest}
-            relations.append(
-                _AsShown(line.title, line.left, line.right, line.source, shown=shown, **kept)
+            made = _AsShown(
+                line.title,
+                line.left,
+                line.right,
+                line.source,
+                where=() if chosen else line.where,
+                rest=line.rest,
+                shown=(left, right),
             )
+            relations.append(made)
     return tuple(relations)
 
 

@@ -118,7 +118,7 @@ def tally(
 
     def work(name: str) -> Any:  # noqa: ANN401
         of_slope, *others = laws.weights(name, here)
-        return _weighted((laws.gain * of_slope, *others), integrals.whole)
+        return _weighted((laws.gain * of_slope, *others), [*integrals.whole])
 
     def lasting(name: str) -> Any:  # noqa: ANN401
         weights = laws.by_power_of_speed(name, here)
@@ -162,7 +162,7 @@ def _by_turns(integrals: Integrals, given: tuple[Any, Any, Any, Any]) -> tuple[A
             advice="Give a drag area and an air density above nought.",
         )
     size = max(np.size(one) for one in given if one is not None)
-    slowing = np.count_nonzero(integrals.slope < 0)  # all others drive, but for a few
+    slowing = int(np.count_nonzero(integrals.slope < 0))  # all others drive, but for a few
     rows = max(_CHUNK // max(slowing, 1), 1)
     if size <= rows:
         return _integrate(integrals, given)

@@ -133,7 +133,8 @@ class SolarDay:
 
     @cached_property
     def _joules(self) -> float:
-        return float(self.power.sum() * self.sky.step)
+        gained = self.vehicle.rate("daily_solar_energy", solar_power=self.power)
+        return float(gained.sum() * self.sky.step)
 
     @property
     def energy(self) -> Any:  # noqa: ANN401
@@ -154,12 +155,13 @@ class SolarDay:
         """
         if "speed" not in self.vehicle.vehicle:
             return self.distance_on_sun_alone
-        return units.quantity(self._joules / self.vehicle.consumption(), "m", "km")
+        return units.quantity(self.vehicle.distance(self._joules), "m", "km")
 
     @property
     def distance_on_sun_alone(self) -> Any:  # noqa: ANN401
         """Distance from sunrise to sunset with nothing but the roof, in km."""
-        return units.quantity(float(self.speeds.sum() * self.sky.step), "m", "km")
+        gained = self.vehicle.rate("solar_distance", equilibrium_speed=self.speeds)
+        return units.quantity(float(gained.sum() * self.sky.step), "m", "km")
 
     @property
     def peak_speed(self) -> Any:  # noqa: ANN401
@@ -231,9 +233,7 @@ class SolarDay:
     @property
     def equations(self) -> Equations:
         """The governing equations, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
-        from chalkwatt.simulate.solar_equations import equations
-
-        return equations()
+        return self.vehicle.equations
 
     @property
     def caution(self) -> str:

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 from functools import cache
+from typing import TYPE_CHECKING
 
 from chalkwatt.relations import author_order
 from chalkwatt.simulate.equations import Equations, Rate
 from chalkwatt.topics import load as road
 from chalkwatt.topics import sun as light
 
-__all__ = ["equations"]
+if TYPE_CHECKING:
+    from chalkwatt.relations import Relation
+
+__all__ = ["STANDING", "equations"]
 
 with author_order() as q:
     ENERGY = Rate(
@@ -26,18 +30,33 @@ with author_order() as q:
     )
 
 
+STANDING = light.sun.network.standing
+_MOVING = {"mass", "drag_area", "rolling_coefficient", "drive_efficiency"}
+
+
 @cache
-def equations() -> Equations:
-    """Return the governing equations."""
-    return Equations(
-        (
-            light.PANEL_TEMPERATURE,
-            light.PANEL,
-            light.SOLAR,
-            ENERGY,
-            road.ROLLING,
-            light.BALANCE,
-            DISTANCE,
-        ),
-        zeros=("headwind", "grade_angle", "grade_force", "coast_down_linear"),
-    )
+def equations(known: frozenset[str], *, alone: bool) -> Equations:
+    """Return the governing equations of what can be asked.
+
+    Parameters
+    ----------
+    known : frozenset of str
+        Names of what is given of panel and vehicle.
+    alone : bool
+        Whether driving on sun alone is looked at, beside what is stored.
+
+    Returns
+    -------
+    Equations
+    """
+    lines: list[Relation | Rate] = [light.PANEL_TEMPERATURE]
+    lines += [light.BY_RATING if "rated_power" in known else light.PANEL, light.SOLAR, ENERGY]
+    moves = known >= _MOVING
+    if moves:
+        lines.append(road.ROLLING)
+    if moves and alone:
+        lines += [light.BALANCE, DISTANCE]
+    if moves and "speed" in known:
+        lines += [road.DRAG, road.ROAD, road.WHEEL, road.DRIVE, road.CONSUMPTION, light.DISTANCE]
+    zeros = {"headwind", "grade_angle", "grade_force", "coast_down_linear"}
+    return Equations(lines, zeros=zeros | ({"temperature_coefficient"} - known))

@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from functools import cached_property
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError, TooMuchKnownError
 from chalkwatt.quantities import look_up
-from chalkwatt.topics import load as road
-from chalkwatt.topics.sun import sun
+from chalkwatt.rendering.numpy_tree import compile_tree
+from chalkwatt.simulate.compiled import rate_of, right_of, solution_of
+from chalkwatt.simulate.solar_equations import STANDING, equations
+from chalkwatt.topics.load import load
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
     from numpy.typing import NDArray
 
+    from chalkwatt.simulate.equations import Equations
     from chalkwatt.simulate.roofs import Roof
     from chalkwatt.simulate.sky import Sky
 
@@ -38,7 +40,6 @@ VEHICLE = (
     "air_density",
     "speed",
 )
-_LIGHT = ("irradiance", "air_temperature", "panel_wind")
 _STANDARD_IRRADIANCE = 1000.0  # W/m²; IEC 61215
 _SETTLED = 1e-9  # m/s between two turns of speed and panel temperature
 _TURNS = 60
@@ -54,6 +55,10 @@ class SolarVehicle:
     roof : Roof
     heading : float
         Direction of travel, in degrees clockwise from north.
+    alone : bool
+        Whether driving on sun alone is asked, too.
+    laws : Equations, optional
+        What is computed instead of `solar_equations.equations`.
 
     Raises
     ------
@@ -63,7 +68,15 @@ class SolarVehicle:
         If the panel is not determined.
     """
 
-    def __init__(self, known: Mapping[str, Any], roof: Roof, heading: float) -> None:
+    def __init__(
+        self,
+        known: Mapping[str, Any],
+        roof: Roof,
+        heading: float,
+        *,
+        alone: bool = True,
+        laws: Equations | None = None,
+    ) -> None:
         values: dict[str, float] = {}
         for name, value in known.items():
             read = look_up(name, (*PANEL, *VEHICLE)).read(value)
@@ -78,10 +91,11 @@ class SolarVehicle:
         self.heading = heading
         self.panel = self._panel(values)
         self.vehicle = {name: values[name] for name in VEHICLE if name in values}
+        self.equations = laws or equations(frozenset({*self.panel, *self.vehicle}), alone=alone)
 
     @staticmethod
     def _panel(values: Mapping[str, float]) -> dict[str, float]:
-        """Bring the panel to area and efficiency; of a rated power only their product is known."""
+        """Return area and efficiency of the panel, or its rated power, and what heat takes."""
         rated = values.get("rated_power")
         both = {"panel_area", "panel_efficiency"} <= values.keys()
         if rated is None and not both:
@@ -102,20 +116,23 @@ class SolarVehicle:
                     involved=("rated_power", "panel_area", "panel_efficiency"),
                     advice="Leave one of them out.",
                 )
-        panel = {
-            name: values[name]
-            for name in ("temperature_coefficient", "conversion_efficiency")
-            if name in values
-        }
-        if both:
-            area, efficiency = values["panel_area"], values["panel_efficiency"]
-        else:
-            area, efficiency = (rated or 0.0) / _STANDARD_IRRADIANCE, 1.0
-        return {"panel_area": area, "panel_efficiency": efficiency, **panel}
+        of_size = ("panel_area", "panel_efficiency") if both else ("rated_power",)
+        of_heat = ("temperature_coefficient", "conversion_efficiency")
+        return {name: values[name] for name in (*of_size, *of_heat) if name in values}
 
-    @cached_property
-    def _power(self) -> Any:  # noqa: ANN401  a compiled plan
-        return sun.compile("solar_power", known=(*_LIGHT, *self.panel))
+    def _solved(self, wanted: str, **given: Any) -> Any:  # noqa: ANN401
+        """Solve the lines for a quantity."""
+        find = solution_of(self.equations, wanted, tuple(given), STANDING)
+        return find(**{name: given[name] for name in find.plan.known})
+
+    def rate(self, quantity: str, **given: Any) -> Any:  # noqa: ANN401
+        """Return how fast energy or distance grows, by its line."""
+        return compile_tree(rate_of(self.equations, quantity))(given)
+
+    def distance(self, energy: Any) -> Any:  # noqa: ANN401  J, a number or an array
+        """Return how far stored energy goes at the given speed, in metres."""
+        here = {"daily_solar_energy": energy, "consumption": self.consumption()}
+        return compile_tree(right_of(self.equations, "solar_distance"))(here)
 
     def power(self, sky: Sky, speed: Any = 0.0) -> NDArray[np.float64]:  # noqa: ANN401
         """Return what the roof brings at every step, in watts.
@@ -133,7 +150,8 @@ class SolarVehicle:
         wind = np.hypot(sky.wind_speed, speed)
         total = np.zeros(len(sky.times))
         for share, light in self.roof.irradiances(sky, self.heading):
-            made = self._power(
+            made = self._solved(
+                "solar_power",
                 irradiance=light,
                 air_temperature=sky.air_temperature,
                 panel_wind=wind,
@@ -144,11 +162,15 @@ class SolarVehicle:
 
     def temperature(self, sky: Sky, speed: Any = 0.0) -> NDArray[np.float64]:  # noqa: ANN401
         """Return the temperature of the cells, averaged over the roof, in kelvin."""
-        find = sun.compile("panel_temperature", known=_LIGHT)
         wind = np.hypot(sky.wind_speed, speed)
         light = self.roof.mean_irradiance(sky, self.heading)
         return np.asarray(
-            find(irradiance=light, air_temperature=sky.air_temperature, panel_wind=wind)
+            self._solved(
+                "panel_temperature",
+                irradiance=light,
+                air_temperature=sky.air_temperature,
+                panel_wind=wind,
+            )
         )
 
     def _needed(self, *names: str) -> dict[str, float]:
@@ -164,6 +186,8 @@ class SolarVehicle:
         found = {name: self.vehicle[name] for name in names}
         found |= {name: self.vehicle[name] for name in optional if name in self.vehicle}
         found.setdefault("auxiliary_power", 0.0)
+        if "air_density" not in found:
+            found["air_density"] = float(load.find("air_density").si)  # the standard atmosphere
         return found
 
     def speed(self, sky: Sky) -> NDArray[np.float64]:
@@ -185,13 +209,13 @@ class SolarVehicle:
             If the vehicle is not given.
         """
         car = self._needed("mass", "drag_area", "rolling_coefficient", "drive_efficiency")
-        find = sun.compile("equilibrium_speed", known=("solar_power", *car))
         lit = sky.horizontal > 0
         bright = _only(sky, lit)
         speed = np.zeros(int(lit.sum()))
         for _ in range(_TURNS):
             before = speed
-            speed = np.asarray(find(solar_power=self.power(bright, speed), **car), dtype=float)
+            power = self.power(bright, speed)
+            speed = np.asarray(self._solved("equilibrium_speed", solar_power=power, **car))
             if np.abs(speed - before).max(initial=0.0) < _SETTLED:
                 break
         made = np.zeros(len(sky.times))
@@ -217,7 +241,7 @@ class SolarVehicle:
                 limit=0.0,
                 advice="Give the speed at which the day's energy is driven.",
             )
-        return float(road.load.find("consumption", **car).si)
+        return float(self._solved("consumption", **car))
 
 
 def _only(sky: Sky, chosen: NDArray[np.bool_]) -> Sky:

@@ -111,7 +111,7 @@ def solar_year(
     >>> year
     station 723170: 919.3 kWh a year, ...
     """
-    vehicle = SolarVehicle(known, roof, heading)
+    vehicle = SolarVehicle(known, roof, heading, alone=False)
     if sky is None:
         if latitude is None or longitude is None or altitude is None:
             raise ChalkwattError(
@@ -153,12 +153,13 @@ class SolarYear:
     @cached_property
     def joules(self) -> NDArray[np.float64]:
         """Energy of every day in J."""
-        return self.sky.by_day(self.vehicle.power(self.sky))
+        power = self.vehicle.power(self.sky)
+        return self.sky.by_day(self.vehicle.rate("daily_solar_energy", solar_power=power))
 
     @cached_property
     def metres(self) -> NDArray[np.float64]:
         """Distance of every day in m."""
-        return np.asarray(self.joules / self.vehicle.consumption())
+        return np.asarray(self.vehicle.distance(self.joules))
 
     @property
     def energy(self) -> Any:  # noqa: ANN401  a pint quantity, here and below
@@ -214,9 +215,7 @@ class SolarYear:
     @property
     def equations(self) -> Equations:
         """The governing equations, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
-        from chalkwatt.simulate.solar_equations import equations
-
-        return equations()
+        return self.vehicle.equations
 
     @property
     def caution(self) -> str:

@@ -78,6 +78,8 @@ def terminal_voltage(car: StartVehicle, speed: float) -> float:
     """
     from chalkwatt.topics.pack import pack
 
+    if car.values["pack_resistance"] == 0:  # nothing falls off, whatever is drawn
+        return car.values["pack_voltage"]
     drawn = _motor_side(car, car.limit(speed)[0] * speed) + car.values["auxiliary_power"]
     names = ("pack_voltage", "pack_resistance")
     battery = {name: car.values[name] for name in names}
