@@ -122,8 +122,11 @@ class StartVehicle:
     @cached_property
     def constants(self) -> dict[str, float]:
         """The vehicle, and all that the equations make of it alone."""
-        made = constants_of(self.equations, self.values)
-        auxiliary = self.values["auxiliary_power"]
+        return constants_of(self.equations, self.values)
+
+    def _check_power(self) -> None:
+        """Check that there is a power, and that it is limited."""
+        made, auxiliary = self.constants, self.values["auxiliary_power"]
         if made.get("pack_power", math.inf) <= auxiliary:
             raise NoSolutionError(
                 "The battery gives no more than the auxiliary load takes.",
@@ -135,7 +138,6 @@ class StartVehicle:
             )
         if not math.isfinite(made.get("wheel_power", math.inf)):
             self._lacks(["motor_power"], "the limit of power")
-        return made
 
     @property
     def effective_mass(self) -> float:
@@ -218,6 +220,7 @@ class StartVehicle:
         """Speed at which nothing is left to accelerate; infinite where nothing resists."""
         from scipy.optimize import brentq
 
+        self._check_power()
         if self.acceleration(0.0) <= 0:
             force, words = self.limit(0.0)
             rolling = self.constants["rolling_force"]
