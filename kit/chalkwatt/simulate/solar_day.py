@@ -155,7 +155,7 @@ class SolarDay:
         """
         if "speed" not in self.vehicle.vehicle:
             return self.distance_on_sun_alone
-        return units.quantity(self.vehicle.distance(self._joules), "m", "km")
+        return units.quantity(float(self.vehicle.distance(self._joules)), "m", "km")
 
     @property
     def distance_on_sun_alone(self) -> Any:  # noqa: ANN401
