@@ -355,8 +355,9 @@ class System:
     ) -> tuple[tuple[int, int], list[Step]] | None:
         """Express a block by one of its quantities; the last relation then fixes that one.
 
-        The first of the pair returned says how good the choice is: a closed form before a search,
-        and of two searches the one whose equation is shorter to read.
+        The first of the pair returned says how good the choice is: a closed form before a search;
+        of two closed forms the one that does not divide by what may be nought, such as a resistance;
+        of two searches the one whose equation is shorter to read.
         """
         expressed: dict[str, Tree] = {}
         proven: set[str] = set()
@@ -397,7 +398,8 @@ class System:
         first = Step(tear, used, way.by, way.forms, both, way.slope, where, way.pieces)
         if way.by == "roots":
             return (2, sum(1 for side in sides for _ in names(side))), [first, *after]
-        return (0 if way.by == "formula" else 1, 0), [first, *after]
+        rank = 0 if way.by == "formula" else 1
+        return (rank, sum(_divided_by_nought(side) for side in sides)), [first, *after]
 
 
 def _count_within(tree: Tree, name: str, extremes: Collection[str] = ("min",)) -> int:
@@ -406,3 +408,12 @@ def _count_within(tree: Tree, name: str, extremes: Collection[str] = ("min",)) -
     if tree[0] in extremes:
         return count(tree, name)
     return sum(_count_within(part, name, extremes) for part in tree[1:])
+
+
+def _divided_by_nought(tree: Tree) -> int:
+    """Count the quantities below a bar that may be nought."""
+    if not isinstance(tree, tuple):
+        return 0
+    below = tree[2] if tree[0] == "/" else 0
+    risky = sum(look_up(one).inside(0.0) for one in names(below) if look_up(one).positive)
+    return int(risky) + sum(_divided_by_nought(part) for part in tree[1:])
