@@ -101,22 +101,26 @@ def test_every_speed_for_a_power(seed):
         np.testing.assert_allclose(found, expected, rtol=1e-3, atol=1e-3)
 
 
-def test_four_speeds_about_a_tail_wind():
-    """Two on either side of the speed of the wind, a few km/h apart: between them the drag turns round."""
-    wind, area, density, efficiency, auxiliary = 20.0, 0.8, 1.2, 0.9, 110.0
+@pytest.mark.parametrize(
+    ("wind", "area", "efficiency", "auxiliary", "roll"),
+    [(20.0, 0.8, 0.9, 110.0, 300.0), (38.65, 0.885, 0.84, 32.5, 815.6)],
+)
+def test_four_speeds_about_a_tail_wind(wind, area, efficiency, auxiliary, roll):
+    """Three beside the speed of the wind, less than a km/h apart: there the drag turns round."""
+    density = 1.2
 
     def cost(v):
         through = v - wind
-        return (0.5 * density * area * np.abs(through) * through + 300) / efficiency + auxiliary / v
+        return (0.5 * density * area * np.abs(through) * through + roll) / efficiency + auxiliary / v
 
-    there = np.linspace(15.0, 25.0, 2_000_001)
+    there = np.linspace(wind - 5, wind + 5, 2_000_001)
     turns = np.sign(np.diff(cost(there)))
     place = np.nonzero(turns[1:] * turns[:-1] < 0)[0]
     assert len(place) == 2  # a least below the speed of the wind, a greatest above... or none
     low, high = sorted(float(cost(there[i + 1])) for i in place)
     target = (low + high) / 2
     expected = there[np.nonzero(np.diff(np.sign(cost(there) - target)))[0]]
-    rolling = 300 / (1500 * G)
+    rolling = roll / (1500 * G)
     found = cw.load.find(
         "speed",
         consumption=target,
