@@ -14,7 +14,7 @@ from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import with_unit
 from chalkwatt.rendering.numpy_function import compile_plan
 from chalkwatt.sensitivity import Indices, Swing, sobol_indices, tornado
-from chalkwatt.spread import Interval, Spread, draw
+from chalkwatt.spread import Interval, Spread, check_level, draw
 from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:
@@ -53,7 +53,8 @@ class Draws:
     Raises
     ------
     ChalkwattError
-        If the count is no whole number from 64 to 2^24, or the seed no whole number from nought.
+        If the count is no whole number from 64 to 2^24, the seed no whole number from nought, the
+        level no share between 0 and 1, or the executor none.
     """
 
     def __init__(
@@ -61,9 +62,17 @@ class Draws:
     ) -> None:
         _check("draws", count, _FEWEST, _MOST)
         _check("seed", seed, 0, None)
+        check_level(level)
+        # Asked here and not when the draws are made: those are made when somebody looks.
+        if executor is not None and not callable(getattr(executor, "submit", None)):
+            raise ChalkwattError(
+                f"executor = {executor!r:.60} cannot be given work: it has no method submit.",
+                value=executor,
+                advice="Give a concurrent.futures executor, or a Dask client's, or leave it out.",
+            )
         self.count = count
         self.seed = seed
-        self.level = level
+        self.level = float(level)
         self.executor = executor
 
 

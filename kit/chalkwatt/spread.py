@@ -28,7 +28,7 @@ if TYPE_CHECKING:
 
     from chalkwatt.sheets.facts import Fact
 
-__all__ = ["Interval", "Question", "Spread", "digits_for", "draw", "uniforms"]
+__all__ = ["Interval", "Question", "Spread", "check_level", "digits_for", "draw", "uniforms"]
 
 PIECE = 2**15  # draws; fixed, so that one seed gives one result however the work is shared out
 _SPARE = 4  # columns for conditions with a range, so that those of the sheet never move
@@ -136,6 +136,15 @@ def digits_for(value: float, half: float) -> int:
     return min(max(math.floor(math.log10(abs(value))) - last + 1, 1), 8)
 
 
+def check_level(level: Any) -> None:  # noqa: ANN401  whatever a person gives
+    """Raise an error unless a level is a share between 0 and 1."""
+    number = isinstance(level, int | float | np.number) and not isinstance(level, bool)
+    if not number or not 0 < level < 1:
+        raise ChalkwattError(
+            f"level = {level!r:.60} is no share.", value=level, advice="Give one between 0 and 1."
+        )
+
+
 @dataclass(frozen=True, eq=False)
 class Spread:
     """All drawn values of a quantity.
@@ -172,10 +181,7 @@ class Spread:
         -------
         Interval
         """
-        if not 0 < level < 1:
-            raise ChalkwattError(
-                f"level = {level} is no share.", value=level, advice="Give one between 0 and 1."
-            )
+        check_level(level)
         tail = (1 - level) / 2
         low, high = (
             np.quantile(self.solved, [tail, 1 - tail]) if self.solved.size else (math.nan, math.nan)

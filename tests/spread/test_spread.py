@@ -9,7 +9,7 @@ import pytest
 import uncertainties
 from scipy import stats
 
-from chalkwatt import sensitivity, spread
+from chalkwatt import Claim, sensitivity, spread
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.sheets import Sheet
 from chalkwatt.sheets.facts import make_fact
@@ -250,7 +250,7 @@ def test_interval_levels():
     narrow, wide = (sheet.find("range", speed=25.0, level=one).interval for one in (0.5, 0.99))
     assert wide.low < narrow.low < narrow.high < wide.high
     with pytest.raises(ChalkwattError, match="no share"):
-        _ = sheet.find("range", speed=25.0, level=2.0).interval
+        sheet.find("range", speed=25.0, level=2.0)
     assert Interval("range", 1000.0, 2000.0).to("km") == (1.0, 2.0)
 
 
@@ -272,3 +272,19 @@ def test_draws_that_make_no_interval_are_refused(how):
     sheet = Sheet.parse('[vehicle]\nname = "x"\n[values.mass]\nvalue = 900\norigin = "quoted"\n')
     with pytest.raises(ChalkwattError, match="Give a whole number"):
         sheet.find("cells_mass", pack_mass=200.0, cell_mass_fraction=0.6, **how)
+
+
+@pytest.mark.parametrize("executor", ["x", 3, [], {}, object(), {"submit": 1}])
+def test_an_executor_that_is_none_is_refused_at_once_and_not_when_the_answer_is_shown(executor):
+    sheet = Sheet.parse('[vehicle]\nname = "x"\n[values.mass]\nvalue = 900\norigin = "quoted"\n')
+    with pytest.raises(ChalkwattError, match="no method submit"):
+        sheet.find("cells_mass", pack_mass=200.0, cell_mass_fraction=0.6, executor=executor)
+    with pytest.raises(ChalkwattError, match="no method submit"):
+        sheet.judge(Claim("mass", "900 kg"), executor=executor)
+
+
+@pytest.mark.parametrize("level", [0, 1, 2.0, -0.1, math.nan, "0.9", None, True, [0.5]])
+def test_a_level_that_is_no_share_is_refused_at_once(level):
+    sheet = Sheet.parse('[vehicle]\nname = "x"\n[values.mass]\nvalue = 900\norigin = "quoted"\n')
+    with pytest.raises(ChalkwattError, match="no share"):
+        sheet.find("cells_mass", pack_mass=200.0, cell_mass_fraction=0.6, level=level)
