@@ -17,34 +17,6 @@ __all__ = ["SENSES", "Claim"]
 
 SENSES = ("at least", "at most")
 
-# Of these, less is the better promise.
-_LESS_IS_BETTER = frozenset(
-    {
-        "consumption",
-        "mass",
-        "mass_without_pack",
-        "pack_mass",
-        "cells_mass",
-        "cell_mass",
-        "drag_area",
-        "drag_coefficient",
-        "frontal_area",
-        "rolling_coefficient",
-        "auxiliary_power",
-        "air_force",
-        "rolling_force",
-        "road_force",
-        "wheel_power",
-        "battery_power",
-        "cell_resistance",
-        "pack_resistance",
-        "pack_heat",
-        "voltage_sag",
-        "reserve_energy",
-        "drive_loss_share",
-    }
-)
-
 
 class Claim:
     """A statement about a vehicle.
@@ -56,8 +28,9 @@ class Claim:
         Plain numbers are SI; text carries its unit.
     said_by : str
     sense : {"at least", "at most"}, optional
-        Which way the claim is met; by default "at most" where less is the better promise, such as
-        consumption or mass, and "at least" otherwise.
+        Which way the claim is met; by default "at most" where less is the better promise
+        (``less_is_better`` of the quantity): a time that something takes, a consumption, a loss, a
+        mass. "at least" otherwise.
     variant : str
         Names a variant that the sheet does not describe, such as "the long-range pack"; the verdict then
         says what that variant must have.
@@ -99,7 +72,7 @@ class Claim:
         **conditions: Any,  # noqa: ANN401
     ) -> None:
         entry = look_up(quantity)
-        chosen = sense or ("at most" if quantity in _LESS_IS_BETTER else "at least")
+        chosen = sense or ("at most" if entry.less_is_better else "at least")
         if chosen not in SENSES:
             raise ChalkwattError(
                 f"sense = {sense!r} is none of {', '.join(SENSES)}.", quantity=quantity, value=sense

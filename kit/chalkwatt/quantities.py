@@ -63,6 +63,9 @@ class Quantity:
         The value of a natural or conventional constant; a constant is always known.
     source : str
         Where the constant, or the usual range, comes from.
+    less_is_better : bool
+        Whether a claim of it is the bolder the smaller it is: a time that something takes, a
+        consumption, a loss, a mass. A claim of it is then one of "at most".
     """
 
     name: str
@@ -76,6 +79,7 @@ class Quantity:
     whole: bool = False
     constant: float | None = None
     source: str = ""
+    less_is_better: bool = False
 
     @property
     def words(self) -> str:

@@ -25,6 +25,7 @@ def positive(  # noqa: PLR0917  the columns of a table
     zero: bool = False,
     whole: bool = False,
     source: str = "common practice, no source",
+    less_is_better: bool = False,
 ) -> Quantity:
     """Make an entry that cannot be negative; ``zero`` says whether it can be nothing at all."""
     return Quantity(
@@ -38,6 +39,7 @@ def positive(  # noqa: PLR0917  the columns of a table
         open_bounds=(not (zero or whole), False),
         whole=whole,
         source=source,
+        less_is_better=less_is_better,
     )
 
 
@@ -50,9 +52,19 @@ def signed(  # noqa: PLR0917  the columns of a table
     sentence: str,
     *,
     bounds: tuple[float, float] = (-math.inf, math.inf),
+    less_is_better: bool = False,
 ) -> Quantity:
     """Make an entry that may be negative."""
-    return Quantity(name, symbol, unit, tuple(display.split("; ")), bounds, usual, sentence)
+    return Quantity(
+        name,
+        symbol,
+        unit,
+        tuple(display.split("; ")),
+        bounds,
+        usual,
+        sentence,
+        less_is_better=less_is_better,
+    )
 
 
 def share(
@@ -63,6 +75,7 @@ def share(
     *,
     zero: bool = True,
     source: str = "common practice, no source",
+    less_is_better: bool = False,
 ) -> Quantity:
     """Make an entry that is a part of a whole, from 0 to 1."""
     return Quantity(
@@ -75,6 +88,7 @@ def share(
         sentence,
         open_bounds=(not zero, False),
         source=source,
+        less_is_better=less_is_better,
     )
 
 

@@ -47,6 +47,7 @@ QUANTITIES = (
         "kW; W; hp",
         (500.0, 50_000.0),
         "Power from the cells for driving alone.",
+        less_is_better=True,
     ),
     signed(
         "inverter_power",
@@ -55,6 +56,7 @@ QUANTITIES = (
         "kW; W; hp",
         (500.0, 50_000.0),
         "Power that reaches the inverter.",
+        less_is_better=True,
     ),
     signed(
         "motor_input_power",
@@ -63,9 +65,10 @@ QUANTITIES = (
         "kW; W; hp",
         (500.0, 50_000.0),
         "Power that reaches the motor.",
+        less_is_better=True,
     ),
     signed(
-        "shaft_power", "P_sh", "W", "kW; W; hp", (500.0, 50_000.0), "Power on the motor's shaft."
+        "shaft_power", "P_sh", "W", "kW; W; hp", (500.0, 50_000.0), "Power on the motor's shaft.", less_is_better=True
     ),
     signed(
         "axle_power",
@@ -74,6 +77,7 @@ QUANTITIES = (
         "kW; W; hp",
         (500.0, 50_000.0),
         "Power on the axle, behind gears and bearings.",
+        less_is_better=True,
     ),
     signed(
         "battery_loss",
@@ -82,6 +86,7 @@ QUANTITIES = (
         "W; kW",
         (0.0, 2000.0),
         "Power that turns to heat in the cells.",
+        less_is_better=True,
     ),
     signed(
         "inverter_loss",
@@ -90,9 +95,10 @@ QUANTITIES = (
         "W; kW",
         (0.0, 2000.0),
         "Power that turns to heat in the inverter.",
+        less_is_better=True,
     ),
     signed(
-        "motor_loss", "L_mot", "W", "W; kW", (0.0, 4000.0), "Power that turns to heat in the motor."
+        "motor_loss", "L_mot", "W", "W; kW", (0.0, 4000.0), "Power that turns to heat in the motor.", less_is_better=True
     ),
     signed(
         "gear_loss",
@@ -101,6 +107,7 @@ QUANTITIES = (
         "W; kW",
         (0.0, 2000.0),
         "Power that turns to heat in gears and bearings.",
+        less_is_better=True,
     ),
     signed(
         "tyre_loss",
@@ -109,9 +116,10 @@ QUANTITIES = (
         "W; kW",
         (0.0, 1000.0),
         "Power that turns to heat where the tyres slip.",
+        less_is_better=True,
     ),
     signed(
-        "air_power", "P_air", "W", "kW; W; hp", (100.0, 40_000.0), "Power that goes into the air."
+        "air_power", "P_air", "W", "kW; W; hp", (100.0, 40_000.0), "Power that goes into the air.", less_is_better=True
     ),
     signed(
         "rolling_power",
@@ -120,6 +128,7 @@ QUANTITIES = (
         "kW; W; hp",
         (100.0, 20_000.0),
         "Power that goes into rolling.",
+        less_is_better=True,
     ),
     signed(
         "climbing_power",
@@ -128,5 +137,6 @@ QUANTITIES = (
         "kW; W; hp",
         (-20_000.0, 20_000.0),
         "Power that goes into height.",
+        less_is_better=True,
     ),
 )

@@ -53,6 +53,7 @@ QUANTITIES = (
         "kg; lb; t",
         (300.0, 3000.0),
         "Mass of the vehicle with everything and everyone in it.",
+        less_is_better=True,
     ),
     positive(
         "drag_coefficient",
@@ -62,6 +63,7 @@ QUANTITIES = (
         (0.12, 0.4),
         "How much drag the shape makes for its frontal area.",
         most=3.0,
+        less_is_better=True,
     ),
     positive(
         "frontal_area",
@@ -70,6 +72,7 @@ QUANTITIES = (
         "m²; ft²",
         (1.2, 3.0),
         "Area that the vehicle shows from the front.",
+        less_is_better=True,
     ),
     positive(
         "drag_area",
@@ -79,6 +82,7 @@ QUANTITIES = (
         (0.15, 1.0),
         "Drag coefficient times frontal area.",
         most=100.0,
+        less_is_better=True,
     ),
     positive(
         "rolling_coefficient",
@@ -90,6 +94,7 @@ QUANTITIES = (
         most=1.0,
         zero=True,
         source="Reg. (EC) 1222/2009 Annex I part A (class bounds 6.5 to 10.5 kg/t)",
+        less_is_better=True,
     ),
     signed(
         "air_force",
@@ -98,6 +103,7 @@ QUANTITIES = (
         "N; lbf; kN",
         (0.0, 1000.0),
         "Force that the air puts up against travel.",
+        less_is_better=True,
     ),
     positive(
         "rolling_force",
@@ -107,6 +113,7 @@ QUANTITIES = (
         (20.0, 500.0),
         "Force that tyres and road put up against rolling.",
         zero=True,
+        less_is_better=True,
     ),
     signed(
         "grade_force",
@@ -115,6 +122,7 @@ QUANTITIES = (
         "N; lbf; kN",
         (-2000.0, 2000.0),
         "Share of the weight that pulls downhill.",
+        less_is_better=True,
     ),
     signed(
         "road_force",
@@ -123,6 +131,7 @@ QUANTITIES = (
         "N; lbf; kN",
         (50.0, 1500.0),
         "All that the road asks for at a steady speed.",
+        less_is_better=True,
     ),
     signed(
         "coast_down_constant",
@@ -131,6 +140,7 @@ QUANTITIES = (
         "N; lbf",
         (0.0, 400.0),
         "Part of the road force that does not depend on speed.",
+        less_is_better=True,
     ),
     signed(
         "coast_down_linear",
@@ -139,6 +149,7 @@ QUANTITIES = (
         "N/(km/h); N·s/m; lbf/mph",
         (0.0, 5.0),
         "Part of the road force that grows with speed.",
+        less_is_better=True,
     ),
     positive(
         "coast_down_square",
@@ -148,6 +159,7 @@ QUANTITIES = (
         (0.1, 1.0),
         "Part of the road force that grows with the square of speed.",
         zero=True,
+        less_is_better=True,
     ),
     signed(
         "wheel_power",
@@ -156,6 +168,7 @@ QUANTITIES = (
         "kW; W; hp",
         (500.0, 40_000.0),
         "Power at the driven wheels at a steady speed.",
+        less_is_better=True,
     ),
     share(
         "drive_efficiency",
@@ -173,6 +186,7 @@ QUANTITIES = (
         (0.0, 3000.0),
         "Power for everything that does not drive: electronics, light, climate.",
         zero=True,
+        less_is_better=True,
     ),
     signed(
         "battery_power",
@@ -181,6 +195,7 @@ QUANTITIES = (
         "kW; W; hp",
         (500.0, 50_000.0),
         "Power drawn from the battery at a steady speed.",
+        less_is_better=True,
     ),
     positive(
         "consumption",
@@ -189,6 +204,7 @@ QUANTITIES = (
         "kWh/100 km; Wh/km; Wh/mi",
         (150.0, 1000.0),
         "Energy per distance, at the battery.",
+        less_is_better=True,
     ),
     positive(
         "usable_energy",
@@ -224,12 +240,14 @@ QUANTITIES = (
         "k_loss",
         (0.0, 1.0),
         "Share of the battery's energy that is lost on its way to the wheels.",
+        less_is_better=True,
     ),
     share(
         "auxiliary_share",
         "k_aux",
         (0.0, 1.0),
         "Share of the battery's energy that goes into everything but driving.",
+        less_is_better=True,
     ),
     positive(
         "economical_speed",

@@ -10,7 +10,7 @@ QUANTITIES = (
     positive("panel_area", "A_pv", "m^2", "m²; ft²", (0.5, 6.0), "Area of the solar cells."),
     share("panel_efficiency", "η_pv", (0.15, 0.26), "Share of the sunlight that the cold panel turns into power.", zero=False),
     signed("temperature_coefficient", "γ", "1/K", "%/K", (-0.005, -0.002), "Change of panel power per kelvin, as a share of it.", bounds=(-0.02, 0.02)),
-    positive("panel_temperature", "T_pv", "K", "°C; °F; K", (263.15, 353.15), "Temperature of the solar cells.", most=500.0),
+    positive("panel_temperature", "T_pv", "K", "°C; °F; K", (263.15, 353.15), "Temperature of the solar cells.", most=500.0, less_is_better=True),
     positive("rated_temperature", "T_ref", "K", "°C", (298.15, 298.15), "Temperature at which panels are rated.", most=500.0, source="IEC 61215: 25 °C"),
     positive("panel_wind", "v_pv", "m/s", "m/s; km/h; mph", (0.0, 15.0), "Wind over the panel.", zero=True, most=120.0),
     positive("heat_loss_constant", "U_0", "W/(m^2*K)", "W/(m²·K)", (15.0, 35.0), "Heat that the panel gives off per area and kelvin in still air.", source="Faiman (2008), Prog. Photovolt. 16, 307"),
