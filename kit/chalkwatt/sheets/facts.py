@@ -9,7 +9,12 @@ normal         the ends lie two standard uncertainties from the value (GUM, JCGM
                about 95 %), cut off at the physical bounds
 =============  ==================================================================================
 
-Counts are drawn as whole numbers.
+Where no shape is stated, a range with the value in its middle is uniform, and one with the value
+elsewhere is triangular: whoever writes 0.5 of 0.4 to 0.9 says that 0.5 is likeliest. A uniform range
+that is asked for by name forgets the value, which is then told beside the answer. A plus_minus that
+passes a physical bound, such as 100 %, is cut off there, which is told as well.
+
+Counts are whole, and are drawn as whole numbers.
 """
 
 from __future__ import annotations
@@ -35,6 +40,8 @@ __all__ = ["ORIGINS", "SHAPES", "Fact", "make_fact", "unit_of"]
 ORIGINS = ("measured", "counted", "quoted", "estimated", "assumed")
 SHAPES = ("uniform", "triangular", "normal")
 
+_CENTRED = 0.01  # of a range's width; a value nearer to the middle than this stands in it
+_ASIDE = 0.1  # of a range's width; a value further from the middle than this is a story of its own
 _COVERAGE = 2.0  # standard uncertainties between the value and the end of a normal range
 _WRITTEN = re.compile(
     r"^\s*[-+−]?[\d _\u202f]*(?:\.(?P<decimals>\d*))?(?:[eE](?P<power>[-+−]?\d+))?"
@@ -61,6 +68,8 @@ class Fact:
         The unit in which it was written.
     grain : float
         Half a unit of the last digit written, in SI units: two facts that differ by less do not disagree.
+    cut : float
+        Half the range as stated where it was cut off at a physical bound, in SI units; else nought.
     note, seen : str
     line : int
         Where it stands in the sheet.
@@ -74,6 +83,7 @@ class Fact:
     shape: str = "uniform"
     label: str = ""
     grain: float = 0.0
+    cut: float = 0.0
     note: str = ""
     seen: str = ""
     line: int = 0
@@ -82,6 +92,12 @@ class Fact:
     def exact(self) -> bool:
         """Whether no range is stated."""
         return self.low == self.high
+
+    @property
+    def forgotten(self) -> bool:
+        """Whether its draws centre elsewhere than on the stated value, as those of a uniform range do."""
+        aside = abs((self.low + self.high) / 2 - self.si)
+        return self.shape == "uniform" and aside > _ASIDE * (self.high - self.low)
 
     @property
     def width(self) -> float:
@@ -131,7 +147,7 @@ class Fact:
     def _normal(self, share: Any, low: float, high: float) -> Any:  # noqa: ANN401
         from scipy.special import ndtr, ndtri
 
-        sigma = (high - low) / (2 * _COVERAGE)
+        sigma = (self.cut or (high - low) / 2) / _COVERAGE
         floor, ceiling = (ndtr((bound - self.si) / sigma) for bound in look_up(self.name).bounds)
         return self.si + sigma * ndtri(floor + share * (ceiling - floor))
 
@@ -154,7 +170,8 @@ class Fact:
         low, high = (
             float(look_up(self.name).in_unit(one, self.unit)) for one in (self.low, self.high)
         )
-        return f"{format_input(low)} to {format_input(high)}"
+        cut = ", cut off at its physical bound" if self.cut else ""
+        return f"{format_input(low)} to {format_input(high)}{cut}"
 
 
 def unit_of(name: str, label: str = "") -> str:
@@ -172,6 +189,7 @@ def make_fact(
     *,
     span: Any = None,  # noqa: ANN401
     plus_minus: Any = None,  # noqa: ANN401
+    shape: str = "",
     **rest: Any,  # noqa: ANN401  fields of a fact
 ) -> Fact:
     """Make a fact from what a person gives, and check it.
@@ -186,6 +204,8 @@ def make_fact(
     plus_minus : number or str, optional
         Half the range, in the unit of ``value`` or with a unit of its own; with ``%`` a share of the
         value, unless the quantity is itself one that is given in percent.
+    shape : str
+        One of :data:`SHAPES`; where it is empty, the place of the value in its range decides.
     **rest
         Other fields of :class:`Fact`.
 
@@ -212,13 +232,13 @@ def make_fact(
         if hasattr(value, "units")
         else ""
     )
+    _check_whole(entry, si, value)
     low = high = si
+    cut = 0.0
     if span is not None:
         low, high = _ends(entry, span, label)
     elif plus_minus is not None:
-        half = _half(entry, plus_minus, label, si)
-        low, high = si - half, si + half
-        entry.check(np.asarray([low, high]))
+        low, high, cut = _around(entry, si, _half(entry, plus_minus, label, si))
     if not low <= si <= high:
         raise ChalkwattError(
             f"{name}: the value {value} does not lie in its range.",
@@ -226,8 +246,10 @@ def make_fact(
             value=value,
             advice="Write the range as [lowest, highest], with the value between them.",
         )
-    if rest.get("shape") == "normal" and not math.isclose(
-        high - si, si - low, rel_tol=1e-6, abs_tol=1e-6 * (high - low)
+    if (
+        shape == "normal"
+        and not cut
+        and not math.isclose(high - si, si - low, rel_tol=1e-6, abs_tol=1e-6 * (high - low))
     ):
         raise ChalkwattError(
             f"{name}: a normal spread is as wide below the value as above it, and this range is not.",
@@ -236,7 +258,36 @@ def make_fact(
             advice='Use shape = "triangular".',
         )
     grain = 0.0 if entry.whole else _grain(value, label)
-    return Fact(name, si, low, high, label=label, grain=grain, **rest)
+    if not shape:
+        aside = abs((low + high) / 2 - si)
+        shape = "triangular" if aside > _CENTRED * (high - low) else "uniform"
+    return Fact(name, si, low, high, shape=shape, label=label, grain=grain, cut=cut, **rest)
+
+
+def _check_whole(entry: Quantity, si: float, value: object) -> None:
+    """Refuse a stated count that is none; one that was found is told with its neighbours instead."""
+    if entry.whole and si != round(si):
+        raise ChalkwattError(
+            f"{entry.name} = {value} is no whole number.",
+            quantity=entry.name,
+            value=value,
+            advice=f"Write {math.floor(si)} or {math.ceil(si)}, or give a range of whole numbers.",
+        )
+
+
+def _around(entry: Quantity, si: float, half: float) -> tuple[float, float, float]:
+    """Return both ends of a range, and its half-width as stated where a physical bound cuts it off."""
+    low, high = si - half, si + half
+    ends = [low, high]
+    for place, (bound, is_open) in enumerate(zip(entry.bounds, entry.open_bounds, strict=True)):
+        if not is_open and (ends[place] < bound if place == 0 else ends[place] > bound):
+            ends[place] = bound
+    if entry.whole:
+        # Of the counts within 97.5 to 102.5 the least is 98 and the greatest 102.
+        ends = [float(math.ceil(ends[0])), float(math.floor(ends[1]))]
+    entry.check(np.asarray(ends))
+    passed = low < entry.bounds[0] or high > entry.bounds[1]
+    return ends[0], ends[1], half if passed else 0.0
 
 
 def _check_number(entry: Quantity, value: object) -> None:
@@ -275,6 +326,7 @@ def _ends(entry: Quantity, span: Any, label: str) -> tuple[float, float]:  # noq
         _check_number(entry, end)
         bare = isinstance(end, int | float) and label
         made.append(_single(entry, f"{end!r} {label}" if bare else end))
+        _check_whole(entry, made[-1], end)
     if made[0] > made[1]:
         raise ChalkwattError(
             f"{entry.name}: the range runs downwards.",

@@ -183,7 +183,7 @@ class _Reader:
         if "range" in entry and "plus_minus" in entry:
             raise self.wrong("Give range or plus_minus, not both.", *place, "plus_minus")
         origin = self.choice(entry["origin"], ORIGINS, *place, "origin")
-        shape = self.choice(entry.get("shape", "uniform"), SHAPES, *place, "shape")
+        shape = self.choice(entry["shape"], SHAPES, *place, "shape") if "shape" in entry else ""
         for key in ("value", "range", "plus_minus"):
             self.short(entry.get(key), *place, key)
         key = "range" if "range" in entry else "plus_minus" if "plus_minus" in entry else "value"

@@ -368,6 +368,8 @@ def condition(name: str, value: Any) -> Fact:  # noqa: ANN401
     if isinstance(value, tuple | list) and len(value) == 2:
         low, high = (make_fact(name, one) for one in value)
         middle = (low.si + high.si) / 2
+        if look_up(name).whole:
+            middle = float(round(middle))
         return Fact(name, middle, low.si, high.si, label=low.label)
     return make_fact(name, value)
 
