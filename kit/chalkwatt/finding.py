@@ -15,7 +15,6 @@ from chalkwatt.rendering.numbers import with_unit
 from chalkwatt.rendering.numpy_function import compile_plan
 from chalkwatt.sensitivity import Indices, Swing, sobol_indices, tornado
 from chalkwatt.spread import Interval, Spread, check_level, draw
-from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -23,6 +22,7 @@ if TYPE_CHECKING:
 
     from chalkwatt.rendering.numpy_function import Branch
     from chalkwatt.sheets.choosing import Choice
+    from chalkwatt.sheets.conflicts import Conflict
 
 __all__ = ["Draws", "Finding", "find"]
 
@@ -87,6 +87,10 @@ class Finding(Answer):
         What it rests on.
     set_aside : tuple of str
         Facts of the sheet that say the same again and serve as checks.
+    gave_way : dict of str to tuple of str
+        Assumed facts in whose place conditions were reckoned with, and those conditions.
+    conflicts : tuple of Conflict
+        Where facts that it rests on contradict others, or what is asked for.
     interval : Interval or None
         None where nothing that it rests on has a range.
     """
@@ -102,7 +106,7 @@ class Finding(Answer):
         fixed: Mapping[str, Any] | None = None,
     ) -> None:
         super().__init__(
-            vehicle,
+            choice.topic,
             choice.plan,
             {name: fact.si for name, fact in choice.used.items()},
             branches=branches,
@@ -112,6 +116,8 @@ class Finding(Answer):
         self.question = choice.question
         self.facts = choice.used
         self.set_aside = choice.set_aside
+        self.gave_way = choice.order.gave_way
+        self.choice = choice
         self.columns = tuple(columns)
         self.draws = draws
         # Knowns that are drawn already, because they follow from another question to the same sheet.
@@ -143,6 +149,34 @@ class Finding(Answer):
             return None
         made = self.spread.interval(self.draws.level)
         return made if math.isfinite(made.low) else None
+
+    @cached_property
+    def conflicts(self) -> tuple[Conflict, ...]:
+        """Where facts that it rests on contradict others beyond all ranges."""
+        from chalkwatt.sheets.conflicts import collisions_about
+        from chalkwatt.topics.vehicle import vehicle
+
+        if self.topic is not vehicle:
+            return ()
+        facts = {**self.choice.facts, **self.choice.conditions}
+        return collisions_about(facts, self.choice.conditions, {*self.facts, self.wanted})
+
+    @cached_property
+    def checked_with(self) -> frozenset[str]:
+        """Conditions that serve only to compare a fact with what the others make of it."""
+        from chalkwatt.sheets.choosing import needed_of
+
+        known = (*self.choice.order.taken, *self.choice.order.granted)
+        plans = (self.topic.network.plan_if_any(one, known) for one in self.set_aside)
+        used = {name for plan in plans if plan is not None for name in needed_of(plan)}
+        return frozenset(name for name in self.choice.conditions if name in used - {*self.facts})
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What has to be said beside the number."""
+        from chalkwatt.remarks import notes_on
+
+        return (*super().notes, *notes_on(self))
 
     @cached_property
     def tornado(self) -> tuple[Swing, ...]:
@@ -191,7 +225,13 @@ class Finding(Answer):
         return f"{shown} ({self.interval.text_in(label)})"
 
     def __repr__(self) -> str:
-        """Show value and interval."""
+        """Show value and interval, and what has to be said beside them."""
+        from chalkwatt.remarks import notes_on, remarks_on
+
+        return "\n".join((self._line, *notes_on(self), *remarks_on(self)))
+
+    @property
+    def _line(self) -> str:
         if self.interval is None or len(self.solutions) > 1:
             return super().__repr__()
         share = f"{100 * self.draws.level:.3g} % of draws"
@@ -204,7 +244,7 @@ class Finding(Answer):
         bundle = super()._repr_mimebundle_(include, exclude)
         if self.interval is not None:
             # Outside the dollar signs a notebook shows text as it is.
-            bundle["text/latex"] += f"\n\n{self!r}"
+            bundle["text/latex"] += f"\n\n{self._line}"
         return bundle
 
 
@@ -238,7 +278,7 @@ def find(
     endings: list[Any] = []
     branches = function.branches(values, endings)
     if not branches or not any(np.isfinite(one.values[choice.plan.wanted]) for one in branches):
-        raise explain_nothing(vehicle, choice.plan, values, endings)
+        raise explain_nothing(choice.topic, choice.plan, values, endings)
     return Finding(choice, columns, draws, branches=branches, assumed=function.assumed, fixed=fixed)
 
 

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from chalkwatt.driven import COVERED, how_driven, model_of
 from chalkwatt.quantities import look_up
+from chalkwatt.remarks import broken_counts, gave_way
 from chalkwatt.rendering.numbers import with_unit
 
 if TYPE_CHECKING:
@@ -14,7 +16,7 @@ if TYPE_CHECKING:
     from chalkwatt.finding import Finding
     from chalkwatt.verdicts import Verdict
 
-__all__ = ["cases", "circumstances", "idle", "tell"]
+__all__ = ["cases", "circumstances", "idle", "tell", "with_article"]
 
 _AT = frozenset({"speed", "air_temperature", "altitude"})
 
@@ -35,15 +37,23 @@ def circumstances(claim: Claim) -> str:
 def _under(conditions: Mapping[str, str]) -> str:
     at = " and ".join(said for name, said in conditions.items() if name in _AT)
     rest = " and ".join(
-        f"{_article(look_up(name).words)} of {said}"
+        f"{with_article(look_up(name).words)} of {said}"
         for name, said in conditions.items()
         if name not in _AT
     )
     return (f" at {at}" if at else "") + (f" with {rest}" if rest else "")
 
 
-def _article(words: str) -> str:
-    return f"{'an' if words[0] in 'aeio' else 'a'} {words}"  # a usable fraction
+def with_article(words: str) -> str:
+    """Put a or an before the name of a quantity.
+
+    Examples
+    --------
+    >>> from chalkwatt.telling import with_article
+    >>> with_article("auxiliary power"), with_article("usable fraction"), with_article("mass")
+    ('an auxiliary power', 'a usable fraction', 'a mass')
+    """
+    return f"{'an' if words[0] in 'aeio' else 'a'} {words}"
 
 
 def cases(chance: float, count: int) -> str:
@@ -78,21 +88,104 @@ def tell(verdict: Verdict) -> str:
     str
     """
     claim, finding = verdict.claim, verdict.finding
-    words = look_up(claim.quantity).words
-    # A condition that nothing was reckoned with must not seem to stand behind the number.
-    under = {name: said for name, said in claim.conditions_said.items() if name in finding.facts}
-    start = f"By what is known of the {verdict.sheet.name}, its {words}{_under(under)} is "
+    start = f"By what is known of the {verdict.sheet.name}, its {told_of(finding, claim)} is "
     named = f"The claim of {claim.sense} {claim.text} ({claim.said_by})"
-    rests = _rests(finding) + idle(claim, finding.facts)
+    rests = "".join([_rests(finding), *(f" {one}" for one in _notes(finding)), _dispute(verdict)])
+    rests += idle(claim, {*finding.facts, *_heard(finding)}, finding.checked_with)
     if finding.interval is None:
         value = with_unit(float(finding.quantity.in_unit(finding.si, claim.unit)), claim.unit, 3)
-        given = f"{start}about {value}; none of the values behind it has a stated range."
+        exact = f", with the model {model_of(finding)} taken as exact" if model_of(finding) else ""
+        given = f"{start}about {value}{exact}; none of the values behind it has a stated range."
         return f"{given} {named} is {'' if verdict.met else 'not '}met by these values. {rests}"
-    given = f"{start}{finding.interval.text_in(claim.unit)} in {_level(finding)}, if the stated ranges are right."
+    exact = f" and the model {model_of(finding)} is exact" if model_of(finding) else ""
+    given = (
+        f"{start}{finding.interval.text_in(claim.unit)} in {_level(finding)}, "
+        f"if the stated ranges are right{exact}."
+    )
     return f"{given} {named} {_outcome(verdict)} {rests}"
 
 
-def idle(claim: Claim, used: Collection[str]) -> str:
+def told_of(finding: Finding, claim: Claim) -> str:
+    """Name the claimed quantity with the drive and the other conditions that it was reckoned for."""
+    others = {
+        name: said
+        for name, said in claim.conditions_said.items()
+        # A condition that nothing was reckoned with must not seem to stand behind the number.
+        if name in finding.facts and not (how_driven(finding) and name in COVERED)
+    }
+    driven = how_driven(finding)
+    return f"{look_up(claim.quantity).words}{_under(others)}{driven}{',' if ',' in driven else ''}"
+
+
+def _notes(finding: Finding) -> tuple[str, ...]:
+    choice = finding.choice
+    return (
+        *gave_way(finding.gave_way, choice.facts, choice.conditions),
+        *broken_counts(finding),
+    )
+
+
+def _heard(finding: Finding) -> set[str]:
+    """Return the conditions that a contradiction or an assumed fact that gave way is about."""
+    asked = {one for names in finding.gave_way.values() for one in names}
+    return asked.union(*(one.involved for one in finding.conflicts))
+
+
+def _dispute(verdict: Verdict) -> str:
+    """Say where facts contradict each other, what either way gives, and what would reconcile them."""
+    finding, unit = verdict.finding, verdict.claim.unit
+    if not finding.conflicts:
+        return ""
+    words = look_up(finding.wanted).words
+    clashes = " ".join(one.clash for one in finding.conflicts)
+    kept = (
+        finding.interval.text_in(unit)
+        if finding.interval is not None
+        else with_unit(float(finding.quantity.in_unit(finding.si, unit)), unit, 3)
+    )
+    ways = [
+        f"by the {_listed([look_up(name).words for name in route.through])} "
+        f"the {words} would be {route.text_in(unit)}"
+        for route in verdict.routes
+        if route.through != (finding.wanted,)  # that is what the clash says
+    ]
+    told = "; ".join(ways)
+    told = f" {told[0].upper()}{told[1:]}." if ways else ""
+    return (
+        f" But the facts contradict each other: {clashes}{told} This verdict keeps to the {kept} of the "
+        f"facts that deserve at least as much trust.{_reconciled(finding)}"
+    )
+
+
+def _reconciled(finding: Finding) -> str:
+    """Say with which wind or on which slope both would be true."""
+    granted = [
+        move for one in finding.conflicts for move in one.moves if move.fact.origin == "granted"
+    ]
+    told = []
+    for move in granted:
+        if move.needed is None or move.fact.name not in {"headwind", "grade"}:
+            continue
+        amount = move.fact.text_of(abs(move.needed), 3)
+        if move.fact.name == "headwind":
+            told.append(f"with a {'tail' if move.needed < 0 else 'head'} wind of {amount}")
+        else:
+            told.append(f"{'down' if move.needed < 0 else 'up'} a grade of {amount}")
+    if told:
+        return f" Both could be true only {' or '.join(dict.fromkeys(told))}."
+    windy = any(move.fact.name in {"headwind", "grade"} for move in granted)
+    return " No wind and no slope would make both true." if windy else ""
+
+
+def _either(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
+
+
+def _listed(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def idle(claim: Claim, used: Collection[str], checked: Collection[str] = ()) -> str:
     """Say which conditions of a claim nothing was reckoned with, with a space before it.
 
     Parameters
@@ -100,11 +193,13 @@ def idle(claim: Claim, used: Collection[str]) -> str:
     claim : Claim
     used : collection of str
         Names of the quantities that were reckoned with.
+    checked : collection of str
+        Names of those that were used to check the others, which agree.
 
     Returns
     -------
     str
-        Empty if all of them were.
+        Empty if all of them were used.
 
     Examples
     --------
@@ -114,10 +209,19 @@ def idle(claim: Claim, used: Collection[str]) -> str:
     ' The air temperature of −5 °C plays no part in this: nothing here was reckoned with it.'
     """
     left = {name: said for name, said in claim.conditions_said.items() if name not in used}
-    if not left:
+    return _left(left, checked, inside=True) + _left(left, checked, inside=False)
+
+
+def _left(left: Mapping[str, str], checked: Collection[str], *, inside: bool) -> str:
+    here = {name: said for name, said in left.items() if (name in checked) == inside}
+    if not here:
         return ""
-    told = " and ".join(f"the {look_up(name).words} of {said}" for name, said in left.items())
-    plays, it = ("plays", "it") if len(left) == 1 else ("play", "them")
+    told = " and ".join(f"the {look_up(name).words} of {said}" for name, said in here.items())
+    one = len(here) == 1
+    if inside:
+        serves = "serves" if one else "serve"
+        return f" T{told[1:]} {serves} only as a check, in which the facts agree."
+    plays, it = ("plays", "it") if one else ("play", "them")
     return f" T{told[1:]} {plays} no part in this: nothing here was reckoned with {it}."
 
 
@@ -128,14 +232,17 @@ def _level(finding: Finding) -> str:
 
 def _outcome(verdict: Verdict) -> str:
     told = cases(verdict.chance, verdict.finding.spread.values.size)
-    word = verdict.word
-    if word == "holds":
-        return f"holds: it is met in {told}."
-    if word == "out of reach":
-        return f"is out of reach: it is met in {told}, and would not be with every value at its kindest end."
-    if word == "hardly within reach":
-        return f"is hardly within reach: it is met in {told}, and takes nearly every value at its kindest end."
-    if word == "needs favourable values":
+    known = {
+        "holds": f"holds: it is met in {told}.",
+        "disputed": f"is met in {told}, but only by the facts that were followed.",
+        "out of reach": f"is out of reach: it is met in {told}, "
+        "and would not be with every value at its kindest end.",
+        "hardly within reach": f"is hardly within reach: it is met in {told}, "
+        "and takes nearly every value at its kindest end.",
+    }
+    if verdict.word in known:
+        return known[verdict.word]
+    if verdict.word == "needs favourable values":
         return f"is met in {told}, those with favourable values, above all {_kind(verdict)}."
     return f"is met in {told}; what matters most is the {look_up(verdict.powerful[0]).words}."
 
@@ -150,7 +257,12 @@ def _kind(verdict: Verdict) -> str:
 
 def _rests(finding: Finding) -> str:
     facts = [fact for fact in finding.facts.values() if fact.origin != "asked"]
+    if not facts:
+        return "Nothing of the sheet stands behind this."
     soft = [fact for fact in facts if fact.origin in {"assumed", "estimated"}]
     if not soft:
-        return f"All {len(facts)} values behind this were measured, counted or quoted."
+        how = [one for one in finding.origins if one != "asked"]
+        all_of = "The one value" if len(facts) == 1 else f"All {len(facts)} values"
+        verb = "was" if len(facts) == 1 else "were"
+        return f"{all_of} behind this {verb} {_either(how)}."
     return f"Of the {len(facts)} values behind this, {len(soft)} are estimated or assumed."

@@ -17,12 +17,10 @@ from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
 from chalkwatt.finding import Draws, Finding, find
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import format_input, with_unit
-from chalkwatt.sheets.choosing import Choice, by_trust, independent
+from chalkwatt.sheets.choosing import choose
 from chalkwatt.sheets.facts import Fact
 from chalkwatt.sheets.sheet import condition
-from chalkwatt.spread import Interval, Question
 from chalkwatt.telling import cases, circumstances, idle
-from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -30,6 +28,7 @@ if TYPE_CHECKING:
     from chalkwatt.boards.verdict_board import VariantBoard
     from chalkwatt.claims import Claim
     from chalkwatt.sheets.sheet import Sheet
+    from chalkwatt.spread import Interval
 
 __all__ = ["VariantVerdict", "judge_variant"]
 
@@ -51,6 +50,16 @@ _GROWS = frozenset(
         "pack_current_max",
         "voltage_limited_power",
         "current_limited_power",
+        # More pack is more mass, and more mass is more of all this.
+        "rolling_force",
+        "grade_force",
+        "road_force",
+        "coast_down_constant",
+        "wheel_power",
+        "battery_power",
+        "consumption",
+        "range",
+        "driving_time",
     }
 )
 # What belongs to the described vehicle and is not there to be read off its sheet as it stands.
@@ -215,18 +224,18 @@ def judge_variant(sheet: Sheet, claim: Claim, draws: Draws) -> VariantVerdict:
         name: fact for name, fact in sheet.facts.items() if name not in _GROWS and name not in asked
     }
     carried, fixed = _carried(sheet, kept, draws)
-    every: dict[str, Fact] = {**kept, **carried, **asked}
-    order = (*asked, *by_trust(kept), *carried)
+    facts: dict[str, Fact] = {**kept, **carried}
     how: dict[str, Any] = {"fixed": fixed, "columns": sheet.columns, "draws": draws}
-    cells = _need("cell_count", order, every, **how)
+    cells = _need("cell_count", facts, asked, **how)
     if cells is None:
         return VariantVerdict(sheet, claim, {})
     # The rest follows from the number of cells; the claim itself is used up.
-    every["cell_count"] = Fact("cell_count", cells.si, cells.si, cells.si, origin="derived")
+    counted = Fact("cell_count", cells.si, cells.si, cells.si, origin="derived")
     fixed["cell_count"] = cells.spread.values
-    order = ("cell_count", *(name for name in order if name != claim.quantity))
+    given = {name: fact for name, fact in asked.items() if name != claim.quantity}
+    given["cell_count"] = counted
     found = {
-        name: cells if name == "cell_count" else _need(name, order, every, **how)
+        name: cells if name == "cell_count" else _need(name, facts, given, **how)
         for name in _ASKED
         if name not in asked
     }
@@ -254,21 +263,14 @@ def _carried(
 
 def _need(
     name: str,
-    order: tuple[str, ...],
     facts: Mapping[str, Fact],
+    given: Mapping[str, Fact],
     *,
     fixed: Mapping[str, Any],
     columns: tuple[str, ...],
     draws: Draws,
 ) -> Finding | None:
-    taken, aside = independent(order)
-    network = vehicle.network
-    plan = network.plan(name, taken)
-    needed = {one for step in (*plan.groundwork, *plan.steps) for one in step.needs}
-    used = tuple(one for one in taken if one in needed)
-    plan = network.plan(name, used)
-    question = Question(vehicle.name, name, used)
-    choice = Choice(question, plan, {one: facts[one] for one in used}, aside)
+    choice = choose(facts, name, given)
     try:
         return find(choice, columns, draws, fixed)
     except (NoSolutionError, OutOfBoundsError):

@@ -10,7 +10,13 @@ needs favourable       in at least 2: only with several values at their kinder e
 values
 hardly within reach    in fewer, or only with every value at its kindest end
 out of reach           not even then
+disputed               met in at least 60 by the facts that were followed, but not by others of the
+                       sheet that contradict them
 =====================  =========================================================================
+
+Where facts that a claim rests on contradict each other beyond their ranges, no claim holds: one that
+all ways meet holds one word less, and one that only the followed way meets is disputed. Which way is
+followed is decided by trust (:mod:`chalkwatt.sheets.choosing`); both values are told.
 
 A draw is one choice of a value from every range of the sheet. The words speak of the sheet, not of the
 vehicle: they are no better than its ranges.
@@ -30,23 +36,30 @@ from chalkwatt.finding import Draws, Finding, find
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import format_input
 from chalkwatt.rendering.numpy_function import compile_plan
+from chalkwatt.routes import Route, other_routes
+from chalkwatt.sheets.boxes import extremes
 from chalkwatt.sheets.choosing import choose
-from chalkwatt.sheets.conflicts import extremes
 from chalkwatt.sheets.sheet import condition
-from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from chalkwatt.boards.verdict_board import VerdictBoard
     from chalkwatt.claims import Claim
+    from chalkwatt.sheets.conflicts import Conflict
     from chalkwatt.sheets.facts import Fact
     from chalkwatt.sheets.sheet import Sheet
     from chalkwatt.spread import Interval
 
 __all__ = ["Frontier", "Need", "Verdict", "judge"]
 
-_HOLDS, _PROBABLY, _EITHER, _FAVOURABLE = 0.95, 0.6, 0.4, 0.02
+_HOLDS, _PROBABLY = 0.95, 0.6
+_LADDER = (
+    (_HOLDS, "holds"),
+    (_PROBABLY, "probably holds"),
+    (0.4, "could go either way"),
+    (0.02, "needs favourable values"),
+)
 _BEYOND = 0.75  # of a range's width, that a frontier is drawn beyond it
 _POINTS = 81
 _DIGITS = 3  # of what an input would have to be
@@ -195,16 +208,25 @@ class Verdict:
         return self.reach[0] if self.claim.sense == "at least" else self.reach[1]
 
     @property
+    def conflicts(self) -> tuple[Conflict, ...]:
+        """Where facts behind the claim contradict others of the sheet, or what the claim is made for."""
+        return self.finding.conflicts
+
+    @cached_property
+    def routes(self) -> tuple[Route, ...]:
+        """What the contradicting facts make of the claimed quantity."""
+        return other_routes(self.finding)
+
+    @property
     def word(self) -> str:
         """The verdict in a word or two; the table of this module says when."""
-        if self.chance >= _HOLDS:
-            return "holds"
-        if self.chance >= _PROBABLY:
-            return "probably holds"
-        if self.chance >= _EITHER:
-            return "could go either way"
-        if self.chance >= _FAVOURABLE:
-            return "needs favourable values"
+        if self.chance >= _PROBABLY and self.conflicts:
+            if not all(self.claim.met(one.si) for one in self.routes):
+                return "disputed"
+            return "probably holds" if self.chance >= _HOLDS else "could go either way"
+        for least, word in _LADDER:
+            if self.chance >= least:
+                return word
         within = self.chance > 0 or bool(self.claim.met(self.kindest))
         return "hardly within reach" if within else "out of reach"
 
@@ -224,7 +246,9 @@ class Verdict:
         others = {one.name: one.si for one in self.finding.facts.values() if one.name != name}
         others[self.claim.quantity] = self.claim.si
         try:
-            branches = compile_plan(vehicle.network.plan(name, tuple(others))).branches(others)
+            branches = compile_plan(self.finding.topic.network.plan(name, tuple(others))).branches(
+                others
+            )
         except ChalkwattError:
             branches = []
         found = [float(one.values[name]) for one in branches if math.isfinite(one.values[name])]
@@ -271,7 +295,7 @@ class Verdict:
         }
         known = (*others, self.claim.quantity, across.name)
         try:
-            plan = vehicle.network.plan(upward.name, known)
+            plan = self.finding.topic.network.plan(upward.name, known)
         except ChalkwattError:
             return None
         y = compile_plan(plan)(**others, **{self.claim.quantity: self.claim.si, across.name: x})

@@ -99,10 +99,9 @@ def start(topic: Topic, sheet: Any = None, *, wanted: str | None = None, **known
     -------
     Start
     """
-    asked = (*known, *([wanted] if wanted else []))
     values: dict[str, Any] = {}
     if sheet is not None:
-        values = sheet.values_for(topic, asked=asked)
+        values = sheet.values_for(topic, about=[wanted] if wanted else [], **known)
     elif not known:
         values = dict(topic.example)
     values |= known
@@ -111,7 +110,7 @@ def start(topic: Topic, sheet: Any = None, *, wanted: str | None = None, **known
             # Turn it round: what would have been solved for takes the place of the new unknown.
             values[topic.wanted] = topic.find(topic.wanted, **values).value
         elif sheet is not None:
-            values = sheet.values_for(topic, wanted=wanted, asked=known) | known
+            values = sheet.values_for(topic, wanted=wanted, **known) | known
     return Start(topic, topic.wanted if wanted is None else wanted, values)
 
 

@@ -187,8 +187,10 @@ def _foot(finding: Finding, invented: bool) -> str:  # noqa: FBT001
             parts.append(
                 f"{100 * finding.spread.unsolved:.2g} % of the draws have no solution and count as not met."
             )
-    if finding.set_aside:
-        names = ", ".join(look_up(one).words for one in finding.set_aside)
+    against = {name for one in finding.conflicts for name in one.involved}
+    agreeing = [name for name in finding.set_aside if name not in against]
+    if agreeing:
+        names = ", ".join(look_up(one).words for one in agreeing)
         parts.append(f"Set aside, because the rest of the sheet says it already: {names}.")
     granted = ", ".join(one.title.lower() for one in finding.working.assumptions)
     if granted:

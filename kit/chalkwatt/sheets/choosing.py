@@ -1,13 +1,27 @@
 """Choosing: which facts of a sheet a question rests on.
 
-A sheet may say one thing twice. Facts are taken in the order of trust (:data:`ORIGINS`), narrower
-ranges first, and one that those before it already determine is set aside as a check. The choice is
-structural: values play no part in it.
+A sheet may say one thing twice. Facts are taken in this order, and one that those before it already
+determine is set aside as a check:
+
+1. the conditions of the question, which take the place of the sheet's own values;
+2. what a question that does not mention it takes for granted: no wind, a level road, standard gravity,
+   no force that grows with speed. Without these, any consumption at all agrees with any road, given
+   the wind for it;
+3. the facts by trust: measured, counted, quoted, estimated, assumed, and narrower ranges first. So of
+   a set of facts that say one thing twice, the least trusted is the one set aside, and an answer
+   follows the way of the others. A quoted consumption does not outdo a measured road; a measured
+   consumption outdoes an assumed tyre.
+
+An *assumed* fact that the conditions determine, with the help of standing values, gives way to them: an
+assumed density of the air to a temperature or an altitude that is asked for. Any other fact stands, and
+:mod:`chalkwatt.sheets.conflicts` says so where the conditions would have it otherwise.
+
+The choice is structural: values play no part in it.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -16,66 +30,268 @@ from chalkwatt.spread import Question
 from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Iterable, Mapping
 
     from chalkwatt.plans import Plan
+    from chalkwatt.topic import Topic
 
-__all__ = ["Choice", "by_trust", "choose", "independent", "reach"]
+__all__ = [
+    "CIRCUMSTANCES",
+    "GRANTED",
+    "Choice",
+    "Order",
+    "by_trust",
+    "choose",
+    "needed_of",
+    "put_in_order",
+    "reach",
+    "take_in_turn",
+]
+
+# Standing values that a question takes for granted unless it says otherwise. Other standing values, such
+# as sea level, stand in for what nobody stated, and anything that is stated is better.
+GRANTED = ("headwind", "grade", "coast_down_linear", "gravity")
+# What a drive meets. Anything else that is asked for changes the vehicle, and what the sheet says of the
+# vehicle cannot contradict that.
+CIRCUMSTANCES = frozenset(
+    {
+        "speed",
+        "headwind",
+        "grade",
+        "altitude",
+        "air_temperature",
+        "air_pressure",
+        "air_density",
+        "gravity",
+        "auxiliary_power",
+    }
+)
+
+
+@dataclass(frozen=True)
+class Order:
+    """Facts and conditions sorted by what they say that is new.
+
+    Attributes
+    ----------
+    taken : tuple of str
+        What a question may rest on.
+    granted : tuple of str
+        What it takes for granted beside them.
+    aside : tuple of str
+        What the taken and the granted determine already.
+    gave_way : dict of str to tuple of str
+        Assumed facts that the conditions determine, and those conditions.
+    stands : dict of str to tuple of str
+        Other facts of which the same holds; they are taken all the same.
+    """
+
+    taken: tuple[str, ...]
+    granted: tuple[str, ...]
+    aside: tuple[str, ...]
+    gave_way: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    stands: dict[str, tuple[str, ...]] = field(default_factory=dict)
 
 
 @dataclass(frozen=True)
 class Choice:
-    """What a question rests on: its plan, the facts used, and those set aside as checks."""
+    """What a question rests on: its plan, the facts used, and those that were not.
+
+    ``facts`` and ``conditions`` are all that there was to choose from; ``order`` is how it was sorted.
+    """
 
     question: Question
     plan: Plan
     used: dict[str, Fact]
-    set_aside: tuple[str, ...]
+    order: Order
+    facts: Mapping[str, Fact] = field(default_factory=dict)
+    conditions: Mapping[str, Fact] = field(default_factory=dict)
+    topic: Topic = vehicle
+
+    @property
+    def set_aside(self) -> tuple[str, ...]:
+        """Facts that serve as checks."""
+        return self.order.aside
 
 
 @lru_cache(maxsize=4096)
-def reach(known: frozenset[str], *, standing: bool = False) -> frozenset[str]:
-    """Return what known quantities of the vehicle determine; each set is worked out once."""
-    return vehicle.network.reach(sorted(known), standing=standing)
+def reach(
+    known: frozenset[str], *, standing: bool = False, topic: Topic = vehicle
+) -> frozenset[str]:
+    """Return what known quantities of a topic determine; each set is worked out once."""
+    return topic.network.reach(sorted(known), standing=standing)
 
 
-def by_trust(facts: Mapping[str, Fact]) -> tuple[str, ...]:
-    """Return the names of facts, the most trustworthy and narrowest first."""
+def by_trust(facts: Mapping[str, Fact], topic: Topic = vehicle) -> tuple[str, ...]:
+    """Return the names of facts, the most trustworthy and narrowest first, those derived elsewhere last."""
 
     def rank(name: str) -> tuple[int, float]:
         fact = facts[name]
-        return (ORIGINS.index(fact.origin) if fact.origin in ORIGINS else -1, fact.width)
+        stated = fact.origin in ORIGINS
+        return (ORIGINS.index(fact.origin) if stated else len(ORIGINS), fact.width)
 
-    return tuple(sorted((name for name in facts if name in vehicle.network.names), key=rank))
+    return tuple(sorted((name for name in facts if name in topic.network.names), key=rank))
 
 
-@lru_cache(maxsize=1024)
-def independent(names: tuple[str, ...]) -> tuple[tuple[str, ...], tuple[str, ...]]:
-    """Split names into those that nothing before them determines, and the rest.
+def put_in_order(
+    facts: Mapping[str, Fact],
+    conditions: Iterable[str] = (),
+    wanted: str = "",
+    *,
+    topic: Topic = vehicle,
+) -> Order:
+    """Sort facts and conditions by what they say that is new.
 
     Parameters
     ----------
-    names : tuple of str
-        In the order in which they are taken.
+    facts : mapping of str to Fact
+        Names that are conditions or the wanted are passed over.
+    conditions : iterable of str
+        Their names.
+    wanted : str
+    topic : Topic
 
     Returns
     -------
-    tuple of two tuples of str
+    Order
 
     Examples
     --------
-    >>> from chalkwatt.sheets.choosing import independent
-    >>> independent(("drag_area", "frontal_area", "drag_coefficient"))
-    (('drag_area', 'frontal_area'), ('drag_coefficient',))
+    >>> from chalkwatt.sheets.choosing import put_in_order
+    >>> from chalkwatt.sheets.facts import make_fact
+    >>> said = {"drag_area": "0.34 m^2", "frontal_area": "1.7 m^2", "drag_coefficient": 0.2}
+    >>> facts = {name: make_fact(name, value, origin="quoted") for name, value in said.items()}
+    >>> put_in_order(facts).aside
+    ('drag_coefficient',)
     """
-    taken: list[str] = []
-    aside: list[str] = []
+    asked = tuple(conditions)
+    own = {name: fact for name, fact in facts.items() if name not in asked and name != wanted}
+    assumed = frozenset(name for name, fact in own.items() if fact.origin == "assumed")
+    return _sorted(asked, by_trust(own, topic), assumed, wanted, topic)
+
+
+@lru_cache(maxsize=2048)
+def _sorted(
+    asked: tuple[str, ...],
+    names: tuple[str, ...],
+    assumed: frozenset[str],
+    wanted: str,
+    topic: Topic,
+) -> Order:
+    walk = _Walk(topic, asked)
+    for name in asked:
+        walk.take(name)
+    for name in _grantable(topic, {*asked, *names}, wanted):
+        walk.grant(name)
     for name in names:
-        (aside if taken and name in reach(frozenset(taken)) else taken).append(name)
-    return tuple(taken), tuple(aside)
+        walk.state(name, assumed=name in assumed)
+    return Order(
+        tuple(walk.taken), tuple(walk.granted), tuple(walk.aside), walk.gave_way, walk.stands
+    )
 
 
-def choose(facts: Mapping[str, Fact], wanted: str, conditions: Mapping[str, Fact]) -> Choice:
+def take_in_turn(
+    topic: Topic,
+    wanted: str,
+    names: tuple[str, ...],
+    asked: Collection[str],
+    origins: Mapping[str, str],
+) -> tuple[str, ...]:
+    """Return which of the rows that a board could start with it takes: those that say something new.
+
+    Parameters
+    ----------
+    topic : Topic
+    wanted : str
+    names : tuple of str
+        In the order in which they are offered, the asked ones anywhere among them.
+    asked : collection of str
+    origins : mapping of str to str
+        Of those that a sheet states.
+
+    Returns
+    -------
+    tuple of str
+    """
+    rows = tuple(name for name in names if name != wanted)
+    assumed = frozenset(name for name in rows if origins.get(name) == "assumed")
+    first = tuple(name for name in rows if name in asked)
+    rest = tuple(name for name in rows if name not in asked)
+    return _sorted(first, rest, assumed, wanted, topic).taken
+
+
+def _grantable(topic: Topic, stated: set[str], wanted: str) -> tuple[str, ...]:
+    """Return what may be taken for granted, without what the question itself is about."""
+    targets = {one.names[0] for one in topic.network.standing}
+    return tuple(
+        name
+        for name in GRANTED
+        if name in targets
+        and name not in stated
+        and name != wanted
+        and wanted not in reach(frozenset({name}), topic=topic)
+    )
+
+
+class _Walk:
+    """One pass over names in the order in which they are taken."""
+
+    def __init__(self, topic: Topic, asked: tuple[str, ...]) -> None:
+        self.topic, self.asked = topic, {*asked}
+        self.taken: list[str] = []
+        self.granted: list[str] = []
+        self.aside: list[str] = []
+        self.gave_way: dict[str, tuple[str, ...]] = {}
+        self.stands: dict[str, tuple[str, ...]] = {}
+
+    @property
+    def known(self) -> frozenset[str]:
+        return frozenset((*self.taken, *self.granted))
+
+    def new(self, name: str) -> bool:
+        return not self.known or name not in reach(self.known, topic=self.topic)
+
+    def take(self, name: str) -> None:
+        (self.taken if self.new(name) else self.aside).append(name)
+
+    def grant(self, name: str) -> None:
+        if self.new(name):
+            self.granted.append(name)
+
+    def state(self, name: str, *, assumed: bool) -> None:
+        new = self.new(name)
+        needed = self.needed(name)
+        told = tuple(one for one in needed if one in self.asked)
+        air = self.asked | CIRCUMSTANCES
+        if told and assumed and (new or air.issuperset(needed)):
+            self.gave_way[name] = told
+        elif new:
+            self.taken.append(name)
+            if told:
+                self.stands[name] = told
+        else:
+            self.aside.append(name)
+
+    def needed(self, name: str) -> tuple[str, ...]:
+        """Return what determines a fact before it is heard, standing values helping."""
+        if not self.asked or name not in reach(self.known, standing=True, topic=self.topic):
+            return ()
+        plan = self.topic.network.plan_if_any(name, tuple(self.taken))
+        return () if plan is None else needed_of(plan)
+
+
+def needed_of(plan: Plan) -> tuple[str, ...]:
+    """Return the known quantities that a plan does not do without."""
+    needed = {name for step in (*plan.groundwork, *plan.steps) for name in step.needs}
+    return tuple(name for name in plan.known if name in needed)
+
+
+def choose(
+    facts: Mapping[str, Fact],
+    wanted: str,
+    conditions: Mapping[str, Fact],
+    topic: Topic = vehicle,
+) -> Choice:
     """Choose the facts that a question rests on.
 
     Parameters
@@ -83,6 +299,7 @@ def choose(facts: Mapping[str, Fact], wanted: str, conditions: Mapping[str, Fact
     facts, conditions : mapping of str to Fact
         A condition takes the place of the sheet's own value.
     wanted : str
+    topic : Topic
 
     Returns
     -------
@@ -93,14 +310,18 @@ def choose(facts: Mapping[str, Fact], wanted: str, conditions: Mapping[str, Fact
     TooLittleKnownError
         If the sheet and the conditions do not determine the wanted.
     """
-    own = {name: fact for name, fact in facts.items() if name not in conditions and name != wanted}
-    taken, aside = independent((*conditions, *by_trust(own)))
-    plan = vehicle.network.plan(wanted, taken)
-    needed = {name for step in (*plan.groundwork, *plan.steps) for name in step.needs}
-    used = tuple(name for name in taken if name in needed)
-    if used != taken:
-        plan = vehicle.network.plan(wanted, used)
-    every = {**own, **conditions}
+    order = put_in_order(facts, conditions, wanted, topic=topic)
+    plan = topic.network.plan(wanted, order.taken)
+    used = tuple(name for name in order.taken if name in needed_of(plan))
+    if used != order.taken:
+        plan = topic.network.plan(wanted, used)
+    every = {**facts, **conditions}
     return Choice(
-        Question(vehicle.name, wanted, used), plan, {name: every[name] for name in used}, aside
+        Question(topic.name, wanted, used),
+        plan,
+        {name: every[name] for name in used},
+        order,
+        facts,
+        conditions,
+        topic,
     )

@@ -3,59 +3,39 @@
 A fact that the others determine is compared with what they make of it. The facts that meet span a box:
 their ranges or, where none is stated, the rounding of what is written. They collide if no point
 of the box satisfies the relations. Over a box the extremes of a monotone relation lie on corners;
-points inside are tried as well.
+points inside are tried as well (:mod:`chalkwatt.sheets.boxes`).
+
+What a question takes for granted (:mod:`chalkwatt.sheets.granting`) meets the facts like one of them: no
+wind and a level road exactly, sea level and the temperature of the standard atmosphere within what occurs.
 """
 
 from __future__ import annotations
 
-import itertools
 import math
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
-from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import format_input
 from chalkwatt.rendering.numpy_function import compile_plan
-from chalkwatt.sheets.choosing import by_trust, independent, reach
-from chalkwatt.spread import uniforms
+from chalkwatt.sheets.boxes import extremes, stretched
+from chalkwatt.sheets.choosing import CIRCUMSTANCES, needed_of, put_in_order, reach
+from chalkwatt.sheets.granting import GRANT, granted_facts, stand_ins
+from chalkwatt.sheets.moves import Move, moves_of
 from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Collection, Mapping
 
     from chalkwatt.plans import Plan
+    from chalkwatt.sheets.choosing import Order
     from chalkwatt.sheets.facts import Fact
 
-__all__ = ["Conflict", "Move", "collisions", "extremes"]
+__all__ = ["Conflict", "Move", "collisions", "collisions_about"]
 
-_MOST_CORNERS = 12  # quantities; beyond that, random corners
 _SLACK = 1e-9  # relative; for rounding in the arithmetic
 _WHOLE = 1e-6
-
-
-@dataclass(frozen=True)
-class Move:
-    """What one fact alone would have to be for a conflict to go away.
-
-    ``needed`` is in SI units, or None where no value of it would do; ``beyond`` is how far outside its
-    range that lies, relative to its value.
-    """
-
-    fact: Fact
-    needed: float | None
-    beyond: float
-
-    @property
-    def text(self) -> str:
-        """The move in words."""
-        words = look_up(self.fact.name).words
-        if self.needed is None:
-            return f"no {words} alone would mend it"
-        return f"{words} ({self.fact.origin} {self.fact.text}) would have to be {self.fact.text_of(self.needed, 4)}"
 
 
 @dataclass(frozen=True)
@@ -64,9 +44,10 @@ class Conflict:
 
     Attributes
     ----------
-    kind : {"contradiction", "reserve", "impossible", "not whole"}
+    kind : {"contradiction", "reserve", "condition", "impossible", "not whole"}
         A reserve: the quoted energy of the pack is less than its cells hold by as much as makers usually
-        keep back, so it may be the usable energy. Impossible: a quantity would leave its physical bounds.
+        keep back, so it may be the usable energy. Condition: a fact stands against what the question asks
+        for. Impossible: a quantity would leave its physical bounds.
     quantity : str
         Where they collide.
     relation : str
@@ -81,7 +62,10 @@ class Conflict:
         What remains of it when every range is stretched in its favour.
     moves : tuple of Move
         What each fact alone would have to be, the least move first.
+    clash : str
+        What disagrees, and by how much.
     sentence : str
+        That, and what would mend it.
     """
 
     kind: str
@@ -92,6 +76,7 @@ class Conflict:
     apart: float
     gap: float
     moves: tuple[Move, ...]
+    clash: str
     sentence: str
 
     @property
@@ -112,22 +97,84 @@ def collisions(facts: Mapping[str, Fact], conditions: Mapping[str, Fact]) -> tup
     -------
     tuple of Conflict
     """
-    order = (
-        *conditions,
-        *by_trust({name: fact for name, fact in facts.items() if name not in conditions}),
+    order = put_in_order(facts, conditions)
+    reached = _reached(order)
+    return (*_clashes(_key(facts), tuple(conditions)), *_beyond_bounds(facts, order, reached))
+
+
+def collisions_about(
+    facts: Mapping[str, Fact], conditions: Mapping[str, Fact], names: Collection[str]
+) -> tuple[Conflict, ...]:
+    """Find where facts collide that a question rests on.
+
+    Parameters
+    ----------
+    facts, conditions : mapping of str to Fact
+        Conditions are among the facts and come before them.
+    names : collection of str
+        What the question rests on, and what it asks for. A condition that changes the vehicle takes the
+        place of facts and contradicts none.
+
+    Returns
+    -------
+    tuple of Conflict
+    """
+    here = {name for name in names if name not in conditions}
+    changed = {name for name in conditions if name not in CIRCUMSTANCES}
+    order = put_in_order(facts, conditions)
+    near = {
+        one
+        for relation in vehicle.network.strong
+        if here & {*relation.names}
+        for one in relation.names
+        if all(other in facts for other in relation.names if other != one)
+    }
+    found = (
+        *_clashes(_key(facts), tuple(conditions)),
+        *_beyond_bounds(facts, order, near & _reached(order)),
     )
-    taken, aside = independent(order)
-    found = [_checked(facts, name, taken) for name in aside]
-    stated = set(facts)
-    # What rests on a standing value is no contradiction between facts.
-    reached = reach(frozenset(taken))
+    return tuple(
+        one
+        for one in found
+        if here & {*one.involved, one.quantity} and not changed & {*one.involved}
+    )
+
+
+def _key(facts: Mapping[str, Fact]) -> tuple[Fact, ...]:
+    return tuple(facts[name] for name in sorted(facts) if name in vehicle.network.names)
+
+
+def _reached(order: Order) -> frozenset[str]:
+    # What rests on a standing value alone is no contradiction between facts.
+    return reach(frozenset(order.taken)) if order.taken else frozenset()
+
+
+@lru_cache(maxsize=64)
+def _clashes(stated: tuple[Fact, ...], asked: tuple[str, ...]) -> tuple[Conflict, ...]:
+    """Compare every fact that says a thing twice, and every standing value, with what others make of it."""
+    facts = {one.name: one for one in stated}
+    order = put_in_order(facts, [name for name in asked if name in facts])
+    known = (*order.taken, *order.granted)
+    granted = granted_facts(order.granted)
+    placed, checked = stand_ins({**facts, **granted}, known)
+    every = {**facts, **granted, **placed}
+    stood = (*known, *(name for name in placed if name not in checked))
+    found = [_overruled(facts, name, order) for name in order.stands]
+    found += [_checked(every, name, known) for name in order.aside]
+    found += [_checked(every, name, stood) for name in checked]
+    return tuple(one for one in found if one)
+
+
+def _beyond_bounds(
+    facts: Mapping[str, Fact], order: Order, names: Collection[str]
+) -> tuple[Conflict, ...]:
     bad = [
-        _possible(facts, name, taken)
+        _possible(facts, name, order.taken)
         for name in vehicle.network.names
-        if name in reached and name not in stated
+        if name in names and name not in facts
     ]
     # One impossible value drags others with it; the first in the order of the relations is the cause.
-    return tuple([one for one in found if one] + [one for one in bad if one][:1])
+    return tuple([one for one in bad if one][:1])
 
 
 def _plan(wanted: str, known: tuple[str, ...]) -> tuple[Plan, tuple[str, ...]] | None:
@@ -139,8 +186,7 @@ def _plan_of(wanted: str, known: tuple[str, ...]) -> tuple[Plan, tuple[str, ...]
     plan = vehicle.network.plan_if_any(wanted, known)
     if plan is None:
         return None  # structure allows no plan although the gradients do; nothing is compared
-    needed = {name for step in (*plan.groundwork, *plan.steps) for name in step.needs}
-    used = tuple(name for name in known if name in needed)
+    used = needed_of(plan)
     # A way may pass through a fact that cancels out; only those that matter are told of.
     for name in used:
         others = tuple(one for one in used if one != name)
@@ -158,38 +204,68 @@ def _checked(facts: Mapping[str, Fact], name: str, taken: tuple[str, ...]) -> Co
     if not _apart(facts, name, plan, used):
         return None
     involved = (*used, name)
-    moves = _moves(facts, involved, {})
-    place = _natural(involved)
+    moves = moves_of(facts, involved, {})
+    place = _natural([one for one in involved if facts[one].origin != GRANT], plan)
     others = tuple(one for one in involved if one != place)
     plan = vehicle.network.plan(place, others)
     fact = facts[place]
     derived = _raw(plan, {one: facts[one].si for one in others})
     low, high = extremes(plan, [facts[one] for one in others], grains=True)
-    floor, ceiling = _stretched(fact)
+    floor, ceiling = stretched(fact)
     size = max(abs(fact.si), abs(derived)) or 1.0
     apart = abs(derived - fact.si) / size
     gap = max(low - ceiling, floor - high) / size if math.isfinite(low) else apart
     kind = _kind(facts, moves) if place == "pack_energy" else "contradiction"
     relation = plan.steps[-1].relations[0].title
-    sentence = _told(kind, fact, derived, apart=apart, relation=relation, moves=moves)
-    return Conflict(kind, place, relation, fact.si, derived, apart, gap, moves, sentence)
+    clash = _clash(fact, "the other facts make", derived, apart=apart, relation=relation)
+    sentence = f"{clash} {_mending(kind, moves)}"
+    return Conflict(kind, place, relation, fact.si, derived, apart, gap, moves, clash, sentence)
+
+
+def _overruled(facts: Mapping[str, Fact], name: str, order: Order) -> Conflict | None:
+    """Check a fact that stands although the conditions, with standing values, would have it otherwise."""
+    others = tuple(one for one in order.taken if one != name)
+    found = _plan(name, others)
+    if found is None or not _apart(facts, name, *found):
+        return None
+    plan, used = found
+    fact = facts[name]
+    derived = _raw(plan, {one: facts[one].si for one in used})
+    low, high = extremes(plan, [facts[one] for one in used], grains=True)
+    floor, ceiling = stretched(fact)
+    size = max(abs(fact.si), abs(derived)) or 1.0
+    apart = abs(derived - fact.si) / size
+    gap = max(low - ceiling, floor - high) / size if math.isfinite(low) else apart
+    relation = plan.steps[-1].relations[0].title
+    told = " and ".join(
+        f"the {look_up(one).words} of {facts[one].text} asked for" for one in order.stands[name]
+    )
+    verb = "makes" if len(order.stands[name]) == 1 else "make"
+    clash = _clash(fact, f"{told} {verb}", derived, apart=apart, relation=relation)
+    moves = moves_of(facts, (*used, name), {})
+    sentence = (
+        f"{clash} What is {fact.origin} was reckoned with; state it as assumed to let it give way."
+    )
+    return Conflict(
+        "condition", name, relation, fact.si, derived, apart, gap, moves, clash, sentence
+    )
 
 
 def _apart(facts: Mapping[str, Fact], name: str, plan: Plan, used: tuple[str, ...]) -> bool:
     """Say whether no point of the box satisfies the relations."""
     fact = facts[name]
     low, high = extremes(plan, [facts[one] for one in used], grains=True)
-    floor, ceiling = _stretched(fact)
+    floor, ceiling = stretched(fact)
     slack = _SLACK * max(abs(fact.si), abs(fact.low), abs(fact.high))
     return not (math.isfinite(low) and low <= ceiling + slack and high >= floor - slack)
 
 
-def _natural(involved: tuple[str, ...]) -> str:
+def _natural(involved: list[str], plan: Plan) -> str:
     """Return the quantity at which people would look for the collision: the most derived one."""
-    for relation in reversed(vehicle.network.strong):
-        name = relation.sides[0]
-        if name in involved:
-            return str(name)
+    for relation in reversed(plan.relations):
+        left = relation.sides[0]
+        if left in involved:
+            return str(left)
     return involved[-1]
 
 
@@ -203,99 +279,25 @@ def _kind(facts: Mapping[str, Fact], moves: tuple[Move, ...]) -> str:
     return "contradiction"
 
 
-def _told(
-    kind: str, fact: Fact, derived: float, *, apart: float, relation: str, moves: tuple[Move, ...]
-) -> str:
-    words = look_up(fact.name).words
-    start = (
-        f"The {words} is {fact.origin} as {fact.text}, but the other facts make it {fact.text_of(derived, 4)}, "
-        f"{100 * apart:.2g} % apart (“{relation}”)."
+def _clash(fact: Fact, by: str, derived: float, *, apart: float, relation: str) -> str:
+    how = {"asked": "asked for", GRANT: "taken for granted"}.get(fact.origin, fact.origin)
+    return (
+        f"The {look_up(fact.name).words} is {how} as {fact.text}, but {by} it "
+        f"{fact.text_of(derived, 4)}, {100 * apart:.2g} % apart (“{relation}”)."
     )
+
+
+def _mending(kind: str, moves: tuple[Move, ...]) -> str:
     if kind == "reserve":
         return (
-            f"{start} That may be a reserve: the cells hold more than is quoted, as they do where only "
+            "That may be a reserve: the cells hold more than is quoted, as they do where only "
             f"the usable part is. Or one of them has to move: {_ways(moves)}."
         )
-    return f"{start} One of them has to move: {_ways(moves)}."
+    return f"One of them has to move: {_ways(moves)}."
 
 
 def _ways(moves: tuple[Move, ...]) -> str:
     return "; ".join(one.text for one in moves if one.needed is not None) or "none alone would do"
-
-
-def _stretched(fact: Fact) -> tuple[float, float]:
-    """Return the range of a fact; where none is stated, the rounding of what is written."""
-    if not fact.exact:
-        return fact.low, fact.high
-    low, high = fact.low - fact.grain, fact.high + fact.grain
-    bounds = look_up(fact.name).bounds
-    return (fact.low if low <= bounds[0] else low), (fact.high if high >= bounds[1] else high)
-
-
-def _box(facts: list[Fact], *, grains: bool) -> dict[str, Any]:
-    """Corners, middle and inside of the box that the ranges of facts span."""
-    ends = {fact.name: _stretched(fact) if grains else (fact.low, fact.high) for fact in facts}
-    wide = [fact.name for fact in facts if ends[fact.name][0] < ends[fact.name][1]]
-    shares = uniforms(max(len(wide), 1), 0, 512, 0)
-    if len(wide) <= _MOST_CORNERS:
-        corners = np.asarray(list(itertools.product((0.0, 1.0), repeat=len(wide)))).reshape(
-            2 ** len(wide), len(wide)
-        )
-    else:
-        corners = np.round(uniforms(len(wide), 0, 4096, 1))
-    table = np.concatenate([corners, shares[:, : len(wide)]])
-    made: dict[str, Any] = {fact.name: fact.si for fact in facts}
-    for place, name in enumerate(wide):
-        low, high = ends[name]
-        # The stated values themselves come first.
-        made[name] = np.concatenate([[made[name]], low + table[:, place] * (high - low)])
-    return made
-
-
-def extremes(plan: Plan, facts: list[Fact], *, grains: bool = False) -> tuple[float, float]:
-    """Return the least and the greatest value that a plan can reach within the ranges of its facts.
-
-    Parameters
-    ----------
-    plan : Plan
-    facts : list of Fact
-    grains : bool
-        Whether the rounding of what is written widens the ranges.
-
-    Returns
-    -------
-    tuple of float
-        In SI units; not-a-number where nothing in the box has a solution.
-    """
-    made = np.asarray(compile_plan(plan)(**_box(facts, grains=grains)), dtype=float)
-    if not np.isfinite(made).any():
-        return math.nan, math.nan
-    return float(np.nanmin(made)), float(np.nanmax(made))
-
-
-def _moves(
-    facts: Mapping[str, Fact], involved: tuple[str, ...], extra: Mapping[str, float]
-) -> tuple[Move, ...]:
-    """Solve for each fact alone with the others as stated."""
-    moves = []
-    for name in involved:
-        others = {one: facts[one].si for one in involved if one != name} | dict(extra)
-        needed: float | None = None
-        try:
-            way = vehicle.network.plan_if_any(name, tuple(others))
-            found = math.nan if way is None else float(compile_plan(way)(**others))
-        except ChalkwattError:
-            found = math.nan
-        if math.isfinite(found):
-            needed = found
-        moves.append(Move(facts[name], needed, _beyond(facts[name], needed)))
-    return tuple(sorted(moves, key=lambda one: one.beyond))
-
-
-def _beyond(fact: Fact, needed: float | None) -> float:
-    if needed is None:
-        return math.inf
-    return max(fact.low - needed, needed - fact.high, 0.0) / (abs(fact.si) or 1.0)
 
 
 def _possible(facts: Mapping[str, Fact], name: str, taken: tuple[str, ...]) -> Conflict | None:
@@ -315,7 +317,7 @@ def _possible(facts: Mapping[str, Fact], name: str, taken: tuple[str, ...]) -> C
     if not math.isfinite(raw):
         return None
     limit = entry.bounds[0] if raw <= entry.bounds[0] else entry.bounds[1]
-    moves = _moves(facts, used, {name: limit} if entry.inside(limit) else {})
+    moves = moves_of(facts, used, {name: limit} if entry.inside(limit) else {})
     return _impossible("impossible", name, plan, raw=raw, limit=limit, moves=moves)
 
 
@@ -339,7 +341,7 @@ def _whole(
         return None
     near = float(round(made))
     return _impossible(
-        "not whole", name, plan, raw=made, limit=near, moves=_moves(facts, used, {name: near})
+        "not whole", name, plan, raw=made, limit=near, moves=moves_of(facts, used, {name: near})
     )
 
 
@@ -353,10 +355,8 @@ def _impossible(
         f"{format_input(float(entry.in_unit(one)), 4)} {unit}".rstrip() for one in (raw, limit)
     )
     why = "which is no whole number" if kind == "not whole" else f"beyond its limit of {edge}"
-    sentence = (
-        f"The facts make the {entry.words} {shown}, {why} (“{relation}”). One of them has "
-        f"to move: {_ways(moves)}."
-    )
+    clash = f"The facts make the {entry.words} {shown}, {why} (“{relation}”)."
+    sentence = f"{clash} {_mending(kind, moves)}"
     size = max(abs(raw), abs(limit)) or 1.0
     apart = abs(raw - limit) / size
-    return Conflict(kind, name, relation, None, raw, apart, apart, moves, sentence)
+    return Conflict(kind, name, relation, None, raw, apart, apart, moves, clash, sentence)

@@ -10,7 +10,8 @@ from typing import TYPE_CHECKING
 from chalkwatt.errors import ChalkwattError, NameUnknownError
 from chalkwatt.finding import Draws, Finding, find
 from chalkwatt.quantities import look_up
-from chalkwatt.sheets.choosing import by_trust, choose, independent, reach
+from chalkwatt.remarks import broken_counts, gave_way
+from chalkwatt.sheets.choosing import choose, put_in_order, reach
 from chalkwatt.sheets.conflicts import Conflict, collisions
 from chalkwatt.topics.vehicle import vehicle
 
@@ -37,6 +38,8 @@ class Following(Mapping[str, Finding]):
         For each single further fact, what it would make derivable; the fact that unlocks most first.
     conflicts : tuple of Conflict
         Where facts disagree beyond their ranges.
+    notes : tuple of str
+        What gave way to the conditions, and which counts came out as no whole numbers.
     """
 
     def __init__(self, sheet: Sheet, conditions: Mapping[str, Fact]) -> None:
@@ -44,7 +47,8 @@ class Following(Mapping[str, Finding]):
         self.conditions = dict(conditions)
         facts = {name: fact for name, fact in sheet.facts.items() if name not in conditions}
         self._facts = facts
-        self.taken, self.set_aside = independent((*conditions, *by_trust(facts)))
+        self._order = put_in_order(facts, conditions)
+        self.taken, self.set_aside = self._order.taken, self._order.aside
         self._reached = reach(frozenset(self.taken), standing=True)
         self._findings: dict[str, Finding] = {}
 
@@ -120,6 +124,15 @@ class Following(Mapping[str, Finding]):
         """Where facts disagree beyond their ranges."""
         return collisions({**self._facts, **self.conditions}, self.conditions)
 
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What gave way to the conditions, and which counts came out as no whole numbers."""
+        told = gave_way(self._order.gave_way, self._facts, self.conditions)
+        counts = [
+            note for finding in self.values() for note in broken_counts(finding, [finding.wanted])
+        ]
+        return tuple(dict.fromkeys((*told, *counts)))
+
     def __repr__(self) -> str:
         """Say how much follows, what would help most, and what disagrees."""
         lines = [
@@ -129,6 +142,7 @@ class Following(Mapping[str, Finding]):
             lines.append(
                 f"{look_up(name).words} would unlock {len(gained)} more: {_listed(gained)}."
             )
+        lines += self.notes
         lines += [one.sentence for one in self.conflicts] or ["No facts disagree."]
         return "\n".join(lines)
 

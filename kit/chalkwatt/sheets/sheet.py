@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from chalkwatt.errors import ChalkwattError, SheetError
 from chalkwatt.finding import Draws, Finding, find
 from chalkwatt.quantities import look_up
-from chalkwatt.sheets.choosing import by_trust, choose
+from chalkwatt.sheets.choosing import by_trust, choose, take_in_turn
 from chalkwatt.sheets.company import Company
 from chalkwatt.sheets.facts import Fact, make_fact
 from chalkwatt.sheets.reading import read_text
@@ -228,7 +228,12 @@ class Sheet:
         return judge(self, claim, how)
 
     def values_for(
-        self, topic: Topic, *, wanted: str | None = None, asked: Collection[str] = ()
+        self,
+        topic: Topic,
+        *,
+        wanted: str | None = None,
+        about: Collection[str] = (),
+        **conditions: Any,  # noqa: ANN401
     ) -> dict[str, Any]:
         """Return what a board of a topic starts with.
 
@@ -240,8 +245,11 @@ class Sheet:
         topic : Topic
         wanted : str, optional
             The unknown of the board; the topic's own choice if left out.
-        asked : collection of str
+        about : collection of str
             What else the board is about: of several ways to do a thing it chooses one.
+        **conditions : number, str or pint quantity
+            What is asked for beside the claim's conditions, and before them; assumed values give way to
+            it as they do in :meth:`find`.
 
         Returns
         -------
@@ -257,22 +265,34 @@ class Sheet:
             if name in offers or name not in topic.network.names:
                 continue
             offers[name] = self._followed(name)
-        for claim in self.claims[:1]:
-            offers |= {
-                name: value
-                for name, value in claim.conditions.items()
-                if name in topic.network.names
-            }
+        claimed = dict(self.claims[0].conditions) if self.claims else {}
+        asked = {
+            name: value
+            for name, value in (claimed | conditions).items()
+            if name in topic.network.names and name != unknown
+        }
+        offers |= asked
         offers = {name: value for name, value in offers.items() if value is not None}
         # What the sheet says of one way of doing it is not mixed with an example of another.
-        chosen = (*asked, unknown) if topic.ways.others((*asked, unknown)) else tuple(offers)
+        said = (*conditions, *about, unknown)
+        chosen = said if topic.ways.others(said) else tuple(offers)
         against, beside = (topic.ways.others(chosen, example=one) for one in (False, True))
         offers = {name: value for name, value in offers.items() if name not in against} | {
             name: value
             for name, value in topic.example.items()
             if name not in offers and name not in beside
         }
-        return _enough(topic, unknown, offers)
+        return self._enough(topic, unknown, offers, asked)
+
+    def _enough(
+        self, topic: Topic, wanted: str, offers: Mapping[str, Any], asked: Mapping[str, Any]
+    ) -> dict[str, Any]:
+        """Take offers until they determine the wanted, none that others determine, none that goes unused."""
+        origins = {name: fact.origin for name, fact in self.facts.items()}
+        taken = take_in_turn(topic, wanted, tuple(offers), asked, origins)
+        plan = topic.network.plan(wanted, taken)
+        needed = {name for step in (*plan.groundwork, *plan.steps) for name in step.needs}
+        return {name: offers[name] for name in offers if name in taken and name in needed}
 
     def _followed(self, name: str) -> float | None:
         try:
@@ -378,15 +398,3 @@ def by_trust_in(facts: Mapping[str, Fact]) -> tuple[str, ...]:
     """Return names by trust, those that the whole vehicle does not know last."""
     known = by_trust(facts)
     return (*known, *(name for name in facts if name not in known))
-
-
-def _enough(topic: Topic, wanted: str, offers: Mapping[str, Any]) -> dict[str, Any]:
-    """Take offers until they determine the wanted, none that others determine, none that goes unused."""
-    taken: list[str] = []
-    for name in offers:
-        if name == wanted or (taken and name in topic.network.reach(taken)):
-            continue
-        taken.append(name)
-    plan = topic.network.plan(wanted, taken)
-    needed = {name for step in (*plan.groundwork, *plan.steps) for name in step.needs}
-    return {name: offers[name] for name in taken if name in needed}
