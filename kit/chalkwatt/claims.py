@@ -38,6 +38,8 @@ class Claim:
         For a variant: what it may at most have, for example ``{"pack_mass": "400 kg"}``.
     seen : str
         Where it was said.
+    line : int
+        Where it stands in a sheet; nought for one that stands in none.
     **conditions : number, str, pint quantity, or a pair of them
         Speed, temperature, load and so on.
 
@@ -69,6 +71,7 @@ class Claim:
         variant: str = "",
         within: Mapping[str, Any] | None = None,
         seen: str = "",
+        line: int = 0,
         **conditions: Any,  # noqa: ANN401
     ) -> None:
         entry = look_up(quantity)
@@ -97,6 +100,7 @@ class Claim:
         self.variant = variant
         self.within = MappingProxyType(dict(within or {}))
         self.seen = seen
+        self.line = line
         self.conditions = MappingProxyType(dict(conditions))
 
     def met(self, si: Any) -> Any:  # noqa: ANN401

@@ -51,6 +51,9 @@ def how_driven(answer: Answer) -> str:
     ' at a steady 100 km/h down a grade of 1 %, without wind, with 2 kW for all that does not drive'
     """
     names = _names(answer)
+    derived = [getattr(one, "driven", "") for one in getattr(answer, "facts", {}).values()]
+    if any(derived):
+        return next(one for one in derived if one)
     if "consumption" in answer.known and not names & _ROAD:
         return " by the stated consumption (at whatever speed and in whatever weather that holds)"
     if not names & _DRIVE or "speed" not in names:

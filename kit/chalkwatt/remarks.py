@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import format_input
+from chalkwatt.sheets.boxes import extremes
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -81,8 +82,21 @@ def broken_counts(finding: Finding, among: Collection[str] | None = None) -> tup
     return tuple(
         f"No pack has {format_input(si, 6)} as its {look_up(name).words}: {_neighbours(finding, name, si)}."
         for name, si in _counts(finding).items()
-        if abs(si - round(si)) > _WHOLE * max(abs(si), 1.0) and (among is None or name in among)
+        if (among is None or name in among) and not _may_be_whole(finding, name, si)
     )
+
+
+def _may_be_whole(finding: Finding, name: str, si: float) -> bool:
+    """Say whether a count is whole, or can be within the stated ranges."""
+    low = high = si
+    if not finding.certain:
+        try:
+            plan = finding.topic.network.plan(name, tuple(finding.facts))
+        except ChalkwattError:
+            return True
+        low, high = extremes(plan, list(finding.facts.values()))
+    slack = _WHOLE * max(abs(si), 1.0)
+    return math.floor(high + slack) >= math.ceil(low - slack)
 
 
 def _counts(finding: Finding) -> dict[str, float]:

@@ -5,20 +5,25 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from chalkwatt.driven import COVERED, how_driven, model_of
+from chalkwatt.errors import TooLittleKnownError
 from chalkwatt.quantities import look_up
 from chalkwatt.remarks import broken_counts, gave_way
 from chalkwatt.rendering.numbers import with_unit
+from chalkwatt.sheets.facts import ORIGINS
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
 
     from chalkwatt.claims import Claim
+    from chalkwatt.errors import ChalkwattError
     from chalkwatt.finding import Finding
+    from chalkwatt.sheets.sheet import Sheet
     from chalkwatt.verdicts import Verdict
 
-__all__ = ["cases", "circumstances", "idle", "tell", "with_article"]
+__all__ = ["cases", "circumstances", "idle", "tell", "unjudged", "with_article"]
 
 _AT = frozenset({"speed", "air_temperature", "altitude"})
+_SPAN = {"state_of_charge_from": "from", "state_of_charge_to": "to"}
 
 
 def circumstances(claim: Claim) -> str:
@@ -36,12 +41,16 @@ def circumstances(claim: Claim) -> str:
 
 def _under(conditions: Mapping[str, str]) -> str:
     at = " and ".join(said for name, said in conditions.items() if name in _AT)
+    span = " ".join(f"{_SPAN[name]} {said}" for name, said in conditions.items() if name in _SPAN)
     rest = " and ".join(
-        f"{with_article(look_up(name).words)} of {said}"
+        f"{said} {look_up(name).words}"
+        if look_up(name).whole
+        else f"{with_article(look_up(name).words)} of {said}"
         for name, said in conditions.items()
-        if name not in _AT
+        if name not in _AT and name not in _SPAN
     )
-    return (f" at {at}" if at else "") + (f" with {rest}" if rest else "")
+    made = (f"at {at}" if at else "", span, f"with {rest}" if rest else "")
+    return "".join(f" {one}" for one in made if one)
 
 
 def with_article(words: str) -> str:
@@ -128,7 +137,10 @@ def _notes(finding: Finding) -> tuple[str, ...]:
 def _heard(finding: Finding) -> set[str]:
     """Return the conditions that a contradiction or an assumed fact that gave way is about."""
     asked = {one for names in finding.gave_way.values() for one in names}
-    return asked.union(*(one.involved for one in finding.conflicts))
+    behind = (
+        other.name for fact in finding.facts.values() for other in getattr(fact, "behind", ())
+    )
+    return asked.union(behind, *(one.involved for one in finding.conflicts))
 
 
 def _dispute(verdict: Verdict) -> str:
@@ -225,6 +237,32 @@ def _left(left: Mapping[str, str], checked: Collection[str], *, inside: bool) ->
     return f" T{told[1:]} {plays} no part in this: nothing here was reckoned with {it}."
 
 
+def unjudged(sheet: Sheet, claim: Claim, cause: ChalkwattError) -> str:
+    """Say why a claim cannot be judged, and what it would take, in words for those who listen.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    claim : Claim
+    cause : ChalkwattError
+        What :meth:`Sheet.judge` raised.
+
+    Returns
+    -------
+    str
+    """
+    start = f"What is known of the {sheet.name} does not decide this claim."
+    words = look_up(claim.quantity).words
+    if isinstance(cause, TooLittleKnownError):
+        if tuple(cause.unlocks) == ("speed",):
+            return f"{start} A {words} holds for a drive: it would take the speed, or the schedule, that is meant."
+        some = [look_up(one).words for one in cause.unlocks[:3]]
+        if some:
+            return f"{start} It would take one more value, such as {' or '.join(some)}."
+        return f"{start} It would take at least two more values."
+    return f"{start} {str(cause).removesuffix(getattr(cause, 'advice', '') or '').strip()}"
+
+
 def _level(finding: Finding) -> str:
     level = finding.draws.level
     return "nine cases out of ten" if level == 0.9 else f"{100 * level:.3g} of 100 cases"
@@ -256,12 +294,15 @@ def _kind(verdict: Verdict) -> str:
 
 
 def _rests(finding: Finding) -> str:
-    facts = [fact for fact in finding.facts.values() if fact.origin != "asked"]
+    every = [
+        one for fact in finding.facts.values() for one in getattr(fact, "behind", ()) or (fact,)
+    ]
+    facts = list({one.name: one for one in every if one.origin != "asked"}.values())
     if not facts:
         return "Nothing of the sheet stands behind this."
     soft = [fact for fact in facts if fact.origin in {"assumed", "estimated"}]
     if not soft:
-        how = [one for one in finding.origins if one != "asked"]
+        how = [one for one in ORIGINS if any(fact.origin == one for fact in facts)]
         all_of = "The one value" if len(facts) == 1 else f"All {len(facts)} values"
         verb = "was" if len(facts) == 1 else "were"
         return f"{all_of} behind this {verb} {_either(how)}."

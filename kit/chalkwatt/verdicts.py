@@ -31,14 +31,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.errors import ChalkwattError
-from chalkwatt.finding import Draws, Finding, find
+from chalkwatt.errors import ChalkwattError, TooLittleKnownError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import format_input
 from chalkwatt.rendering.numpy_function import compile_plan
 from chalkwatt.routes import Route, other_routes
 from chalkwatt.sheets.boxes import extremes
-from chalkwatt.sheets.choosing import choose
+from chalkwatt.sheets.owning import ask, state
 from chalkwatt.sheets.sheet import condition
 
 if TYPE_CHECKING:
@@ -46,6 +45,7 @@ if TYPE_CHECKING:
 
     from chalkwatt.boards.verdict_board import VerdictBoard
     from chalkwatt.claims import Claim
+    from chalkwatt.finding import Draws, Finding
     from chalkwatt.sheets.conflicts import Conflict
     from chalkwatt.sheets.facts import Fact
     from chalkwatt.sheets.sheet import Sheet
@@ -62,6 +62,7 @@ _LADDER = (
 )
 _BEYOND = 0.75  # of a range's width, that a frontier is drawn beyond it
 _POINTS = 81
+_ON_A_DRIVE = frozenset({"range", "consumption", "driving_time", "battery_power"})
 _DIGITS = 3  # of what an input would have to be
 _SLACK = 1e-9  # relative; for rounding in the arithmetic
 
@@ -252,6 +253,8 @@ class Verdict:
         except ChalkwattError:
             branches = []
         found = [float(one.values[name]) for one in branches if math.isfinite(one.values[name])]
+        if name == self.claim.quantity:
+            found = [self.claim.si]  # the sheet states it itself
         if not found:
             return Need(fact, None, inside=False, met=self.met)
         slack = 1e-9 * abs(fact.si)
@@ -345,9 +348,35 @@ def judge(sheet: Sheet, claim: Claim, draws: Draws) -> Verdict:
     Returns
     -------
     Verdict
+
+    Raises
+    ------
+    TooLittleKnownError
+        If the sheet does not decide it; it says what would be needed.
     """
     conditions: dict[str, Any] = {
         name: condition(name, value) for name, value in claim.conditions.items()
     }
-    choice = choose(sheet.facts, claim.quantity, conditions)
-    return Verdict(sheet, claim, find(choice, sheet.columns, draws))
+    try:
+        return Verdict(sheet, claim, ask(sheet, claim.quantity, conditions, draws))
+    except TooLittleKnownError as cause:
+        if claim.quantity in sheet.facts and not conditions:
+            # The rest of the sheet cannot test it, but the sheet states it.
+            return Verdict(sheet, claim, state(sheet, claim.quantity, draws))
+        raise _needed(claim, cause) from cause
+
+
+def _needed(claim: Claim, cause: TooLittleKnownError) -> TooLittleKnownError:
+    """Say what a claim needs: of one on the road that names no drive, the drive."""
+    words = look_up(claim.quantity).words
+    if "speed" not in claim.conditions and (
+        "speed" in cause.unlocks or claim.quantity in _ON_A_DRIVE
+    ):
+        return TooLittleKnownError(
+            f"A {words} holds for a drive, and this claim names none: it needs a speed, or a schedule.",
+            quantity=claim.quantity,
+            unlocks=("speed",),
+            advice='Give it conditions = { speed = "90 km/h" }, or drive a schedule with the values of '
+            "the sheet and compare.",
+        )
+    return cause

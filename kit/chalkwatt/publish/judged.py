@@ -10,7 +10,7 @@ from chalkwatt.errors import ChalkwattError
 from chalkwatt.publish.saying import Said
 from chalkwatt.publish.stated import stated
 from chalkwatt.quantities import look_up
-from chalkwatt.telling import circumstances
+from chalkwatt.telling import circumstances, unjudged
 
 if TYPE_CHECKING:
     from collections.abc import Callable
@@ -43,7 +43,7 @@ class Judged:
     claimed : Said
         The claimed value.
     word, sentence : str or Said
-        The verdict.
+        The verdict; "cannot be judged", and why, where there is none.
     """
 
     said_by: str
@@ -56,7 +56,7 @@ class Judged:
 
 
 def judged(sheet: Any, as_words: Callable[[str], str]) -> tuple[Judged, ...]:  # noqa: ANN401
-    """Judge every claim of a sheet that can be judged.
+    """Judge every claim of a sheet; of one that cannot be judged, say why.
 
     Parameters
     ----------
@@ -72,8 +72,9 @@ def judged(sheet: Any, as_words: Callable[[str], str]) -> tuple[Judged, ...]:  #
     for claim in sheet.claims:
         try:
             verdict = sheet.judge(claim)
-        except ChalkwattError:
-            continue  # the sheet does not say enough to judge it
+        except ChalkwattError as cause:
+            made.append(_unjudged(sheet, claim, cause, as_words))
+            continue
         number = stated(claim.quantity, claim.value)
         told = readable(as_words(verdict.sentence))
         finding = getattr(verdict, "finding", None)
@@ -91,6 +92,24 @@ def judged(sheet: Any, as_words: Callable[[str], str]) -> tuple[Judged, ...]:  #
             )
         )
     return tuple(made)
+
+
+def _unjudged(
+    sheet: Any,  # noqa: ANN401
+    claim: Claim,
+    cause: ChalkwattError,
+    as_words: Callable[[str], str],
+) -> Judged:
+    number = stated(claim.quantity, claim.value)
+    return Judged(
+        as_words(claim.said_by),
+        look_up(claim.quantity).words,
+        claim.sense,
+        _spoken(circumstances(claim), as_words),
+        Sentence(number, number.label, words=claim.text),
+        "cannot be judged",
+        readable(as_words(unjudged(sheet, claim, cause))),
+    )
 
 
 def setting(sheet: Any) -> dict[str, Any]:  # noqa: ANN401

@@ -73,7 +73,8 @@ class Questions:
             try:
                 made.verdicts[place] = sheet.judge(claim)
             except ChalkwattError as cause:
-                made.notes.append(f"Claim {place} cannot be judged: {cause}")
+                where = f" (line {claim.line} of the sheet)" if claim.line else ""
+                made.notes.append(f"Claim {place}{where} cannot be judged: {cause}")
         if not made.findings:
             raise ChalkwattError(
                 f"The sheet of {sheet.name} answers none of the main questions.",

@@ -11,6 +11,7 @@ from chalkwatt.publish.page import BoardPart, Part
 from chalkwatt.publish.page_style import FACTS, TEXT
 from chalkwatt.publish.prose import clean
 from chalkwatt.quantities import look_up
+from chalkwatt.telling import unjudged
 
 if TYPE_CHECKING:
     from chalkwatt.sheets.sheet import Sheet
@@ -59,7 +60,10 @@ def sheet_parts(sheet: Sheet) -> list[Part | BoardPart]:
         try:
             verdict = shown(sheet.judge(claim))
         except ChalkwattError as problem:
-            told = f"{claim.said_by}: {look_up(claim.quantity).words} {claim.sense} {claim.text}. {problem}"
+            told = (
+                f"{claim.said_by}: {look_up(claim.quantity).words} {claim.sense} {claim.text}. "
+                f"{unjudged(sheet, claim, problem)}"
+            )
             verdict = _text(f"<p>{escape(clean(told))}</p>")
         if verdict is not None:
             parts.append(verdict)

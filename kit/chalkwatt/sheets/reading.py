@@ -253,6 +253,7 @@ class _Reader:
                 if "sense" in entry
                 else None,
                 within=self.pairs(entry, "within", *place),
+                line=self.lines.of(*place),
                 **conditions,
             )
         except NameUnknownError as cause:

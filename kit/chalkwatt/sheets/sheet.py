@@ -9,9 +9,9 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from chalkwatt.errors import ChalkwattError, SheetError
-from chalkwatt.finding import Draws, Finding, find
+from chalkwatt.finding import Draws, Finding
 from chalkwatt.quantities import look_up
-from chalkwatt.sheets.choosing import by_trust, choose, take_in_turn
+from chalkwatt.sheets.choosing import by_trust, take_in_turn
 from chalkwatt.sheets.company import Company
 from chalkwatt.sheets.facts import Fact, make_fact
 from chalkwatt.sheets.reading import read_text
@@ -150,8 +150,9 @@ class Sheet:
         Parameters
         ----------
         wanted : str
-            Any quantity of the pack or the road. If the sheet states it, its own value is left out:
-            the finding is what the rest of the sheet makes of it.
+            Any quantity. If the sheet states it, its own value is left out: the finding is what the
+            rest of the sheet makes of it. What is none of pack and road is asked of the topic that
+            owns it, such as a charging time, with what the sheet states and what follows from it.
         level : float
             The share of the draws that the interval holds.
         draws : int
@@ -176,10 +177,10 @@ class Sheet:
         NoSolutionError
             If the stated values have no answer.
         """
-        look_up(wanted)
+        from chalkwatt.sheets.owning import ask
+
         given = {name: condition(name, value) for name, value in conditions.items()}
-        choice = choose(self.facts, wanted, given)
-        return find(choice, self.columns, Draws(draws, seed, level, executor))
+        return ask(self, wanted, given, Draws(draws, seed, level, executor))
 
     def follow(self, **conditions: Any) -> Following:  # noqa: ANN401
         """Derive everything that the sheet allows.

@@ -1,0 +1,148 @@
+"""Claims that pack and road cannot test: taken to the topic that owns them, or refused with what it takes."""
+
+import re
+
+import numpy as np
+import pytest
+
+from chalkwatt import Sheet, ageing, charge, economy, launch
+from chalkwatt.claims import Claim
+from chalkwatt.errors import ChalkwattError, NameUnknownError, TooLittleKnownError
+from chalkwatt.publish.judged import judged
+from chalkwatt.publish.questions import Questions
+from chalkwatt.publish.script import as_words, script
+from chalkwatt.publish.sheet_page import sheet_parts
+from chalkwatt.quantities import glossary
+from tests.browsing import ROOT
+
+DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
+OWNED = {
+    "time_to_speed": ("9 s", {"target_speed": "100 km/h"}, launch),
+    "top_speed": ("150 km/h", {}, launch),
+    "charging_time": (
+        "30 min",
+        {"state_of_charge_from": "20 %", "state_of_charge_to": "80 %"},
+        charge,
+    ),
+    "lifetime_distance": ("400000 km", {"speed": "90 km/h"}, ageing),
+    "label_range": ("400 km", {"combined_consumption": "7 kWh/100 km"}, economy),
+}
+
+
+@pytest.mark.parametrize("name", OWNED)
+def test_a_claim_is_taken_to_the_topic_that_owns_its_quantity(name):
+    value, conditions, topic = OWNED[name]
+    verdict = DEMO.judge(Claim(name, value, **conditions))
+    assert verdict.finding.topic is topic
+    # The same by hand: the topic asked with every value that the verdict rests on.
+    by_hand = topic.find(name, **{one: fact.si for one, fact in verdict.finding.facts.items()})
+    assert verdict.finding.si == pytest.approx(by_hand.si, rel=1e-9)
+    assert DEMO.find(name, **conditions).si == verdict.finding.si
+    assert 0 <= verdict.chance <= 1
+    assert verdict.harshest != verdict.kindest
+    assert verdict.board().html
+    assert verdict.word in repr(verdict)
+
+
+def test_what_is_carried_over_is_drawn_with_the_rest_of_the_vehicle():
+    """A lifetime's range is the range of the same draw, not one of its own."""
+    life = DEMO.find("lifetime_distance", speed="90 km/h")
+    far = DEMO.find("range", speed="90 km/h")
+    np.testing.assert_allclose(life.fixed["range"], far.spread.values, rtol=1e-9)
+    assert life.facts["range"].si == pytest.approx(far.si)
+    assert (
+        "at a steady 90 km/h"
+        in DEMO.judge(Claim("lifetime_distance", "1 km", speed="90 km/h")).sentence
+    )
+
+
+def test_a_range_claim_without_a_drive_says_what_it_needs():
+    for name, value in (
+        ("range", "500 km"),
+        ("consumption", "6 kWh/100 km"),
+        ("driving_time", "5 h"),
+    ):
+        with pytest.raises(TooLittleKnownError, match="it needs a speed, or a schedule"):
+            DEMO.judge(Claim(name, value))
+
+
+def test_a_stated_value_can_be_claimed_although_nothing_else_tests_it():
+    verdict = DEMO.judge(Claim("mass", "700 kg"))
+    assert set(verdict.finding.facts) == {"mass"}
+    # Normal about 690 kg with 10 kg: 84 of 100 lie below 700 kg.
+    assert verdict.chance == pytest.approx(0.8413, abs=0.003)
+    assert "its mass is 674 to 706 kg" in verdict.sentence
+    assert verdict.board().html
+
+
+def test_nothing_that_rests_on_a_stated_value_tests_it():
+    for name in DEMO.facts:
+        try:
+            found = DEMO.find(name, speed="90 km/h")
+        except ChalkwattError:
+            continue
+        behind = {
+            other.name
+            for fact in found.facts.values()
+            for other in (fact, *getattr(fact, "behind", ()))
+        }
+        assert name not in behind
+
+
+def test_a_condition_that_is_of_no_topic_is_refused():
+    with pytest.raises(NameUnknownError, match="irradiance"):
+        DEMO.judge(Claim("time_to_speed", "9 s", target_speed="100 km/h", irradiance="900 W/m^2"))
+
+
+EVERY = "".join(
+    f"""
+[[claims]]
+quantity = "{one.name}"
+value = "{one.in_unit(np.ceil(one.usual[1]) if one.whole else one.usual[1]):.6f} {one.display[0]}"
+said_by = "a wall"
+"""
+    for one in glossary().values()
+    if one.constant is None and not one.whole
+)
+
+
+def test_no_claim_vanishes_whatever_it_is_about():
+    """One claim of every quantity: each is judged, or listed with the reason."""
+    sheet = Sheet.parse(DEMO.text + EVERY.replace(" -", "-"))
+    some = [*sheet.claims[:3], *sheet.claims[3::9]]
+    assert all(claim.line > 0 for claim in sheet.claims)
+    lines = sheet.text.splitlines()
+    for claim in sheet.claims:
+        assert lines[claim.line - 1] == "[[claims]]"
+        assert lines[claim.line] == f'quantity = "{claim.quantity}"'
+
+    class Some:
+        """The sheet with some of its claims."""
+
+        name, claims, judge = sheet.name, tuple(some), sheet.judge
+
+    listed = judged(Some, as_words)
+    assert [one.quantity for one in listed] == [claim.quantity.replace("_", " ") for claim in some]
+    for one in listed:
+        assert str(getattr(one.sentence, "text", one.sentence))
+        if one.word == "cannot be judged":
+            assert re.search(r"would take|outside its physical bounds|fits", str(one.sentence)), one
+
+
+def test_script_page_and_list_name_a_claim_that_cannot_be_judged():
+    text = DEMO.text + '\n[[claims]]\nquantity = "range"\nvalue = "500 km"\nsaid_by = "a mug"\n'
+    sheet = Sheet.parse(text)
+    line = text[: text.index('said_by = "a mug"')].count("\n") - 2
+    said = script(
+        "{% for one in claims %}{{ one.said_by }}: {{ one.sentence }}\n{% endfor %}", sheet
+    ).text
+    assert (
+        "a mug: What is known of the Quillwort does not decide this claim. A range holds for a drive"
+        in said
+    )
+    page = "".join(getattr(one, "html", "") for one in sheet_parts(sheet))
+    assert "a mug: range at least 500 km. What is known of the Quillwort does not decide" in page
+    assert "Did you mean" not in page
+    (note,) = [one for one in Questions.of(sheet).notes if "Claim 4" in one]
+    assert f"(line {line} of the sheet)" in note
+    assert "a speed, or a schedule" in note
