@@ -9,11 +9,13 @@ import numpy as np
 
 from chalkwatt import units
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError, UnitError
+from chalkwatt.nothing import given_behind, not_drained, nought_of, place_of
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.limits import binding_notes, refusal, remarks
 from chalkwatt.rendering.numbers import format_number, result_digits, with_unit
 from chalkwatt.rendering.numpy_function import best_of, compile_plan
 from chalkwatt.solving import search_grid
+from chalkwatt.wording import with_article
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -243,12 +245,12 @@ def explain_nothing(
     words = next((one for one in (refusal(e.step, e.values) for e in endings) if one), "")
     if words:
         return NoSolutionError(words, quantity=wanted.name, unit=wanted.display[0])
-    reach = _reachable(topic, plan, values)
-    if reach is not None:
-        return reach
+    told = _reachable(topic, plan, values, [one for one in topic.outcomes if one in values])
+    if told is not None:
+        return told
     for ending in endings:
         if ending.reason == "bounds":
-            return _out_of_bounds(ending)
+            return _out_of_bounds(ending, plan)
     unmet = next((one.step for one in endings if one.reason == "condition"), None)
     if unmet is not None:
         title, held = unmet.relations[0].title, " ".join(unmet.relations[0].assumptions)
@@ -258,6 +260,10 @@ def explain_nothing(
             unit=wanted.display[0],
             advice=f"Change one of {', '.join(values)}.",
         )
+    # No outcome explains it; another given value may be one that the wanted cannot make.
+    told = _reachable(topic, plan, values, [one for one in values if one not in topic.outcomes])
+    if told is not None:
+        return told
     last = endings[-1] if endings else None
     where = (
         f" “{last.step.relations[0].title}” has no real solution for {last.step.find}."
@@ -273,35 +279,39 @@ def explain_nothing(
     )
 
 
-def _out_of_bounds(ending: Ending) -> OutOfBoundsError:
+def _out_of_bounds(ending: Ending, plan: Plan) -> OutOfBoundsError:
     entry = look_up(ending.step.find)
+    given = given_behind(plan, ending.step)
     label = entry.display[0]
     shown = float(entry.in_unit(ending.value))
     low = ending.value <= entry.bounds[0]
     limit = float(entry.in_unit(entry.bounds[0] if low else entry.bounds[1]))
     side = "above" if low else "below"
     return OutOfBoundsError(
-        f"{entry.name} would have to be {with_unit(shown, label)}, outside its physical bounds: "
+        nought_of(ending)
+        or f"{entry.name} would have to be {with_unit(shown, label)}, outside its physical bounds: "
         f"it must be {side} {with_unit(limit, label)}.",
         quantity=entry.name,
         value=shown,
         unit=label,
         limit=limit,
-        advice="The given values do not go together; check "
-        + ", ".join(sorted(ending.step.needs))
-        + ".",
+        advice=f"Change one of {', '.join(given)}."
+        if nought_of(ending)
+        else f"The given values do not go together; check {', '.join(given)}.",
     )
 
 
-def _reachable(topic: Topic, plan: Plan, values: Mapping[str, Any]) -> NoSolutionError | None:
+def _reachable(
+    topic: Topic, plan: Plan, values: Mapping[str, Any], results: Sequence[str]
+) -> NoSolutionError | None:
     """Find a given result that no value of the wanted reaches, and the nearest one that can be."""
     wanted = look_up(plan.wanted)
-    for outcome in (one for one in topic.outcomes if one in values):
+    for outcome in results:
         others = {name: value for name, value in values.items() if name != outcome}
-        try:
-            back = compile_plan(topic.network.plan(outcome, (*others, wanted.name)))
-        except ChalkwattError:
+        way = topic.network.plan_if_any(outcome, (*others, wanted.name))
+        if way is None:
             continue
+        back = compile_plan(way)
         grid = search_grid(wanted.bounds, wanted.usual)
         grid = grid[wanted.inside(grid)]
         curve = np.asarray(back(**others, **{wanted.name: grid}), dtype=float)
@@ -321,18 +331,22 @@ def _reachable(topic: Topic, plan: Plan, values: Mapping[str, Any]) -> NoSolutio
         shown = [
             with_unit(float(entry.in_unit(one)), entry.display[0]) for one in (target, extreme)
         ]
-        there = with_unit(float(wanted.in_unit(at)), wanted.display[0])
+        reached, there = place_of(wanted, at, back, others)
         word = ("greatest", "Lower") if sign > 0 else ("least", "Raise")
         return NoSolutionError(
-            f"No {wanted.words} gives a {entry.words} of {shown[0]}: "
-            f"the {word[0]} that can be reached is {shown[1]}, "
-            f"at a {wanted.words} of {there}.",
+            f"No {wanted.words} gives {with_article(entry.words)} of {shown[0]}: "
+            + (
+                f"the {word[0]} that can be reached is {shown[1]}, {there}."
+                if reached
+                else f"it comes as close to {shown[1]} as you like, {there}, and no further."
+            ),
             quantity=wanted.name,
             value=float(entry.in_unit(target)),
             unit=entry.display[0],
             limit=float(entry.in_unit(extreme)),
             nearest=float(extreme),
-            advice=f"{word[1]} {entry.name}, or change one of {', '.join(others)}.",
+            advice=f"{word[1]} {entry.name}"
+            + (f", or change one of {', '.join(others)}." if others else "."),
         )
     return None
 

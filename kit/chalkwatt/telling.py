@@ -10,6 +10,7 @@ from chalkwatt.quantities import look_up
 from chalkwatt.remarks import broken_counts, gave_way
 from chalkwatt.rendering.numbers import with_unit
 from chalkwatt.sheets.facts import ORIGINS
+from chalkwatt.wording import with_article
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -20,7 +21,7 @@ if TYPE_CHECKING:
     from chalkwatt.sheets.sheet import Sheet
     from chalkwatt.verdicts import Verdict
 
-__all__ = ["cases", "circumstances", "idle", "tell", "unjudged", "with_article"]
+__all__ = ["cases", "circumstances", "idle", "tell", "unjudged"]
 
 _AT = frozenset({"speed", "air_temperature", "altitude"})
 _SPAN = {"state_of_charge_from": "from", "state_of_charge_to": "to"}
@@ -51,18 +52,6 @@ def _under(conditions: Mapping[str, str]) -> str:
     )
     made = (f"at {at}" if at else "", span, f"with {rest}" if rest else "")
     return "".join(f" {one}" for one in made if one)
-
-
-def with_article(words: str) -> str:
-    """Put a or an before the name of a quantity.
-
-    Examples
-    --------
-    >>> from chalkwatt.telling import with_article
-    >>> with_article("auxiliary power"), with_article("usable fraction"), with_article("mass")
-    ('an auxiliary power', 'a usable fraction', 'a mass')
-    """
-    return f"{'an' if words[0] in 'aeio' else 'a'} {words}"
 
 
 def cases(chance: float, count: int) -> str:

@@ -1,0 +1,126 @@
+"""Questions without a number for an answer: what is said is true, names what was given, and reads as English."""
+
+import math
+import re
+
+import pytest
+
+from chalkwatt import Sheet, load, vehicle
+from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
+from tests.browsing import ROOT
+
+ROAD = {
+    "drag_area": 0.42,
+    "mass": 980,
+    "rolling_coefficient": 0.0085,
+    "drive_efficiency": 0.86,
+    "auxiliary_power": 350,
+    "air_density": 1.2,
+    "usable_energy": "36 kWh",
+}
+DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
+
+
+def wheel_power(speed, *, grade=0.0, wind=0.0, mass=980.0):
+    """The road by plain floats."""
+    angle = math.atan(grade)
+    air = 0.6 * 0.42 * abs(speed + wind) * (speed + wind)
+    return speed * (air + mass * 9.80665 * (0.0085 * math.cos(angle) + math.sin(angle)))
+
+
+def asked(topic, wanted, **known):
+    with pytest.raises(ChalkwattError) as caught:
+        topic.find(wanted, **known)
+    return caught.value
+
+
+@pytest.mark.parametrize("wanted", ["range", "driving_time", "consumption"])
+@pytest.mark.parametrize("topic", [load, vehicle], ids=lambda one: one.name)
+@pytest.mark.parametrize(
+    ("drive", "who"),
+    [
+        ({"grade": -0.02}, "the slope drives"),
+        ({"grade": "-8 %"}, "the slope drives"),
+        ({"headwind": "-140 km/h"}, "the tail wind drives"),
+        ({"grade": -0.01, "headwind": "-100 km/h"}, "slope and tail wind drive"),
+    ],
+)
+def test_a_drive_that_drains_no_battery_is_no_contradiction(topic, wanted, drive, who):
+    known = ROAD | {"speed": "60 km/h", "auxiliary_power": 0.0} | drive
+    if wanted == "consumption":
+        known.pop("usable_energy")
+    grade = {"-8 %": -0.08}.get(drive.get("grade"), drive.get("grade", 0.0))
+    wind = float(drive.get("headwind", "0 km/h").split()[0]) / 3.6
+    assert wheel_power(60 / 3.6, grade=grade, wind=wind) < 0
+    error = asked(topic, wanted, **known)
+    assert isinstance(error, OutOfBoundsError)
+    assert who in str(error)
+    assert (
+        "battery is not drained" if wanted == "consumption" else "not limited by the battery"
+    ) in str(error)
+    assert "do not go together" not in str(error)
+
+
+def test_a_sheet_says_it_too():
+    with pytest.raises(
+        OutOfBoundsError, match="range is not limited by the battery: the slope drives"
+    ):
+        DEMO.find("range", speed="60 km/h", grade=-0.05)
+
+
+@pytest.mark.parametrize(
+    ("wanted", "known"),
+    [
+        ("usable_energy", ROAD | {"range": "20 km", "speed": "60 km/h", "grade": -0.02}),
+        ("air_share", ROAD | {"speed": "60 km/h", "headwind": "-80 km/h"}),
+        ("economical_speed", ROAD | {"auxiliary_power": 0}),
+        ("mass_without_pack", {"mass": "300 kg", "pack_mass": "400 kg"}),
+        ("reserve_energy", {"pack_energy": "30 kWh", "usable_energy": "34 kWh"}),
+    ],
+)
+def test_only_what_was_given_is_named_for_change(wanted, known):
+    known = {name: value for name, value in known.items() if name != wanted}
+    named = asked(
+        vehicle if "pack" in wanted or "reserve" in wanted else load, wanted, **known
+    ).advice
+    words = set(re.findall(r"[a-z]+(?:_[a-z]+)+|speed|mass|grade|range", named))
+    assert words
+    assert words <= set(known)
+
+
+@pytest.mark.parametrize("name", ["speed", "mass"])
+def test_a_limit_that_is_never_reached_is_not_said_to_be(name):
+    """By plain floats: without an auxiliary load the range rises towards rest, and towards no mass."""
+    known = ROAD | {"auxiliary_power": 0, "speed": "60 km/h", "range": "20000 km"}
+    known.pop(name)
+    error = asked(load, name, **known)
+    assert (
+        f"as close to {error.limit:.4g} km as you like, the nearer the {name} comes to nought"
+        in str(error).replace("\u202f", "")
+    )
+    assert "can be reached" not in str(error)
+    assert "10⁻" not in str(error)
+    small = 1e-7
+    power = wheel_power(small) if name == "speed" else wheel_power(60 / 3.6, mass=small)
+    speed = small if name == "speed" else 60 / 3.6
+    assert error.nearest == pytest.approx(36 * 3.6e6 * 0.86 * speed / power, rel=1e-6)
+
+
+def test_a_limit_that_is_reached_is_named_with_its_place():
+    error = asked(load, "drive_efficiency", **{k: v for k, v in ROAD.items() if k != "drive_efficiency"},
+                  speed="60 km/h", range="2000 km")  # fmt: skip
+    assert "at a drive efficiency of 100.0 %, the greatest there can be" in str(error)
+    error = asked(load, "auxiliary_power", **{k: v for k, v in ROAD.items() if k != "auxiliary_power"},
+                  speed="60 km/h", range="2000 km")  # fmt: skip
+    assert "at an auxiliary power of 0 W" in str(error)
+
+
+@pytest.mark.parametrize(
+    ("density", "word", "limit"), [(0.1, "least", "11 000 m"), (3.0, "greatest", "−2000 m")]
+)
+def test_the_limits_of_the_standard_atmosphere_are_named(density, word, limit):
+    error = asked(load, "altitude", air_density=density)
+    assert isinstance(error, NoSolutionError)
+    assert f"the {word} that can be reached is" in str(error)
+    assert f"at an altitude of {limit}" in str(error).replace("\u202f", " ")
+    assert "change one of ." not in str(error)
