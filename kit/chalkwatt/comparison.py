@@ -7,11 +7,14 @@ from functools import cached_property
 from html import escape
 from typing import TYPE_CHECKING, Any
 
+from chalkwatt.driven import how_driven
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
 from chalkwatt.sheets.sheet import condition
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     from chalkwatt.finding import Finding
     from chalkwatt.sheets.facts import Fact
     from chalkwatt.sheets.sheet import Sheet
@@ -66,14 +69,27 @@ class Comparison:
             name: tuple(_cell(sheet, name, conditions) for sheet in sheets) for name in quantities
         }
 
-    @property
+    @cached_property
     def _under(self) -> str:
         from chalkwatt.claims import Claim
 
         if not self.conditions:
             return ""
         some = next(one for one in ("range", "mass") if one not in self.conditions)
-        return f"At {Claim(some, 1.0, **self.conditions).condition_text}."
+        asked = f"At {Claim(some, 1.0, **self.conditions).condition_text}."
+        drives = {how_driven(one) for one in self._drives()}
+        # Where the vehicles do not have it alike, each is told by its own verdict and card.
+        alike = next(iter(drives)) if len(drives) == 1 else ""
+        return f"{asked} For a drive{alike}." if alike else asked
+
+    def _drives(self) -> Iterator[Finding]:
+        """Yield what each sheet makes of a quantity on the road that is compared."""
+        road = next((one for one in ("range", "consumption") if one in self.quantities), None)
+        for sheet in self.sheets if road and road not in self.conditions else ():
+            try:
+                yield sheet.find(road, **self.conditions)
+            except ChalkwattError:
+                continue
 
     @cached_property
     def table(self) -> str:

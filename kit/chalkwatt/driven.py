@@ -17,7 +17,7 @@ from chalkwatt.sheets.facts import unit_of
 if TYPE_CHECKING:
     from chalkwatt.answers import Answer
 
-__all__ = ["COVERED", "how_driven", "model_of"]
+__all__ = ["COVERED", "how_driven", "model_of", "with_drive"]
 
 # The conditions that the clause says; a caller says any others.
 COVERED = frozenset(
@@ -29,12 +29,14 @@ _BATTERY = frozenset({"usable_energy", "pack_energy", "cell_energy"})
 _HEATER = 500.0  # W; a heater takes more than that, and all else on board less: common practice, no source
 
 
-def how_driven(answer: Answer) -> str:
+def how_driven(answer: Answer, *, along: str = "") -> str:
     """Say for which drive an answer holds, with a space before it.
 
     Parameters
     ----------
     answer : Answer
+    along : str
+        A quantity that runs along an axis and so has no one value.
 
     Returns
     -------
@@ -49,6 +51,8 @@ def how_driven(answer: Answer) -> str:
     ' at a steady 100 km/h on a level road, without wind or heater'
     >>> how_driven(load.find("range", **load.example | {"grade": -0.01, "auxiliary_power": "2 kW"}))
     ' at a steady 100 km/h down a grade of 1 %, without wind, with 2 kW for all that does not drive'
+    >>> how_driven(load.find("range", **load.example), along="speed")
+    ' at a steady speed on a level road, without wind or heater'
     """
     names = _names(answer)
     derived = [getattr(one, "driven", "") for one in getattr(answer, "facts", {}).values()]
@@ -58,8 +62,34 @@ def how_driven(answer: Answer) -> str:
         return " by the stated consumption (at whatever speed and in whatever weather that holds)"
     if not names & _DRIVE or "speed" not in names:
         return ""
-    at = " and ".join(one for one in (_speed(answer), *_weather(answer)) if one)
-    return (f" at {at}" if at else "") + (_road(answer) if names & _ROAD else "")
+    speed = "a steady speed" if along == "speed" else _speed(answer)
+    at = " and ".join(one for one in (speed, *_weather(answer, along)) if one)
+    return (f" at {at}" if at else "") + (_road(answer, along) if names & _ROAD else "")
+
+
+def with_drive(text: str, answer: Answer, *, along: str = "") -> str:
+    """Add to a picture in words for which drive it holds.
+
+    Parameters
+    ----------
+    text : str
+    answer : Answer
+    along : str
+        A quantity that runs along an axis.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from chalkwatt import load
+    >>> from chalkwatt.driven import with_drive
+    >>> with_drive("It rises.", load.find("range", **load.example))
+    'It rises. Reckoned for a drive at a steady 100 km/h on a level road, without wind or heater.'
+    """
+    clause = how_driven(answer, along=along)
+    return f"{text} Reckoned for a drive{clause}." if clause else text
 
 
 def model_of(answer: Answer) -> str:
@@ -133,25 +163,31 @@ def _speed(answer: Answer) -> str:
     return f"a steady {with_unit(float(look_up('speed').in_unit(value, unit)), unit, 3)}"
 
 
-def _weather(answer: Answer) -> list[str]:
+def _weather(answer: Answer, along: str) -> list[str]:
     return [
         _said(answer, name, answer.known[name])
         for name in ("air_temperature", "altitude")
-        if name in answer.known and name in _names(answer)
+        if name in answer.known and name in _names(answer) and name != along
     ]
 
 
-def _road(answer: Answer) -> str:
+def _road(answer: Answer, along: str) -> str:
+    open_names = {
+        answer.wanted,
+        along,
+    }  # of these nothing is said: they have no one value, or are asked
     grade, wind = _value(answer, "grade"), _value(answer, "headwind")
-    if not _given(answer, "grade"):
-        road = " on a level road" if answer.wanted not in {"grade", "grade_angle"} else ""
+    if open_names & {"grade", "grade_angle"}:
+        road = ""
+    elif not _given(answer, "grade"):
+        road = " on a level road"
     elif _spans(answer, "grade"):
         road = f" on a grade of {_said(answer, 'grade', grade)}"
     else:
         side = "down" if float(grade) < 0 else "up"
         road = f" {side} a grade of {_said(answer, 'grade', abs(grade))}"
     without, given = [], []
-    if answer.wanted == "headwind":
+    if "headwind" in open_names:
         pass
     elif not _given(answer, "headwind"):
         without.append("wind")
@@ -161,7 +197,7 @@ def _road(answer: Answer) -> str:
         kind = "against a head" if float(wind) > 0 else "with a tail"
         given.append(f"{kind} wind of {_said(answer, 'headwind', abs(wind))}")
     load = _value(answer, "auxiliary_power")
-    if load is not None and answer.wanted != "auxiliary_power":
+    if load is not None and "auxiliary_power" not in open_names:
         if np.max(load) < _HEATER:
             without.append("heater")
         else:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from chalkwatt.driven import with_drive
 from chalkwatt.figures.plot import Plot, padded
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import format_input
@@ -85,7 +86,8 @@ def spread_figure(finding: Finding, claim: Claim | None = None) -> str:
     label = f"{finding.quantity.words} in {unit}" if unit else finding.quantity.words
     plot.axis(label)
     told = f"Spread of the {finding.quantity.words}: {interval.text_in(unit) if interval else finding.text}"
-    return plot.svg(told + (f"; claimed: {claim.text}" if claim else ""))
+    told += f"; claimed: {claim.text}" if claim else ""
+    return plot.svg(with_drive(f"{told}.", finding))
 
 
 def tornado_figure(finding: Finding, claim: Claim | None = None, most: int = 8) -> str:
@@ -151,7 +153,8 @@ def tornado_figure(finding: Finding, claim: Claim | None = None, most: int = 8) 
         f"{look_up(swing.name).words} {format_input(min(pair), 3)} to {format_input(max(pair), 3)} {unit}"
         for swing, pair in zip(swings, ends, strict=True)
     )
-    return plot.svg(f"What each input alone does to the {finding.quantity.words}: {told}")
+    told = f"What each input alone does to the {finding.quantity.words}: {told}."
+    return plot.svg(with_drive(told, finding))
 
 
 def _ends(low: float, high: float, name: str, unit: str) -> str:
@@ -238,10 +241,11 @@ def frontier_figure(verdict: Verdict, frontier: Frontier) -> str:
     plot.text((left + right) / 2, foot + 15, "stated ranges", kind="q", anchor="middle")
     plot.axis(f"{look_up(across.name).words}{f' in {units[0]}' if units[0] else ''}")
     plot.side(f"{look_up(upward.name).words}{f' in {units[1]}' if units[1] else ''}")
-    return plot.svg(
+    told = (
         f"Where the claim of {verdict.claim.text} is just met, for {look_up(across.name).words} "
-        f"and {look_up(upward.name).words}; {met} above the line"
+        f"and {look_up(upward.name).words}; {met} above the line."
     )
+    return plot.svg(with_drive(told, verdict.finding))
 
 
 def _sides(plot: Plot, x: Any, y: Any, words: tuple[str, str]) -> None:  # noqa: ANN401

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from chalkwatt.driven import how_driven, with_drive
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.publish.alt_text import describe_bars, said
 from chalkwatt.publish.axes_layout import Span, label_point, lay_out, lay_out_bars, write_right
@@ -94,6 +95,8 @@ def bars_card(
             title,
         )
         alt = describe_bars(title or "Bars", values, label)
+        if len({how_driven(one) for one in named.values()}) == 1:
+            alt = with_drive(alt, first)
         carries = {one.wanted: float(one.si) for one in named.values()}
         return finished(sheet, format_of(path, kind), alt, carries, path)
 

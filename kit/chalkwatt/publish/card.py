@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from chalkwatt.driven import with_drive
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.publish.equation_lines import Line, broken, line_of
 from chalkwatt.publish.look import Look, choose
@@ -193,6 +194,8 @@ def _drawn(
 ) -> Card:
     step = _step(answer, name)
     words = _words(head or step.title, step, chosen)
+    if name == answer.wanted and "result" in chosen:
+        words = with_drive(words, answer)
     return canvas.card(kind, words, _carried(answer, step, chosen))
 
 

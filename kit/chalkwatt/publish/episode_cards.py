@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from chalkwatt.driven import with_drive
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.publish.alt_text import describe_bars, said
 from chalkwatt.publish.axes_layout import Span, cut, label_point, lay_out, lay_out_bars, write_right
@@ -98,12 +99,12 @@ def losses_card(finding: Finding, path: str | Path | None = None, **look: Any) -
     shown = {name: float(entry.in_unit(one, _UNIT)) for name, one in parts.items()}
     total = float(entry.in_unit(finding.si, _UNIT))
     speed = _at(finding, "speed")
-    title = f"Where {said(total, _UNIT)} go at {speed}"
+    title = f"Where {said(total, _UNIT)} go at a steady {speed}"
     with styled(_look(look)) as sheet:
         limits = nice_limits(min(0.0, *shown.values()), max(shown.values()))
         bars = {name: (one, said(one, _UNIT)) for name, one in shown.items()}
         lay_out_bars(sheet, bars, (min(0.0, limits[0]), max(shown.values())), title)
-        alt = describe_bars(title, shown, _UNIT)
+        alt = with_drive(describe_bars(title, shown, _UNIT), finding)
         carries = {"consumption": float(finding.si), **_named(parts)}
         carries["speed"] = float(finding.best.values["speed"])
         return finished(sheet, format_of(path, look.get("kind")), alt, carries, path)
@@ -167,7 +168,9 @@ def claim_card(verdict: Verdict, path: str | Path | None = None, **look: Any) ->
         clear = [(middles, heights), (np.full(60, claimed), line)]
         label_point(sheet, (claimed, 0.93 * upward[1]), f"claim: {claim.text}", clear, marked=False)
         write_right(sheet, f"met in {_briefly(verdict.chance)}")
-        alt = _claim_words(verdict, unit, float(edges[0]), float(edges[-1]))
+        alt = with_drive(
+            _claim_words(verdict, unit, float(edges[0]), float(edges[-1])), verdict.finding
+        )
         return finished(sheet, format_of(path, look.get("kind")), alt, _carried(verdict), path)
 
 
@@ -259,6 +262,7 @@ def sway_card(verdict: Verdict, path: str | Path | None = None, **look: Any) -> 
             f"What each value alone does to the {finding.quantity.words}, from the lower end of its "
             f"range (hatched) to the upper, about {said(middle, unit)}. {listed}."
         )
+        alt = with_drive(alt, finding)
         carries = _carried(verdict) | {
             one.name: finding.facts[one.name].si for one in swings[:kept]
         }

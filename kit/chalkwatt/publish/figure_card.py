@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from chalkwatt.answers import Answer
+from chalkwatt.driven import with_drive
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.publish.alt_text import describe_curve, said
 from chalkwatt.publish.axes_layout import Span, label_ends, label_point, lay_out
@@ -194,6 +195,7 @@ def curve_card(
         elif len(curves) > 1:
             label_ends(sheet, [(one.name, one.x, one.rows[-1]) for one in curves])
         alt = " ".join(_describe(one, words, labels) for one in curves)
+        alt = with_drive(alt, first, along=against) if len(answers) == 1 else alt
         carries = {
             name: float(value) for one in answers.values() for name, value in one.known.items()
         }

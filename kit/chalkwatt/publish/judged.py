@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from chalkwatt.claims import Claim
+from chalkwatt.driven import how_driven
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.publish.saying import Said
 from chalkwatt.publish.stated import stated
@@ -135,9 +136,14 @@ def setting(sheet: Any) -> dict[str, Any]:  # noqa: ANN401
 
 
 def spoken_setting(sheet: Any, as_words: Callable[[str], str]) -> str:  # noqa: ANN401
-    """Say the conditions, as " at 90 km/h"."""
+    """Say for which drive an episode asks, as " at a steady 90 km/h on a level road, without wind"."""
     conditions = setting(sheet)
-    return _spoken(circumstances(Claim("range", 1.0, **conditions)), as_words)
+    claimed = circumstances(Claim("range", 1.0, **conditions))
+    try:
+        finding = sheet.find("range", **conditions)
+    except ChalkwattError:
+        return _spoken(claimed, as_words)
+    return _spoken(how_driven(finding) or claimed, as_words)
 
 
 def readable(fenced: str) -> str:

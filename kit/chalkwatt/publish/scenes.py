@@ -14,6 +14,7 @@ from typing import TYPE_CHECKING, Any, Self
 
 import numpy as np
 
+from chalkwatt.driven import with_drive
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.publish.alt_text import describe_curve
 from chalkwatt.publish.axes_layout import Span, lay_out
@@ -258,7 +259,7 @@ def sweep_scene(
         Span(float(along[0]), float(along[-1]), words[0], labels[0]),
         Span(*nice_limits(float(up.min()), float(up.max())), words[1], labels[1]),
     )
-    alt = describe_curve(along, up, words, labels)
+    alt = with_drive(describe_curve(along, up, words, labels), answer, along=of)
     places = ends[0] + (ends[1] - ends[0]) * share
     carries = {name: float(value) for name, value in others.items()}
     formats = _decimals(along), _decimals(up)

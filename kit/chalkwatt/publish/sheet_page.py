@@ -6,6 +6,7 @@ from html import escape
 from typing import TYPE_CHECKING, Any
 
 from chalkwatt.boards.board import Start
+from chalkwatt.driven import how_driven
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.publish.page import BoardPart, Part
 from chalkwatt.publish.page_style import FACTS, TEXT
@@ -117,6 +118,9 @@ def _board(sheet: Sheet, name: str) -> list[Part | BoardPart]:
     if 2 * len(foreign) >= len(values):
         return []
     parts: list[Part | BoardPart] = [BoardPart(first)]
+    clause = how_driven(first.answer())
+    if clause:
+        parts.append(_text(f"<p>The board begins with a drive{escape(clause)}.</p>"))
     if foreign:
         words = ", ".join(look_up(one).words for one in foreign)
         parts.append(_text(f"<p>Not from the sheet but chosen for this page: {escape(words)}.</p>"))
