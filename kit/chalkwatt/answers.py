@@ -9,7 +9,7 @@ import numpy as np
 
 from chalkwatt import units
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError, UnitError
-from chalkwatt.nothing import given_behind, not_drained, nought_of, place_of
+from chalkwatt.nothing import given_behind, place_of
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.limits import binding_notes, refusal, remarks
 from chalkwatt.rendering.numbers import format_number, result_digits, with_unit
@@ -288,16 +288,13 @@ def _out_of_bounds(ending: Ending, plan: Plan) -> OutOfBoundsError:
     limit = float(entry.in_unit(entry.bounds[0] if low else entry.bounds[1]))
     side = "above" if low else "below"
     return OutOfBoundsError(
-        nought_of(ending)
-        or f"{entry.name} would have to be {with_unit(shown, label)}, outside its physical bounds: "
+        f"{entry.name} would have to be {with_unit(shown, label)}, outside its physical bounds: "
         f"it must be {side} {with_unit(limit, label)}.",
         quantity=entry.name,
         value=shown,
         unit=label,
         limit=limit,
-        advice=f"Change one of {', '.join(given)}."
-        if nought_of(ending)
-        else f"The given values do not go together; check {', '.join(given)}.",
+        advice=f"The given values do not go together; check {', '.join(given)}.",
     )
 
 

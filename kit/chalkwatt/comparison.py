@@ -84,7 +84,8 @@ class Comparison:
 
     def _drives(self) -> Iterator[Finding]:
         """Yield what each sheet makes of a quantity on the road that is compared."""
-        road = next((one for one in ("range", "consumption") if one in self.quantities), None)
+        asked = [one for one in ("range", "consumption") if one in self.quantities]
+        road = asked[0] if asked else ""
         for sheet in self.sheets if road and road not in self.conditions else ():
             try:
                 yield sheet.find(road, **self.conditions)

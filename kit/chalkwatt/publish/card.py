@@ -12,10 +12,12 @@ from typing import TYPE_CHECKING
 
 from chalkwatt.driven import with_drive
 from chalkwatt.errors import ChalkwattError
+from chalkwatt.finding import Finding
 from chalkwatt.publish.equation_lines import Line, broken, line_of
 from chalkwatt.publish.look import Look, choose
 from chalkwatt.publish.picture import Canvas, Card, Placed, format_of
 from chalkwatt.publish.typesetting import set_words
+from chalkwatt.remarks import notes_on
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -196,6 +198,8 @@ def _drawn(
     words = _words(head or step.title, step, chosen)
     if name == answer.wanted and "result" in chosen:
         words = with_drive(words, answer)
+        if isinstance(answer, Finding):
+            words = " ".join((words, *notes_on(answer)))
     return canvas.card(kind, words, _carried(answer, step, chosen))
 
 

@@ -16,7 +16,16 @@ from chalkwatt.telling import circumstances, unjudged
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-__all__ = ["Judged", "Sentence", "judged", "knower", "readable", "setting", "spoken_setting"]
+__all__ = [
+    "Judged",
+    "Sentence",
+    "judged",
+    "knower",
+    "readable",
+    "setting",
+    "spoken_notes",
+    "spoken_setting",
+]
 
 _STEADY = {"speed": "90 km/h"}
 
@@ -116,8 +125,8 @@ def _unjudged(
 def setting(sheet: Any) -> dict[str, Any]:  # noqa: ANN401
     """Return the conditions for which an episode asks its questions.
 
-    Those of the first claim of the sheet that make a range, or none if the sheet needs none, or a
-    steady 90 km/h.
+    Those of the first claim of the sheet that make a range, or none if it states a speed, or a steady
+    90 km/h. A stated consumption needs no speed, and with one it is compared with the road.
 
     Parameters
     ----------
@@ -129,7 +138,8 @@ def setting(sheet: Any) -> dict[str, Any]:  # noqa: ANN401
     """
     offers = [dict(one.conditions) for one in sheet.claims if one.conditions and not one.variant]
     known = knower(sheet)
-    for conditions in (*offers, {}, dict(_STEADY)):
+    steady = dict(_STEADY)
+    for conditions in (*offers, *([{}, steady] if "speed" in sheet.facts else [steady, {}])):
         if "range" not in conditions and known("range", **conditions):
             return conditions
     return {}
@@ -144,6 +154,15 @@ def spoken_setting(sheet: Any, as_words: Callable[[str], str]) -> str:  # noqa: 
     except ChalkwattError:
         return _spoken(claimed, as_words)
     return _spoken(how_driven(finding) or claimed, as_words)
+
+
+def spoken_notes(sheet: Any, as_words: Callable[[str], str]) -> tuple[str, ...]:  # noqa: ANN401
+    """Return what has to be said beside the range of an episode."""
+    try:
+        finding = sheet.find("range", **setting(sheet))
+    except ChalkwattError:
+        return ()
+    return tuple(readable(as_words(one)) for one in finding.notes)
 
 
 def readable(fenced: str) -> str:

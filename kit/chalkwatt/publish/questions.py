@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from chalkwatt.sheets.facts import Fact
     from chalkwatt.sheets.sheet import Sheet
 
-__all__ = ["Questions", "fact_inputs", "finding_inputs"]
+__all__ = ["Questions", "checks_of", "fact_inputs", "finding_inputs"]
 
 # The main answers, in the order in which they are told; each that the sheet allows is made.
 ASKED = ("range", "consumption", "battery_power", "pack_energy", "usable_energy", "pack_mass")
@@ -217,6 +217,15 @@ def fact_inputs(facts: Iterable[Fact]) -> list[list[Any]]:
     ]
 
 
+def checks_of(finding: Finding) -> tuple[Fact, ...]:
+    """Return the facts that a finding does not rest on but is compared with."""
+    names = {*finding.set_aside, finding.wanted}.union(*(one.involved for one in finding.conflicts))
+    facts = finding.choice.facts
+    return tuple(
+        facts[name] for name in sorted(names) if name in facts and name not in finding.facts
+    )
+
+
 def finding_inputs(finding: Finding, *, spread: bool = False) -> list[Any]:
     """Return what a finding rests on as data for a digest."""
     return [
@@ -224,6 +233,8 @@ def finding_inputs(finding: Finding, *, spread: bool = False) -> list[Any]:
         list(finding.question.known),
         fact_inputs(finding.facts.values()),
         list(finding.set_aside),
+        # What a finding is compared with shows where it contradicts.
+        fact_inputs(checks_of(finding)),
         # Every uncertain value has its own column of draws: another one shifts them all.
         list(finding.columns) if spread else [],
     ]

@@ -14,7 +14,7 @@ from chalkwatt.errors import ChalkwattError
 from chalkwatt.publish.ledger import Shown, digest
 from chalkwatt.publish.look import choose
 from chalkwatt.publish.picture import format_of
-from chalkwatt.publish.questions import Questions, fact_inputs, finding_inputs
+from chalkwatt.publish.questions import Questions, checks_of, fact_inputs, finding_inputs
 from chalkwatt.sheets.choosing import by_trust
 
 if TYPE_CHECKING:
@@ -350,13 +350,15 @@ class _Noting:
 
     def find(self, wanted: str, **conditions: Any) -> Finding:  # noqa: ANN401  as the sheet's own
         found = self._sheet.find(wanted, **conditions)
-        self._noted.update(found.facts)
+        self._noted.update(found.facts, (one.name for one in checks_of(found)))
         return found
 
     def judge(self, claim: Any) -> Any:  # noqa: ANN401  as the sheet's own
         verdict = self._sheet.judge(claim)
         finding = getattr(verdict, "finding", None)
         self._noted.update(self._sheet.facts if finding is None else finding.facts)
+        if finding is not None:
+            self._noted.update(one.name for one in checks_of(finding))
         return verdict
 
 

@@ -29,7 +29,7 @@ __all__ = ["Script", "Spoken", "script"]
 _OPEN, _CLOSE = "\ue000", "\ue001"
 _MARK = re.compile(f"{_OPEN}(\\d+){_OPEN}(.*?){_CLOSE}", re.DOTALL)
 _ACTIVE = re.compile(r"([\\`*_{}\[\]()#+.!|~>-])")
-_OF_A_SHEET = frozenset({"at", "claims", "invented", "known", "when"})
+_OF_A_SHEET = frozenset({"at", "claims", "invented", "known", "notes", "when"})
 _MOST_TEXT = 2_000_000  # characters
 
 
@@ -88,7 +88,8 @@ def script(
         ``{{ find("range", speed="90 km/h") }}`` asks a question, ``known(…)`` says whether it has
         an answer, ``{{ vehicle }}`` is its name, ``invented`` whether it says so, ``claims`` are
         its claims with their verdicts, and ``at`` the conditions of the first of them, to be used
-        as ``{{ find("range", **at) }}`` and said as ``{{ when }}``.
+        as ``{{ find("range", **at) }}`` and said as ``{{ when }}``; ``notes`` are sentences to be
+        said beside that range: what gave way to the conditions, and which facts contradict it.
     numbers : Sheet, or mapping of str to Answer, number, str or pint quantity
         By names of quantities.
     path : str or Path, optional
@@ -207,6 +208,8 @@ def _of_a_sheet(name: str, sheet: Any) -> Any:  # noqa: ANN401
         return judged.knower(sheet)
     if name == "at":
         return judged.setting(sheet)
+    if name == "notes":
+        return judged.spoken_notes(sheet, as_words)
     if name == "when":
         return judged.spoken_setting(sheet, as_words)
     return bool(sheet.invented)

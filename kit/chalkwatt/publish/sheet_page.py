@@ -12,6 +12,9 @@ from chalkwatt.publish.page import BoardPart, Part
 from chalkwatt.publish.page_style import FACTS, TEXT
 from chalkwatt.publish.prose import clean
 from chalkwatt.quantities import look_up
+from chalkwatt.remarks import gave_way
+from chalkwatt.sheets.choosing import put_in_order
+from chalkwatt.sheets.sheet import condition
 from chalkwatt.telling import unjudged
 
 if TYPE_CHECKING:
@@ -119,12 +122,26 @@ def _board(sheet: Sheet, name: str) -> list[Part | BoardPart]:
         return []
     parts: list[Part | BoardPart] = [BoardPart(first)]
     clause = how_driven(first.answer())
-    if clause:
-        parts.append(_text(f"<p>The board begins with a drive{escape(clause)}.</p>"))
+    told = _gave_way(sheet, topic)
+    if clause or told:
+        begins = [f"The board begins with a drive{clause}."] if clause else []
+        parts.append(_text(f"<p>{escape(' '.join((*begins, *told)))}</p>"))
     if foreign:
         words = ", ".join(look_up(one).words for one in foreign)
         parts.append(_text(f"<p>Not from the sheet but chosen for this page: {escape(words)}.</p>"))
     return parts
+
+
+def _gave_way(sheet: Sheet, topic: Topic) -> tuple[str, ...]:
+    """Say which assumed values the conditions of the first claim took the place of."""
+    asked = {
+        name: condition(name, value)
+        for claim in sheet.claims[:1]
+        for name, value in claim.conditions.items()
+        if name in topic.network.names and name != topic.wanted
+    }
+    order = put_in_order(sheet.facts, asked, topic.wanted, topic=topic)
+    return gave_way(order.gave_way, sheet.facts, asked)
 
 
 def _asked_first(sheet: Sheet, values: dict[str, Any]) -> dict[str, Any]:

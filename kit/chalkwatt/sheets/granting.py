@@ -53,7 +53,7 @@ def granted_facts(names: Iterable[str]) -> dict[str, Fact]:
     values = {one.names[0]: one.sides[1] for one in vehicle.network.standing}
     made = {}
     for name in names:
-        si = float(values[name])  # type: ignore[arg-type]  # all of GRANTED are plain numbers
+        si = float(values[name])  # all of GRANTED are plain numbers
         made[name] = Fact(name, si, si, si, origin=GRANT)
     return made
 

@@ -117,20 +117,16 @@ def ask(sheet: Sheet, wanted: str, conditions: Mapping[str, Fact], draws: Draws)
         If the stated values have no answer.
     """
     look_up(wanted)
-    first, *others = (*owners_of(wanted), None)
-    if first is None:
+    owners = tuple(owners_of(wanted))
+    if not owners:
         raise TooLittleKnownError(
             f"No topic answers for {wanted}: it comes of a run over time.",
             quantity=wanted,
             advice="Make the run with the values of the sheet, and compare.",
         )
-    for topic in others:
-        # Whether a topic can answer is seen at once; why it cannot takes long to find out.
-        if topic is None or _enough(sheet, first, wanted, conditions):
-            break
-        if _enough(sheet, topic, wanted, conditions):
-            return _asked(sheet, topic, wanted, conditions, draws)
-    return _asked(sheet, first, wanted, conditions, draws)
+    # Whether a topic can answer is seen at once; why it cannot takes long to find out.
+    able = (one for one in owners if len(owners) == 1 or _enough(sheet, one, wanted, conditions))
+    return _asked(sheet, next(able, owners[0]), wanted, conditions, draws)
 
 
 def state(sheet: Sheet, wanted: str, draws: Draws) -> Finding:
@@ -211,14 +207,22 @@ def _derived(
     sheet: Sheet, name: str, wanted: str, asked: Mapping[str, Fact], draws: Draws
 ) -> tuple[Fact, Any]:
     made = find(choose(_without(sheet, wanted), name, asked), sheet.columns, draws)
-    told = {
-        "origin": "derived",
-        "behind": tuple(made.facts.values()),
-        "driven": how_driven(made),
-    }
+    behind, driven = tuple(made.facts.values()), how_driven(made)
     if made.certain:
-        return Derived(name, made.si, made.si, made.si, **told), None
+        exact = Derived(
+            name, made.si, made.si, made.si, origin="derived", behind=behind, driven=driven
+        )
+        return exact, None
     values = made.spread.values
     low, high = float(np.nanmin(values)), float(np.nanmax(values))
-    ends = min(low, made.si), max(high, made.si)
-    return Derived(name, made.si, *ends, values=made.spread.solved, **told), values
+    spread = Derived(
+        name,
+        made.si,
+        min(low, made.si),
+        max(high, made.si),
+        origin="derived",
+        values=made.spread.solved,
+        behind=behind,
+        driven=driven,
+    )
+    return spread, values

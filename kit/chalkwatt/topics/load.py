@@ -95,7 +95,17 @@ with author_order() as q:
         refusals=(_UNDRAINED,),
     )
     AIR_SHARE = Relation(
-        "Share of air drag", q.air_share, q.air_force * q.speed / q.battery_power, source=_EXACT
+        "Share of air drag",
+        q.air_share,
+        q.air_force * q.speed / q.battery_power,
+        source=_EXACT,
+        refusals=(
+            Remark(
+                q.air_force,
+                "Air drag takes no share here: the tail wind is faster than the vehicle and "
+                "pushes it.",
+            ),
+        ),
     )
     ROLLING_SHARE = Relation(
         "Share of rolling",
@@ -124,6 +134,13 @@ with author_order() as q:
         * q.economical_speed**2
         + q.coast_down_linear * q.economical_speed**2,
         source="stationary point of consumption against speed",
+        refusals=(
+            Remark(
+                q.auxiliary_power,
+                "There is no most economical speed without an auxiliary load: the slower the "
+                "better, as close to nought as you like.",
+            ),
+        ),
         assumptions=(
             (
                 "It exists because the auxiliary load takes its power for as long as the drive "

@@ -1,0 +1,121 @@
+"""What has to be said beside a number from a sheet: counts that are none, draws that tell another story."""
+
+import pytest
+
+from chalkwatt import Claim, Sheet
+from chalkwatt.publish.card import equation_card
+from chalkwatt.publish.questions import finding_inputs
+from chalkwatt.publish.script import script
+from chalkwatt.publish.sheet_page import sheet_parts
+from tests.browsing import ROOT
+
+DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
+TEMPLATE = (ROOT / "kit" / "chalkwatt" / "publish" / "episode.script.md").read_text(
+    encoding="utf-8"
+)
+
+
+def sheet(**values):
+    text = '[vehicle]\nname = "x"\n'
+    for name, (value, *more) in values.items():
+        shown = f'"{value}"' if isinstance(value, str) else value
+        text += f"[values.{name}]\nvalue = {shown}\norigin = 'quoted'\n" + "\n".join([*more, ""])
+    return Sheet.parse(text)
+
+
+def test_a_count_that_comes_out_as_none_is_told_with_its_neighbours():
+    made = sheet(
+        pack_voltage=("400 V",),
+        cell_voltage=("3.7 V",),
+        pack_energy=("75 kWh",),
+        cell_capacity=("4.8 Ah",),
+    )
+    series = made.find("cells_in_series")
+    assert series.si == pytest.approx(400 / 3.7)
+    (note,) = series.notes
+    assert "nearest whole ones are 108 and 109" in note
+    assert f"108 would make the pack voltage {108 * 3.7:.1f} V" in note
+    assert f"109 would make the pack voltage {109 * 3.7:.1f} V" in note
+    assert note in repr(series)
+    # On the way to another number, and in all that follows.
+    assert "108.108 as its cells in series" in repr(made.find("cell_count"))
+    follows = repr(made.follow())
+    for words in (
+        "cells in series: the nearest",
+        "cells in parallel: the nearest",
+        "4222 and 4223",
+    ):
+        assert words in follows
+
+
+@pytest.mark.parametrize(
+    "values",
+    [
+        {"pack_voltage": ("399.6 V",), "cell_voltage": ("3.7 V",)},
+        {"pack_voltage": ("400 V", 'plus_minus = "2 V"'), "cell_voltage": ("3.7 V",)},
+        {"cell_count": (108,), "cells_in_parallel": (1,)},
+    ],
+)
+def test_a_count_that_is_whole_or_may_be_within_the_ranges_is_not_told(values):
+    assert not sheet(**values).find("cells_in_series").notes
+
+
+def test_draws_without_a_solution_are_told():
+    made = sheet(cell_count=(120, "range = [108, 120]"), cells_in_series=(120,))
+    found = made.find("cells_in_parallel")
+    # Of the 13 counts only 120 leaves a whole string.
+    assert found.spread.unsolved == pytest.approx(12 / 13, abs=0.05)
+    assert "% of the draws have no solution" in repr(found)
+
+
+def test_a_value_at_the_end_of_its_range_is_told_to_lie_outside_most_draws():
+    made = sheet(cell_count=(2592, "range = [2304, 2592]"), cell_energy=("18 Wh",))
+    found = made.find("pack_energy")
+    assert found.si > found.interval.high
+    assert "outside most of the draws, for what is stated of the cell count is an end" in repr(
+        found
+    )
+
+
+def test_a_uniform_range_that_forgets_its_value_is_told():
+    made = sheet(
+        drag_coefficient=(0.2, "range = [0.18, 0.3]", 'shape = "uniform"'), frontal_area=("2 m^2",)
+    )
+    assert "centre on 0.24 and not on the stated 0.2" in repr(made.find("drag_area"))
+    likely = made.revised("drag_coefficient", 0.2, range=[0.18, 0.3], shape=None)
+    assert "centre on" not in repr(likely.find("drag_area"))
+
+
+CLASH = sheet(
+    mass=("1500 kg",), drag_area=("0.6 m^2",), rolling_coefficient=(0.01,), drive_efficiency=(0.88,),
+    auxiliary_power=("400 W",), air_density=("1.2 kg/m^3",), usable_energy=("60 kWh",),
+    consumption=("6 kWh/100 km", 'plus_minus = "0.5 kWh/100 km"'),
+)  # fmt: skip
+
+
+def test_script_and_card_tell_a_contradiction_and_what_gave_way():
+    cold = DEMO.text.replace(
+        '{ speed = "90 km/h" }', '{ speed = "90 km/h", air_temperature = "-10 degC" }'
+    )
+    said = script(TEMPLATE, Sheet.parse(cold)).text
+    told = "assumed air density of 1.2 kg/m³ gives way to the air temperature of −10 °C asked for"
+    assert told in said.split("## Where")[0]
+    assert told in "".join(getattr(one, "html", "") for one in sheet_parts(Sheet.parse(cold)))
+    assert (
+        told
+        in equation_card(
+            DEMO.find("range", speed="90 km/h", air_temperature="-10 degC"), kind="svg"
+        ).alt
+    )
+    far = CLASH.find("range", speed="90 km/h")
+    assert "consumption is quoted as" in equation_card(far, kind="svg").alt
+    assert "consumption is quoted as" in script(TEMPLATE, CLASH).text
+
+
+def test_what_a_finding_is_compared_with_is_part_of_its_digest():
+    """Or a verdict would go on telling of a quote that has changed."""
+    other = CLASH.revised("consumption", "5 kWh/100 km", plus_minus="0.5 kWh/100 km")
+    first, second = (one.judge(Claim("range", "1 km", speed="90 km/h")) for one in (CLASH, other))
+    assert first.finding.si == second.finding.si
+    assert first.sentence != second.sentence
+    assert finding_inputs(first.finding) != finding_inputs(second.finding)
