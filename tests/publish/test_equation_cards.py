@@ -210,5 +210,7 @@ def test_units_of_a_frame():
 
 def test_a_title_of_ones_own_is_said_too(answer):
     card = equation_card(answer, title="How far? <b>", show="result", kind="svg")
-    assert card.alt == "How far? <b>. Range is about 383 kilometres."
+    assert card.alt.startswith(
+        "How far? <b>. Range is about 383 kilometres. Reckoned for a drive at"
+    )
     assert b"<title>How far? &lt;b&gt;. Range" in card.data
