@@ -111,7 +111,9 @@ def test_four_speeds_about_a_tail_wind(wind, area, efficiency, auxiliary, roll):
 
     def cost(v):
         through = v - wind
-        return (0.5 * density * area * np.abs(through) * through + roll) / efficiency + auxiliary / v
+        return (
+            0.5 * density * area * np.abs(through) * through + roll
+        ) / efficiency + auxiliary / v
 
     there = np.linspace(wind - 5, wind + 5, 2_000_001)
     turns = np.sign(np.diff(cost(there)))
