@@ -67,7 +67,7 @@ def test_a_sheet_says_it_too():
 @pytest.mark.parametrize(
     ("wanted", "known"),
     [
-        ("usable_energy", ROAD | {"range": "20 km", "speed": "60 km/h", "grade": -0.02}),
+        ("range", ROAD | {"speed": "60 km/h", "grade": -0.08, "recovery_efficiency": 0.6}),
         ("air_share", ROAD | {"speed": "60 km/h", "headwind": "-80 km/h"}),
         ("economical_speed", ROAD | {"auxiliary_power": 0}),
         ("mass_without_pack", {"mass": "300 kg", "pack_mass": "400 kg"}),

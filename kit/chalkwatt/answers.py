@@ -242,9 +242,16 @@ def explain_nothing(
 ) -> ChalkwattError:
     """Say why a question has no answer: out of bounds, or nothing real, and what can be reached."""
     wanted = look_up(plan.wanted)
-    words = next((one for one in (refusal(e.step, e.values) for e in endings) if one), "")
-    if words:
-        return NoSolutionError(words, quantity=wanted.name, unit=wanted.display[0])
+    for ending in endings:
+        words = refusal(ending.step, ending.values)
+        if words:
+            given = given_behind(plan, ending.step)
+            return NoSolutionError(
+                words,
+                quantity=wanted.name,
+                unit=wanted.display[0],
+                advice=f"Change one of {', '.join(given)}.",
+            )
     told = _reachable(topic, plan, values, [one for one in topic.outcomes if one in values])
     if told is not None:
         return told

@@ -399,7 +399,7 @@ class System:
         if way.by == "roots":
             return (2, sum(1 for side in sides for _ in names(side))), [first, *after]
         rank = 0 if way.by == "formula" else 1
-        return (rank, sum(_divided_by_nought(side) for side in sides)), [first, *after]
+        return (rank, sum(_divided_by_nought(side, tear) for side in sides)), [first, *after]
 
 
 def _count_within(tree: Tree, name: str, extremes: Collection[str] = ("min",)) -> int:
@@ -410,10 +410,14 @@ def _count_within(tree: Tree, name: str, extremes: Collection[str] = ("min",)) -
     return sum(_count_within(part, name, extremes) for part in tree[1:])
 
 
-def _divided_by_nought(tree: Tree) -> int:
-    """Count the quantities below a bar that may be nought."""
+def _divided_by_nought(tree: Tree, unknown: str) -> int:
+    """Count the quantities below a bar that may be nought; the one solved for is seen to anyway."""
     if not isinstance(tree, tuple):
         return 0
     below = tree[2] if tree[0] == "/" else 0
-    risky = sum(look_up(one).inside(0.0) for one in names(below) if look_up(one).positive)
-    return int(risky) + sum(_divided_by_nought(part) for part in tree[1:])
+    risky = sum(
+        bool(look_up(one).inside(0.0))
+        for one in names(below)
+        if one != unknown and look_up(one).positive
+    )
+    return risky + sum(_divided_by_nought(part, unknown) for part in tree[1:])
