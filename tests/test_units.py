@@ -1,7 +1,10 @@
 """Units: what a person types becomes SI, and text stays text."""
 
+import contextlib
 import math
+import random
 import string
+import time
 
 import pint
 import pytest
@@ -40,6 +43,28 @@ REFERENCE = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
         ("kg*m**2/s**3", 1.0, 0.0),
         ("m^0.5", 1.0, 0.0),
         ("° / s", math.pi / 180, 0.0),
+        ("Nm", 1.0, 0.0),
+        ("kNm", 1000.0, 0.0),
+        ("1/Nm", 1.0, 0.0),
+        ("lb-ft", 0.45359237 * 9.80665 * 0.3048, 0.0),
+        ("ft·lb", 0.45359237 * 9.80665 * 0.3048, 0.0),
+        ("C", 1 / 3600, 0.0),
+        ("A*s", 1.0, 0.0),
+        ("coulomb", 1.0, 0.0),
+        ("kWh/100 mi", 36.0 / 1.609344, 0.0),
+        ("kWh/100mi", 36.0 / 1.609344, 0.0),
+        ("kWh per 100 miles", 36.0 / 1.609344, 0.0),
+        ("kWh / 100\u202fkm", 36.0, 0.0),
+        ("miles per hour", 0.44704, 0.0),
+        ("miles of range per hour", 0.44704, 0.0),
+        ("km/h of charging", 1 / 3.6, 0.0),
+        ("mi/kWh", 1609.344 / 3.6e6, 0.0),
+        ("mpge", 1609.344 / 3.785411784e-3, 0.0),
+        ("kmh", 1 / 3.6, 0.0),
+        ("kwh", 3.6e6, 0.0),
+        ("PS", 75 * 9.80665, 0.0),
+        ("%/K", 0.01, 0.0),
+        ("W/(m²\u00a0·\u00a0K)", 1.0, 0.0),
     ],
 )
 def test_si_is_value_times_factor_plus_offset(label, factor, offset):
@@ -141,6 +166,26 @@ def test_half_a_number_is_not_swallowed(text):
         "\ud800",
         "m\nm",
         "%%",
+        "½",
+        "m²²",
+        "²",
+        "Ⅷ",
+        "%⁰",
+        "²0o",
+        "m½",
+        "kg Ⅷ",
+        "Ym**9*Ym**9*Ym**9*Ym**9",
+        "% km",
+        "%km",
+        "km %",
+        "km*%",
+        "k%",
+        "‰ m",
+        "percent km",
+        "/100 km",
+        "100 km",
+        "한글",
+        "C" * 101,
     ],
 )
 def test_what_is_no_unit_is_said_to_be_none(label):
@@ -148,6 +193,9 @@ def test_what_is_no_unit_is_said_to_be_none(label):
         units.unit(label)
     assert caught.value.unit == label
     assert "Write it like" in str(caught.value)
+    assert len(str(caught.value)) < 250
+    with pytest.raises(UnitError, match="cannot be read"):
+        units.dimension(label)
 
 
 ALPHABET = st.sampled_from(
@@ -193,6 +241,48 @@ def test_any_text_is_a_unit_or_a_unit_error(text):
         return
     assert math.isfinite(made.factor)
     assert made.factor > 0
+
+
+ODD = [
+    *"½¼²³⁰⁹⁻ⅧↅΩµμ°%‰^*/()[]·−–—'’_.,;:!?#@&|~$€",
+    *("\u00a0", "\u2009", "\u202f", "\u2028", "\u0085", "\x1b", "\x00", "\ud800", "\u202e"),
+    *("Nm", "C", "m", "km", "Ym", "h", "kWh", "mi", "100", "100 km", "1", "9", "0", "1/", " per "),
+    *(
+        "**9",
+        "**-9",
+        "**0.5",
+        "degC",
+        "delta_degC",
+        "dB",
+        "rad",
+        "e",
+        "pi",
+        "nan",
+        "inf",
+        "lambda ",
+    ),
+    *("percent", "ppm", "bit", "°C", "°F", "㎞", "℃", "µΩ", "٣", "०", "é", "ß", "ǅ"),
+]
+
+
+def test_eight_thousand_odd_unit_texts_are_units_or_unit_errors():
+    draw = random.Random(8)  # noqa: S311  odd texts, no secrets
+    texts = ["".join(draw.choices(ODD, k=draw.randint(1, 6))) for _ in range(8000)]
+    taken = 0
+    for text in texts:
+        try:
+            made = units.unit(text)
+            assert 0 < made.factor < math.inf
+            assert units.same_dimension(text, text)
+            taken += 1
+        except UnitError as error:
+            assert len(str(error)) < 250  # noqa: PT017  one or the other is right
+            with pytest.raises(UnitError):
+                units.dimension(text)
+        for name in ("mass", "grade"):
+            with contextlib.suppress(ChalkwattError):
+                assert math.isfinite(glossary()[name].read(f"7 {text}"))
+    assert 50 < taken < 4000  # or the texts would show little
 
 
 @settings(derandomize=True, max_examples=600)
@@ -260,3 +350,33 @@ def test_a_pint_quantity_in_a_unit():
     assert units.quantity(293.15, "K", "°C").magnitude == pytest.approx(20.0, abs=1e-12)
     with pytest.raises(UnitError, match=r"'km' does not measure what 'm/s' measures"):
         units.quantity(25.0, "m/s", "km")
+
+
+def test_an_inverse_is_of_distance_and_energy_only():
+    assert units.inverse("mi/kWh", "J/m")
+    assert units.inverse("kWh/100 km", "m/J")
+    for label, si_unit in (("s", "1/s"), ("1/m", "m"), ("mi/kWh", "N"), ("kWh/100 km", "J/m")):
+        assert not units.inverse(label, si_unit)
+
+
+def test_long_texts_take_no_time():
+    start = time.process_time()
+    for text in (
+        "90 km/h" + " " * 200_000 + "x",
+        " " * 200_000 + "x",
+        "1" + " 000" * 50_000,
+        "9" * 100_000 + "x",
+        "1" * 60_000 + "/" + "1" * 60_000,
+        "1e" + "9" * 100_000,
+        "0." + "0" * 100_000 + "x" * 100_000,
+    ):
+        try:
+            glossary()["speed"].read(text)
+        except ChalkwattError as error:
+            assert len(str(error)) < 400  # noqa: PT017  read or refused, but soon
+    assert time.process_time() - start < 2
+
+
+def test_what_is_remembered_is_bounded():
+    for one in (units.unit, units.dimension, units.same_dimension):
+        assert 0 < one.cache_info().maxsize < 10_000

@@ -7,6 +7,7 @@ to do.
 
 from __future__ import annotations
 
+import reprlib
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
@@ -21,7 +22,71 @@ __all__ = [
     "TooLittleKnownError",
     "TooMuchKnownError",
     "UnitError",
+    "printable",
+    "told",
 ]
+
+_LONGEST = 1500  # characters of a whole message; a person reads no more
+_QUOTED = 60  # characters of a value that a message quotes
+_QUOTE = reprlib.Repr()
+_QUOTE.maxstring = _QUOTE.maxother = _QUOTE.maxlong = _QUOTED
+_QUOTE.maxlist = _QUOTE.maxtuple = _QUOTE.maxset = _QUOTE.maxdict = _QUOTE.maxarray = 6
+_MOST_BITS = 10_000  # of a whole number; Python refuses to write out one that is a little longer
+
+
+def told(value: object) -> str:
+    r"""Quote a value in a message: on one line, not too long, and nothing that moves a cursor.
+
+    Parameters
+    ----------
+    value : object
+        Whatever a person gave.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from chalkwatt.errors import told
+    >>> told("90 km/h"), told("\x1b[31m"), len(told("x" * 5000))
+    ("'90 km/h'", "'\\x1b[31m'", 60)
+    """
+    if isinstance(value, int) and value.bit_length() > _MOST_BITS:
+        return f"a whole number of {value.bit_length()} bits"
+    try:
+        text = _QUOTE.repr(value)
+    except Exception:  # noqa: BLE001  somebody else's object, whose own words fail
+        text = f"<{type(value).__name__}>"
+    return printable(" ".join(text.split()), 2 * _QUOTED)
+
+
+def printable(text: str, most: int = _LONGEST) -> str:
+    r"""Return text that a terminal shows as it is: control signs spelled out, and cut where it is long.
+
+    Parameters
+    ----------
+    text : str
+    most : int
+        Characters.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from chalkwatt.errors import printable
+    >>> print(printable("a\x1b[31mb"))
+    a\x1b[31mb
+    """
+    if len(text) > most:
+        text = f"{text[: most // 2]} … {text[len(text) - most // 2 + 3 :]}"
+    if text.isprintable():
+        return text
+    return "".join(
+        one if one.isprintable() or one in "\n\u202f\u2009\xa0" else repr(one)[1:-1] for one in text
+    )
 
 
 class ChalkwattError(ValueError):
@@ -53,7 +118,7 @@ class ChalkwattError(ValueError):
         limit: object = None,
         advice: str = "",
     ) -> None:
-        super().__init__(f"{message} {advice}".strip())
+        super().__init__(printable(f"{message} {advice}".strip()))
         self.quantity = quantity
         self.value = value
         self.unit = unit
@@ -138,7 +203,7 @@ class SheetError(ChalkwattError):
         nearest: Sequence[str] = (),
         **facts: object,
     ) -> None:
-        where = f"{path or 'sheet'}, line {line}" + (f", {key}" if key else "")
+        where = f"{path or 'sheet'}, line {line}" + (f", {printable(key, _QUOTED)}" if key else "")
         meant = f" Did you mean {' or '.join(nearest)}?" if nearest else ""
         super().__init__(f"{where}: {message}{meant}", **facts)  # type: ignore[arg-type]  # fields only
         self.path = path

@@ -8,51 +8,100 @@ from __future__ import annotations
 
 import math
 import re
-from functools import cache
+import tokenize
+from contextlib import contextmanager
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from chalkwatt.conversions import TABLE
-from chalkwatt.errors import UnitError
+from chalkwatt.errors import UnitError, told
+from chalkwatt.written import BLANKS, written
 
 if TYPE_CHECKING:
+    from collections.abc import Iterator
+
     import pint
 
-__all__ = ["Unit", "dimension", "quantity", "read", "registry", "same_dimension", "unit"]
+__all__ = [
+    "Unit",
+    "counterpart",
+    "dimension",
+    "inverse",
+    "quantity",
+    "read",
+    "registry",
+    "same_dimension",
+    "unit",
+]
 
-# Labels that pint would read differently from a person.
+# Labels that pint does not know, or would read differently from a person. "C" is a C-rate here, one
+# over an hour, as on every cell's data sheet; a coulomb is written "coulomb" or "A*s".
 _ALIASES = {
-    "kWh/100 km": "kWh/hundred_km",
-    "kWh/100km": "kWh/hundred_km",
-    "L/100 km": "L/hundred_km",
     "1": "",
     "": "",
     "dimensionless": "",
+    "C": "1/hour",
+    "kmh": "km/hour",
+    "km/hr": "km/hour",
+    "KM/H": "km/hour",
+    "kwh": "kWh",
+    "KWh": "kWh",
+    "KWH": "kWh",
+    "kw": "kW",
+    "KW": "kW",
+    "PS": "metric_horsepower",
+    "mpg": "mile/gallon",
+    "mpge": "mile/gallon",
+    "MPGe": "mile/gallon",
+    "lbft": "lbf*foot",
+    **{
+        f"{one}{between}{other}": "lbf*foot"
+        for one, other in (("lb", "ft"), ("ft", "lb"))
+        for between in "- ·"
+    },
 }
 _WORDS = {
     "·": "*",
     "^": "**",
     "−": "-",
     "Ω": "ohm",
+    "\u2126": "ohm",  # the sign of its own that looks the same
+    "℃": "degC",
+    "℉": "degF",
     "°C": "degC",
     "°F": "degF",
     "°": "degree",
     "%": "percent",
     "‰": "permille",
 }
-_NUMBER = re.compile(
-    r"^\s*(?P<number>[-+−]?(?:\d+(?:[ _\u202f]\d{3})*(?:\.\d*)?|\.\d+)(?:[eE][-+−]?\d+)?)"
-    r"\s*(?P<unit>.*?)\s*$"
-)
+# What people say between the units of a speed of charging: "km of range per hour", "km/h of charging".
+_SAID = re.compile(r" of (?:range|charging|charge)\b")
+_PER = re.compile(r" per ")
+_BLANK = re.compile(rf"[{BLANKS}]+")
+_HUNDRED = re.compile(r"/ ?100 ?(?:(?P<km>km|kilomet(?:er|re)s?)|mi|miles?)$")
+# A torque. Where pint knows "Nm", it is the number of a yarn.
+_TORQUE = re.compile(r"\b(?P<prefix>[kmM]?)Nm\b")
 # Names, products, fractions, one level of parentheses, and powers from -9 to 9.
-_RAISED = r"(?: ?\*\* ?-?(?:[1-9]|0?\.\d*[1-9]|[1-9]\.\d{1,4}))?"
-_NAME = rf"[^\W\d]\w*{_RAISED}"
+_RAISED = r"(?: ?\*\* ?-?(?:[1-9]|0?\.[0-9]*[1-9]|[1-9]\.[0-9]{1,4}))?"
+_LETTER = "A-Za-zµμÅ"
+_NAME = rf"[{_LETTER}][{_LETTER}0-9_]*{_RAISED}"
 _BETWEEN = r"(?: ?[*/] ?| )"
 _INNER = rf"\( ?(?:1(?= ?/)|{_NAME})(?:{_BETWEEN}{_NAME})* ?\){_RAISED}"
 _ITEM = rf"(?:{_NAME}|{_INNER})"
 _GRAMMAR = re.compile(rf"(?:(?:1(?= ?/)|{_ITEM})(?:{_BETWEEN}{_ITEM})*)?")
+# A share of something stands alone, or over a unit: "5 % km" is a slip, and no fifty metres.
+_SHARE = re.compile(r"percent|permille")
+_SHARE_ALONE = re.compile(r"(?:percent|permille)(?: ?/[^%]*)?")
 _LONGEST = 100  # characters; the longest names of pint, multiplied
+_HELD = 4096  # labels whose conversion is remembered
 _SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
 _POWER = re.compile(r"([A-Za-zµΩ°)])([⁻]?[⁰¹²³⁴⁵⁶⁷⁸⁹]+)")
+# An energy for a distance and a distance for an energy say the same thing, one upside down.
+_UPSIDE_DOWN = {"J/m": "m/J", "m/J": "J/m"}
+_COUNTERPARTS = {
+    "mi": {"J/m": "kWh/100 mi", "m/J": "mi/kWh"},
+    "km": {"J/m": "kWh/100 km", "m/J": "km/kWh"},
+}
 
 
 class Unit(NamedTuple):
@@ -81,20 +130,50 @@ def registry() -> pint.UnitRegistry[Any]:
 
     made: pint.UnitRegistry[Any] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
     made.define("hundred_km = 100 * kilometer")
+    made.define("hundred_mi = 100 * mile")
+    made.define("newton_metre = newton * meter")
     return made
 
 
 def _expression(label: str) -> str:
-    text = label.strip()
+    text = _BLANK.sub(" ", _SAID.sub("", label)).strip()
     if text in _ALIASES:
         return _ALIASES[text]
+    text = _PER.sub("/", text)
+    text = _HUNDRED.sub(lambda found: "/hundred_km" if found["km"] else "/hundred_mi", text)
+    text = _TORQUE.sub(r"\g<prefix>newton_metre", text)
     text = _POWER.sub(lambda found: found[1] + "**" + found[2].translate(_SUPERSCRIPTS), text)
     for sign, word in _WORDS.items():
         text = text.replace(sign, word)
     return text
 
 
-@cache
+@contextmanager
+def _reading(label: str) -> Iterator[None]:
+    """Say of whatever fails inside pint that the label cannot be read."""
+    import pint
+
+    try:
+        yield
+    except UnitError:
+        raise
+    except (
+        pint.PintError,
+        ArithmeticError,
+        AssertionError,
+        AttributeError,
+        LookupError,
+        RecursionError,
+        SyntaxError,
+        TypeError,
+        ValueError,
+        tokenize.TokenError,
+    ) as cause:
+        # An unknown name; one that pint reads as a number, such as nan; a power beyond all numbers.
+        raise _unreadable(label) from cause
+
+
+@lru_cache(_HELD)
 def unit(label: str) -> Unit:
     """Return the conversion of a unit label to SI.
 
@@ -123,13 +202,11 @@ def unit(label: str) -> Unit:
         return Unit(label, *TABLE[label][:2])
     made = _pint_unit(label)
     ureg = registry()
-    try:
+    with _reading(label):
         zero, one, two = (
             float(ureg.Quantity(number, made).to_base_units().magnitude)
             for number in (0.0, 1.0, 2.0)
         )
-    except OverflowError as cause:
-        raise _unreadable(label) from cause
     # Decibels and their like are no multiple of anything: 2 of them are not twice one.
     if not 0 < one - zero < math.inf or not math.isclose(two - zero, 2 * (one - zero)):
         raise _unreadable(label)
@@ -141,36 +218,35 @@ def _clean(factor: float) -> float:
     return round(factor, 12) if abs(factor - 1) < 1e-9 else factor
 
 
-@cache
+@lru_cache(_HELD)
 def _pint_unit(label: str) -> pint.Unit:
-    import pint
-
-    expression = _expression(label)
     # Only what this grammar knows reaches pint: no arithmetic, no towers of powers that never end.
+    if len(label) > _LONGEST:
+        raise _unreadable(label)
+    expression = _expression(label)
     if len(expression) > _LONGEST or not _GRAMMAR.fullmatch(expression):
         raise _unreadable(label)
-    try:
+    if _SHARE.search(expression) and not _SHARE_ALONE.fullmatch(expression):
+        raise _unreadable(label)
+    with _reading(label):
         return registry().parse_units(expression)
-    except (pint.PintError, ValueError) as cause:
-        # An unknown name; a name that pint reads as a number, such as nan.
-        raise _unreadable(label) from cause
 
 
 def _unreadable(label: str) -> UnitError:
     return UnitError(
-        f"The unit {label!r} cannot be read.",
+        f"The unit {told(label)} cannot be read.",
         unit=label,
         advice="Write it like km/h, kWh, m^2, kg/m^3, Wh/km or °C.",
     )
 
 
-@cache
+@lru_cache(_HELD)
 def same_dimension(first: str, second: str) -> bool:
     """Say whether two unit labels measure the same thing."""
     return dimension(first) == dimension(second)
 
 
-@cache
+@lru_cache(_HELD)
 def dimension(label: str) -> str:
     """Return the dimension of a unit as text.
 
@@ -185,13 +261,54 @@ def dimension(label: str) -> str:
     """
     if label in TABLE:
         return TABLE[label][2]
+    unit(label)  # what has no factor, such as a decibel, has no dimension either
     made = _pint_unit(label)
-    powers = {str(name).strip("[]"): power for name, power in made.dimensionality.items()}
-    _, root = registry().get_root_units(made)
-    parts = dict(registry().Quantity(1.0, root).unit_items())
-    if "radian" in parts:
-        powers["angle"] = parts["radian"]
-    return " ".join(f"{name}^{power:g}" for name, power in sorted(powers.items()))
+    with _reading(label):
+        powers = {str(name).strip("[]"): power for name, power in made.dimensionality.items()}
+        _, root = registry().get_root_units(made)
+        parts = dict(registry().Quantity(1.0, root).unit_items())
+        if "radian" in parts:
+            powers["angle"] = parts["radian"]
+        return " ".join(f"{name}^{power:g}" for name, power in sorted(powers.items()))
+
+
+def inverse(label: str, si_unit: str) -> bool:
+    """Say whether a unit is that of distance per energy where energy per distance is meant, or turned.
+
+    A person who drives in miles per kilowatt-hour means the same thing as one who counts
+    kilowatt-hours per 100 km; the number of one is 1 over that of the other.
+
+    Parameters
+    ----------
+    label : str
+        As a person writes it.
+    si_unit : str
+        The SI unit of the quantity that is meant: ``"J/m"`` or ``"m/J"``; nothing else has an inverse.
+
+    Returns
+    -------
+    bool
+
+    Examples
+    --------
+    >>> from chalkwatt import units
+    >>> units.inverse("mi/kWh", "J/m"), units.inverse("Wh/km", "J/m"), units.inverse("s", "1/s")
+    (True, False, False)
+    """
+    turned = _UPSIDE_DOWN.get(si_unit)
+    return turned is not None and same_dimension(label, turned)
+
+
+def counterpart(label: str, si_unit: str) -> str:
+    """Return the unit in which to show what was given upside down, in the same kind of distance.
+
+    Examples
+    --------
+    >>> from chalkwatt import units
+    >>> units.counterpart("mi/kWh", "J/m"), units.counterpart("kWh/100 km", "m/J")
+    ('kWh/100 mi', 'km/kWh')
+    """
+    return _COUNTERPARTS["mi" if re.search(r"\bmi", label) else "km"][si_unit]
 
 
 def read(text: str) -> tuple[float, str]:
@@ -200,7 +317,8 @@ def read(text: str) -> tuple[float, str]:
     Parameters
     ----------
     text : str
-        A number, a space if you like, and a unit; the unit may be missing.
+        A number as :mod:`chalkwatt.written` reads it, a space if you like, and a unit; the unit may
+        be missing.
 
     Returns
     -------
@@ -217,17 +335,8 @@ def read(text: str) -> tuple[float, str]:
     >>> units.read("0.62 m^2")
     (0.62, 'm^2')
     """
-    found = _NUMBER.match(text)
-    if found is None:
-        raise UnitError(
-            f"{text!r} is not a number with a unit.",
-            value=text,
-            advice='Write the number first and its unit after it, like "38 kWh".',
-        )
-    number = (
-        found["number"].replace("−", "-").replace("_", "").replace(" ", "").replace("\u202f", "")
-    )
-    return float(number), found["unit"]
+    number, label, _ = written(text)
+    return number, label
 
 
 def quantity(si: Any, si_unit: str, label: str) -> Any:  # noqa: ANN401  pint is generic
@@ -235,7 +344,7 @@ def quantity(si: Any, si_unit: str, label: str) -> Any:  # noqa: ANN401  pint is
     known = unit(label)
     if not same_dimension(si_unit, label):
         raise UnitError(
-            f"{label!r} does not measure what {si_unit or 'a plain number'!r} measures.",
+            f"{told(label)} does not measure what {si_unit or 'a plain number'!r} measures.",
             unit=label,
             limit=si_unit,
         )

@@ -13,7 +13,7 @@ QUANTITIES = (
     positive("cell_voltage", "u", "V", "V", (3.2, 3.75), "Voltage of one cell, nominal: the mean while it discharges.", most=10.0),
     positive("cell_voltage_max", "u_max", "V", "V", (3.6, 4.3), "Voltage of one full cell.", most=10.0),
     positive("cell_voltage_min", "u_min", "V", "V", (2.0, 3.0), "Lowest voltage to which one cell may be discharged.", most=10.0),
-    positive("cell_capacity", "q", "C", "Ah; mAh", (7200.0, 540_000.0), "Charge of one cell from full to empty."),
+    positive("cell_capacity", "q", "A*s", "Ah; mAh", (7200.0, 540_000.0), "Charge of one cell from full to empty."),
     positive("cell_energy", "ε", "J", "Wh; kJ", (25_000.0, 2e6), "Energy of one cell from full to empty, at its nominal voltage."),
     positive("cell_resistance", "r", "ohm", "mΩ; Ω", (3e-4, 0.06), "Resistance of one cell to direct current.", zero=True, less_is_better=True),
     positive("cell_mass", "m_cell", "kg", "g; kg", (0.04, 3.0), "Mass of one cell.", less_is_better=True),
@@ -22,7 +22,7 @@ QUANTITIES = (
     positive("pack_voltage", "U", "V", "V", (40.0, 900.0), "Nominal voltage of the pack, with no current flowing.", most=5000.0),
     positive("pack_voltage_max", "U_max", "V", "V", (50.0, 950.0), "Voltage of the full pack.", most=5000.0),
     positive("pack_voltage_min", "U_min", "V", "V", (30.0, 700.0), "Lowest voltage to which the pack may be discharged.", most=5000.0),
-    positive("pack_capacity", "Q", "C", "Ah", (72_000.0, 1.1e6), "Charge of the pack from full to empty."),
+    positive("pack_capacity", "Q", "A*s", "Ah", (72_000.0, 1.1e6), "Charge of the pack from full to empty."),
     positive("pack_energy", "E", "J", "kWh; MJ", (2e7, 5e8), "All the energy in the full pack."),
     share("usable_fraction", "k_use", (0.85, 1.0), "Share of the pack's energy that daily use may draw on.", zero=False),
     positive("reserve_energy", "E_res", "J", "kWh; MJ", (0.0, 5e7), "Energy kept back from daily use.", zero=True, less_is_better=True),
@@ -42,6 +42,6 @@ QUANTITIES = (
     positive("pack_heat", "P_heat", "W", "W; kW", (0.0, 10_000.0), "Power that the pack's resistance turns into heat.", zero=True, less_is_better=True),
     positive("voltage_limited_power", "P_U", "W", "kW; W; hp", (10_000.0, 600_000.0), "Power at which the sagging voltage reaches its lowest allowed value.", zero=True),
     positive("current_limited_power", "P_I", "W", "kW; W; hp", (10_000.0, 600_000.0), "Power at the largest current that the cells allow."),
-    positive("c_rate", "C", "1/s", "1/h", (0.1 / 3600, 4.0 / 3600), "Current over capacity: 1/h empties the pack in an hour.", zero=True),
+    positive("c_rate", "C", "1/s", "1/h; C", (0.1 / 3600, 4.0 / 3600), "Current over capacity: 1/h empties the pack in an hour.", zero=True),
 )
 

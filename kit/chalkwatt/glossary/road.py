@@ -201,7 +201,7 @@ QUANTITIES = (
         "consumption",
         "e",
         "J/m",
-        "kWh/100 km; Wh/km; Wh/mi",
+        "kWh/100 km; Wh/km; Wh/mi; kWh/100 mi",
         (150.0, 1000.0),
         "Energy per distance, at the battery.",
         less_is_better=True,
