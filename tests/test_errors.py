@@ -82,11 +82,11 @@ def test_a_wrong_unit_names_both():
 
 
 def test_a_unit_that_is_none():
-    error = raised(UnitError, load, "range", **CAR, speed="90 kmh")
+    error = raised(UnitError, load, "range", **CAR, speed="90 kmx")
     assert str(error) == (
-        "speed = '90 kmh': the unit 'kmh' cannot be read. Use km/h or mph or m/s."
+        "speed = '90 kmx': the unit 'kmx' cannot be read. Use km/h or mph or m/s."
     )
-    assert (error.quantity, error.value, error.unit) == ("speed", "90 kmh", "kmh")
+    assert (error.quantity, error.value, error.unit) == ("speed", "90 kmx", "kmx")
 
 
 def test_a_missing_unit():

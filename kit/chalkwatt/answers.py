@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from chalkwatt import units
-from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError, UnitError
+from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError, UnitError, told
 from chalkwatt.nothing import given_behind, place_of
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.limits import binding_notes, refusal, remarks
@@ -94,7 +94,7 @@ class Answer:
         Parameters
         ----------
         label : str
-            For example ``"km/h"``.
+            For example ``"km/h"``; for a consumption ``"mi/kWh"``, too.
 
         Returns
         -------
@@ -112,10 +112,13 @@ class Answer:
         >>> load.find("drag_area", drag_coefficient=0.25, frontal_area="2 m^2").to("cm^2")
         5000.0
         """
-        if not units.same_dimension(label, self.quantity.unit):
+        if not isinstance(label, str) or not units.same_dimension(label, self.quantity.unit):
+            if isinstance(label, str) and units.inverse(label, self.quantity.unit):
+                made = self.quantity.in_unit(self.si, label)
+                return float(made) if np.ndim(made) == 0 else made
             own = [one or "''" for one in self.quantity.display]
             raise UnitError(
-                f"{label or 'A plain number'} does not measure {self.wanted}.",
+                f"{told(label)[1:-1] or 'A plain number'} does not measure {self.wanted}.",
                 quantity=self.wanted,
                 unit=label,
                 limit=self.quantity.unit,
@@ -252,9 +255,9 @@ def explain_nothing(
                 unit=wanted.display[0],
                 advice=f"Change one of {', '.join(given)}.",
             )
-    told = _reachable(topic, plan, values, [one for one in topic.outcomes if one in values])
-    if told is not None:
-        return told
+    reach = _reachable(topic, plan, values, [one for one in topic.outcomes if one in values])
+    if reach is not None:
+        return reach
     for ending in endings:
         if ending.reason == "bounds":
             return _out_of_bounds(ending, plan)
@@ -268,9 +271,9 @@ def explain_nothing(
             advice=f"Change one of {', '.join(values)}.",
         )
     # No outcome explains it; another given value may be one that the wanted cannot make.
-    told = _reachable(topic, plan, values, [one for one in values if one not in topic.outcomes])
-    if told is not None:
-        return told
+    reach = _reachable(topic, plan, values, [one for one in values if one not in topic.outcomes])
+    if reach is not None:
+        return reach
     last = endings[-1] if endings else None
     where = (
         f" “{last.step.relations[0].title}” has no real solution for {last.step.find}."

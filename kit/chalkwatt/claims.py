@@ -6,7 +6,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
 from chalkwatt import units
-from chalkwatt.errors import ChalkwattError
+from chalkwatt.errors import ChalkwattError, told
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import format_input
 
@@ -74,31 +74,30 @@ class Claim:
         line: int = 0,
         **conditions: Any,  # noqa: ANN401
     ) -> None:
+        from chalkwatt.sheets.sheet import condition
+
         entry = look_up(quantity)
         chosen = sense or ("at most" if entry.less_is_better else "at least")
         if chosen not in SENSES:
             raise ChalkwattError(
-                f"sense = {sense!r} is none of {', '.join(SENSES)}.", quantity=quantity, value=sense
-            )
-        si = entry.read(value)
-        if not isinstance(si, float):
-            raise ChalkwattError(
-                f"A claim has one value, and {quantity} has several.",
+                f"sense = {told(sense)} is none of {', '.join(SENSES)}.",
                 quantity=quantity,
-                value=value,
+                value=sense,
             )
-        for name in (*conditions, *(within or {})):
-            look_up(name)
+        si = entry.read_one(value)
+        limits = _limits(quantity, within)
+        for name, one in conditions.items():
+            condition(name, one)  # whatever it cannot be is said here, not when the claim is judged
         if quantity in conditions:
             raise ChalkwattError(f"{quantity} is both claimed and a condition.", quantity=quantity)
         self.quantity = quantity
         self.value = value
         self.si = si
-        self.label = units.read(value)[1] if isinstance(value, str) else ""
+        self.label = entry.label_of(value) or ""
         self.said_by = said_by
         self.sense = chosen
         self.variant = variant
-        self.within = MappingProxyType(dict(within or {}))
+        self.within = MappingProxyType(limits)
         self.seen = seen
         self.line = line
         self.conditions = MappingProxyType(dict(conditions))
@@ -138,6 +137,22 @@ class Claim:
         under = f", {self.condition_text}" if self.conditions else ""
         words = look_up(self.quantity).words
         return f"<claim of {self.said_by}{about}: {words} {self.sense} {self.text}{under}>"
+
+
+def _limits(quantity: str, within: Any) -> dict[str, Any]:  # noqa: ANN401  whatever a person gives
+    """Check what a variant may at most have."""
+    if within is None:
+        return {}
+    if not hasattr(within, "items"):
+        raise ChalkwattError(
+            f"within = {told(within)} does not name what the variant may at most have.",
+            quantity=quantity,
+            value=within,
+            advice='Write it like {"pack_mass": "400 kg"}.',
+        )
+    for name, one in within.items():
+        look_up(name).read_one(one)
+    return dict(within)
 
 
 def _said(name: str, value: Any) -> str:  # noqa: ANN401

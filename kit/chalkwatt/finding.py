@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from chalkwatt.answers import Answer, explain_nothing
-from chalkwatt.errors import ChalkwattError
+from chalkwatt.errors import ChalkwattError, told
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import with_unit
 from chalkwatt.rendering.numpy_function import compile_plan
@@ -36,7 +36,7 @@ def _check(name: str, value: Any, least: int, most: int | None) -> None:  # noqa
         return
     limit = f"from {least} to {most}" if most is not None else f"of {least} or more"
     raise ChalkwattError(
-        f"{name} = {value!r} will not do.", value=value, advice=f"Give a whole number {limit}."
+        f"{name} = {told(value)} will not do.", value=value, advice=f"Give a whole number {limit}."
     )
 
 
@@ -66,7 +66,7 @@ class Draws:
         # Asked here and not when the draws are made: those are made when somebody looks.
         if executor is not None and not callable(getattr(executor, "submit", None)):
             raise ChalkwattError(
-                f"executor = {executor!r:.60} cannot be given work: it has no method submit.",
+                f"executor = {told(executor)} cannot be given work: it has no method submit.",
                 value=executor,
                 advice="Give a concurrent.futures executor, or a Dask client's, or leave it out.",
             )

@@ -222,7 +222,7 @@ def energy_flow(**known: Any) -> EnergyFlow:  # noqa: ANN401  whatever a person 
 
     def power(name: str) -> float:
         if name in known:
-            return float(drive.read({name: known[name]})[name])
+            return look_up(name).read_one(known[name])
         return float(drive.find(name, **known).si)
 
     if any(np.ndim(one) for one in drive.read(known).values()):

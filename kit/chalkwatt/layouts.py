@@ -213,14 +213,14 @@ def pack_layouts(
     seen = Seen(
         cell_count,
         module_count,
-        float(look_up("cell_voltage").read(cell_voltage)),
-        None if voltage_class is None else float(look_up("pack_voltage").read(voltage_class)),
+        look_up("cell_voltage").read_one(cell_voltage),
+        None if voltage_class is None else look_up("pack_voltage").read_one(voltage_class),
         rows,
         columns,
-        None if pack_current is None else float(look_up("pack_current").read(pack_current)),
+        None if pack_current is None else look_up("pack_current").read_one(pack_current),
         None
         if cell_current_max is None
-        else float(look_up("cell_current_max").read(cell_current_max)),
+        else look_up("cell_current_max").read_one(cell_current_max),
     )
     _check_fit(seen)
     found = list(_fitting(seen))

@@ -8,9 +8,7 @@ from __future__ import annotations
 
 import difflib
 import importlib
-import math
 import pkgutil
-import re
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, Any
@@ -18,21 +16,18 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from chalkwatt import units
-from chalkwatt.errors import NameUnknownError, OutOfBoundsError, UnitError
+from chalkwatt.errors import NameUnknownError, OutOfBoundsError, UnitError, told
+from chalkwatt.given import real
+from chalkwatt.values import label_of, to_si
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterable
+    from collections.abc import Iterable
 
     from numpy.typing import NDArray
 
-__all__ = ["Quantity", "glossary", "look_up"]
+__all__ = ["Quantity", "glossary", "look_up", "named"]
 
-# Bare numbers are SI; these were hardly meant so: 0.5 for half an hourly rate, 20 for 20 °C.
-_MISTAKEN: dict[str, Callable[[NDArray[np.float64]], Any]] = {
-    "1/s": lambda numbers: numbers > 0.01,
-    "K": lambda numbers: numbers < 100,
-}
-_COMMA = re.compile(r",\d")
+_LONGEST_NAME = 80  # characters; a longer one is nobody's slip for a name of the glossary
 
 
 @dataclass(frozen=True)
@@ -102,8 +97,9 @@ class Quantity:
 
         Parameters
         ----------
-        value : number, str, pint.Quantity, or an array or sequence of numbers
-            Numbers are taken as SI; text carries its unit.
+        value : number, str, pint.Quantity, or an array or sequence of them
+            Numbers are taken as SI; text carries its unit. A consumption may be given as a distance per
+            energy (``"4 mi/kWh"``) and the other way round: the number is turned upside down.
 
         Returns
         -------
@@ -113,8 +109,9 @@ class Quantity:
         Raises
         ------
         UnitError
-            If the unit cannot be read or measures something else, or if a bare number was hardly
-            meant in SI: a temperature below 100 K, or a C-rate above 36 per hour.
+            If the unit cannot be read or measures something else; if it is no real number, or a
+            masked one; or if a bare number was hardly meant in SI: a temperature below 100 K, or a
+            C-rate above 36 per hour.
         OutOfBoundsError
             If the value, or one of them, lies outside the physical bounds.
 
@@ -123,85 +120,63 @@ class Quantity:
         >>> from chalkwatt.quantities import look_up
         >>> look_up("usable_energy").read("38 kWh")
         136800000.0
+        >>> look_up("consumption").read("4 mi/kWh") == look_up("consumption").read("25 kWh/100 mi")
+        True
+        >>> look_up("speed").read(["90 km/h", "100 km/h"]).round(2).tolist()
+        [25.0, 27.78]
         """
-        si = self._to_si(value)
+        si = to_si(self, value)
         self.check(si)
         return si
 
-    def _to_si(self, value: Any) -> float | NDArray[np.float64]:  # noqa: ANN401
-        label = ""
-        given = value
-        if isinstance(value, str):
-            given, label = units.read(value)
-            if not label and self.unit:
-                raise UnitError(
-                    f"{self.name} = {value!r} has no unit.",
-                    quantity=self.name,
-                    value=value,
-                    unit=self.unit,
-                    advice=f"Text needs one, like {' or '.join(self.display)}; "
-                    f"a bare number is SI ({self.unit}).",
-                )
-        elif hasattr(value, "magnitude") and hasattr(value, "units"):
-            given, label = value.magnitude, str(value.units)
-        if given is None or isinstance(given, bool):
-            raise UnitError(
-                f"{self.name} = {given} is not a number.", quantity=self.name, value=given
-            )
-        try:
-            numbers = np.asarray(given, dtype=float)
-        except (TypeError, ValueError) as cause:
-            raise UnitError(
-                f"{self.name} = {value!r} is not a number.",
-                quantity=self.name,
-                value=value,
-                advice='Give a number in SI, text like "38 kWh", a pint quantity or an array.',
-            ) from cause
-        if label:
-            numbers = self._convert(numbers, label, value)
-        elif self.unit in _MISTAKEN and np.any(_MISTAKEN[self.unit](numbers)):
-            raise self._mistaken(numbers)
-        return float(numbers) if numbers.ndim == 0 else numbers
+    def read_one(self, value: Any) -> float:  # noqa: ANN401  whatever a person gives
+        """Turn what a person gives into one number in SI, and check it; as :meth:`read`.
 
-    def _mistaken(self, numbers: NDArray[np.float64]) -> UnitError:
-        odd = float(numbers[_MISTAKEN[self.unit](numbers)].flat[0])
-        display = self.display[0]
-        return UnitError(
-            f"{self.name} = {odd:.6g}: a bare number is SI ({self.unit}), "
-            f"which makes {self.in_unit(odd):.6g} {display}.",
-            quantity=self.name,
-            value=odd,
-            unit=self.unit,
-            advice=f'Write "{odd:.6g} {display}" if you mean that, or the unit you do mean.',
-        )
-
-    def _convert(
-        self, numbers: NDArray[np.float64], label: str, value: object
-    ) -> NDArray[np.float64]:
-        try:
-            alike = units.same_dimension(label, self.unit)
-        except UnitError as cause:
+        Raises
+        ------
+        UnitError
+            If it holds several numbers, too.
+        """
+        si = self.read(value)
+        if not isinstance(si, float):
             raise UnitError(
-                f"{self.name} = {value!r}: the unit {label!r} cannot be read.",
+                f"{self.name} = {told(value)} is a list, and one value is needed.",
                 quantity=self.name,
                 value=value,
-                unit=label,
-                advice="Write the number with a decimal point."
-                if _COMMA.match(label)
-                else f"Use {' or '.join(one or 'a plain number' for one in self.display)}.",
-            ) from cause
-        if not alike:
-            raise UnitError(
-                f"{self.name} = {value!r}: {label} does not measure what "
-                f"{self.display[0] or 'a plain number'} does.",
-                quantity=self.name,
-                value=value,
-                unit=label,
-                limit=self.unit,
-                advice=f"Use {' or '.join(one or 'a plain number' for one in self.display)}.",
+                advice="Give a single number.",
             )
-        known = units.unit(label)
-        return numbers * known.factor + known.offset
+        return si
+
+    def read_bare(self, value: Any) -> float:  # noqa: ANN401  whatever a person gives
+        """Turn a bare number into a float, whatever unit it is in; text and lists are refused.
+
+        Raises
+        ------
+        UnitError
+        """
+        return float(real(value, self.name))
+
+    def label_of(self, value: object) -> str | None:
+        """Return the unit in which a person gave a value, as this quantity can be shown in it.
+
+        Parameters
+        ----------
+        value : object
+            As for :meth:`read`.
+
+        Returns
+        -------
+        str or None
+            None for a bare number. A consumption that was given as a distance per energy, and the
+            other way round, is shown the right way up, in the same kind of distance.
+
+        Examples
+        --------
+        >>> from chalkwatt.quantities import look_up
+        >>> look_up("consumption").label_of("4 mi/kWh"), look_up("speed").label_of(25.0)
+        ('kWh/100 mi', None)
+        """
+        return label_of(self, value)
 
     def inside(self, si: Any) -> Any:  # noqa: ANN401  float in, bool out; array in, array out
         """Say, elementwise, whether SI values lie within the physical bounds."""
@@ -243,7 +218,13 @@ class Quantity:
         )
 
     def in_unit(self, si: Any, label: str | None = None) -> Any:  # noqa: ANN401  float or array
-        """Convert an SI number to a display unit (the first one by default)."""
+        """Convert an SI number to a display unit (the first one by default).
+
+        A distance per energy is a unit of an energy per distance, too, and the other way round.
+        """
+        if label and units.inverse(label, self.unit):
+            with np.errstate(divide="ignore"):
+                return np.divide(1.0, si * units.unit(label).factor)[()]
         known = units.unit(self.display[0] if label is None else label)
         return (si - known.offset) / known.factor
 
@@ -300,12 +281,24 @@ def look_up(name: str, among: Iterable[str] | None = None) -> Quantity:
     """
     known = glossary()
     names = known.keys() if among is None else set(among)
-    if name not in names:
-        nearest = difflib.get_close_matches(name, sorted(names), n=3)
+    if named(name) not in names:
+        nearest = difflib.get_close_matches(name[:_LONGEST_NAME], sorted(names), n=3)
         raise NameUnknownError(
-            f"There is no quantity called {name!r} here.", nearest=nearest, quantity=name
+            f"There is no quantity called {told(name)} here.", nearest=nearest, quantity=name
         )
     return known[name]
 
 
-INFINITE = math.inf
+def named(name: object) -> str:
+    """Return the name of a quantity; what is no text names nothing.
+
+    Raises
+    ------
+    NameUnknownError
+    """
+    if not isinstance(name, str):
+        raise NameUnknownError(
+            f"{told(name)} is not the name of a quantity, which is text such as 'range'.",
+            quantity=told(name),
+        )
+    return name

@@ -10,7 +10,8 @@ import numpy as np
 from chalkwatt.answers import Answer, explain_nothing
 from chalkwatt.errors import TooLittleKnownError, TooMuchKnownError
 from chalkwatt.planning import Network
-from chalkwatt.quantities import Quantity, look_up
+from chalkwatt.quantities import Quantity, look_up, named
+from chalkwatt.rendering.checked_function import checked
 from chalkwatt.rendering.numpy_function import PlanFunction, compile_plan
 from chalkwatt.rendering.numpy_tree import compile_tree, constants
 from chalkwatt.ways import Ways
@@ -152,8 +153,9 @@ class Topic:
         >>> load.find("air_force", speed="72 km/h", drag_area="0.5 m^2", air_density=1.2)
         air_force = 120.0 N
         """
-        labels = {name: label_of(value) for name, value in known.items()}
-        return self.solve(wanted, self.read(known), labels)
+        values = self.read(known)
+        labels = {name: look_up(name).label_of(value) for name, value in known.items()}
+        return self.solve(wanted, values, labels)
 
     def solve(
         self, wanted: str, values: Mapping[str, Any], labels: Mapping[str, str | None] | None = None
@@ -196,7 +198,7 @@ class Topic:
     def _plan(self, wanted: str, known: tuple[str, ...]) -> Plan:
         self.ways.of((*known, wanted))
         try:
-            return self.network.plan(wanted, known)
+            return self.network.plan(named(wanted), known)
         except TooLittleKnownError as short:
             usual = self._usually_given(wanted, known)
             if len(usual) < 2:
@@ -248,7 +250,8 @@ class Topic:
         Returns
         -------
         PlanFunction
-            Call it with numbers or arrays in that order, or by name.
+            Call it with numbers or arrays in that order, or by name. What is no real number raises a
+            :class:`~chalkwatt.errors.UnitError`; a masked value counts as not-a-number.
 
         Raises
         ------
@@ -261,11 +264,11 @@ class Topic:
         >>> grow([0.2, 0.25], 2.0).tolist()
         [0.4, 0.5]
         """
-        names = tuple(known)
+        names = tuple(map(named, [known] if isinstance(known, str) else known))
         plan = self._plan(wanted, names)
         if plan.known != names:
             plan = type(plan)(**{**vars_of(plan), "known": names})
-        return compile_plan(plan)
+        return checked(plan)
 
     def board(self, sheet: Any = None, /, *, wanted: str | None = None, **known: Any) -> Any:  # noqa: ANN401  a widget; its module is slow to import
         """Open the interactive board of the topic.
@@ -333,17 +336,6 @@ class Topic:
         from chalkwatt.publish.page import page
 
         return page(self, path, wanted=wanted, **known)
-
-
-def label_of(value: Any) -> str | None:  # noqa: ANN401
-    """Return the unit label that a person used, or None for a bare number."""
-    from chalkwatt import units
-
-    if isinstance(value, str):
-        return units.read(value)[1]
-    if hasattr(value, "units"):
-        return f"{value.units:~}"
-    return None
 
 
 def vars_of(plan: Any) -> dict[str, Any]:  # noqa: ANN401

@@ -105,7 +105,7 @@ class VariantVerdict:
             values = finding.spread.values
             good = good & np.isfinite(values)
             if name in self.claim.within:
-                good = good & (values <= float(look_up(name).read(self.claim.within[name])))
+                good = good & (values <= look_up(name).read_one(self.claim.within[name]))
         return good
 
     @property

@@ -12,10 +12,9 @@ import traitlets
 from chalkwatt import units
 from chalkwatt.boards import front_end
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import look_up
+from chalkwatt.quantities import look_up, named
 from chalkwatt.rendering.browser_program import program
 from chalkwatt.rendering.numbers import result_digits, with_unit
-from chalkwatt.topic import label_of
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -57,7 +56,9 @@ class Start:
         given = {name: value for name, value in known.items() if name != wanted}
         self.si = {name: _single(name, value) for name, value in topic.read(given).items()}
         self.labels = {
-            name: label for name in given if (label := label_of(given[name])) is not None
+            name: label
+            for name in given
+            if (label := look_up(name).label_of(given[name])) is not None
         } | dict(labels or {})
         self.cast = (*known, wanted) if wanted not in known else tuple(known)
         topic.ways.of(self.cast)
@@ -105,6 +106,8 @@ def start(topic: Topic, sheet: Any = None, *, wanted: str | None = None, **known
     elif not known:
         values = dict(topic.example)
     values |= known
+    if wanted is not None:
+        named(wanted)
     if wanted is not None and wanted != topic.wanted and topic.wanted not in values:
         if wanted in values and wanted not in known:
             # Turn it round: what would have been solved for takes the place of the new unknown.

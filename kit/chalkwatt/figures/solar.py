@@ -99,7 +99,7 @@ def _daylight(hours: Any, power: Any) -> tuple[float, float]:  # noqa: ANN401
 
 
 def _hold(axes: Any, ink: Ink, day: SolarDay, holding: Any, first: float) -> None:  # noqa: ANN401
-    level = float(look_up("equilibrium_speed").read(holding)) * 3.6
+    level = look_up("equilibrium_speed").read_one(holding) * 3.6
     axes.axhline(level, color=ink.quiet, linewidth=0.9, linestyle=(0, (4, 3)))
     midnight = day.sky.clock(-0.5)
     for start, end in day.times_holding(holding):

@@ -277,7 +277,7 @@ def _ends(
                 advice=f"Draw it against one of {', '.join(single)}.",
             )
     if span is not None:
-        low, high = (float(entry.read(one)) for one in span)
+        low, high = (entry.read_one(one) for one in span)
     else:
         given = [float(one.known[against]) for one in answers]
         low, high = min(entry.usual[0], *given), max(entry.usual[1], *given)

@@ -238,7 +238,7 @@ def sweep_scene(
             advice=f"Sweep one of {', '.join(answer.known)}.",
         )
     entry = look_up(of)
-    start, end = (float(entry.read(one)) for one in (span or entry.usual))
+    start, end = (entry.read_one(one) for one in (span or entry.usual))
     others = {name: value for name, value in answer.known.items() if name != of}
     grid = np.linspace(min(start, end), max(start, end), _POINTS)
     swept = np.asarray(answer.topic.find(answer.wanted, **others, **{of: grid}).si, dtype=float)

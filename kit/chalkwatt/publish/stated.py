@@ -8,7 +8,6 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt import units
 from chalkwatt.answers import Answer
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
@@ -86,7 +85,7 @@ def stated(name: str, given: Any) -> Stated:  # noqa: ANN401  whatever a person 
     si = look_up(name).read(given)
     if np.ndim(si):
         raise ChalkwattError(f"{name} needs one number, not several.", quantity=name, value=given)
-    label = units.read(given)[1] if isinstance(given, str) else None
+    label = look_up(name).label_of(given)
     return Stated(name, float(si), float(si), float(si), unit_for(name, label))
 
 

@@ -21,7 +21,6 @@ from chalkwatt.publish.saying import outward, rounded
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import format_input, format_number
 from chalkwatt.rendering.working import unit_for
-from chalkwatt.topic import label_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
@@ -324,8 +323,8 @@ def _alike(one: Problem, other: Problem) -> bool:
 
 def _drawn(name: str, example: Any, draw: np.random.Generator) -> Given:  # noqa: ANN401
     entry = look_up(name)
-    middle = float(entry.read(example))
-    label = unit_for(name, label_of(example))
+    middle = entry.read_one(example)
+    label = unit_for(name, entry.label_of(example))
     low, high = sorted((middle * np.exp(-_REACH), middle * np.exp(_REACH)))
     low, high = max(low, min(entry.usual[0], middle)), min(high, max(entry.usual[1], middle))
     si = float(draw.uniform(low, high))

@@ -61,10 +61,12 @@ def unit_for(name: str, label: str | None = None, *, whole: bool = False) -> str
     """
     entry = look_up(name)
     chosen = entry.display[0]
+    if label and units.inverse(label, entry.unit):
+        label = units.counterpart(label, entry.unit)
     if label and units.same_dimension(label, entry.unit):
         wanted = units.unit(label)
         alike = [one for one in entry.display if units.unit(one)[1:] == wanted[1:]]
-        chosen = alike[0] if alike else label
+        chosen = label if label in entry.display or not alike else alike[0]
     if whole and units.unit(chosen).offset:
         return entry.unit
     return chosen

@@ -20,16 +20,17 @@ Counts are whole, and are drawn as whole numbers.
 from __future__ import annotations
 
 import math
-import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from chalkwatt import units
-from chalkwatt.errors import ChalkwattError
+from chalkwatt.errors import ChalkwattError, told
+from chalkwatt.given import is_number
 from chalkwatt.quantities import Quantity, look_up
 from chalkwatt.rendering.numbers import format_input
+from chalkwatt.written import written
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
@@ -43,9 +44,6 @@ SHAPES = ("uniform", "triangular", "normal")
 _CENTRED = 0.01  # of a range's width; a value nearer to the middle than this stands in it
 _ASIDE = 0.1  # of a range's width; a value further from the middle than this is a story of its own
 _COVERAGE = 2.0  # standard uncertainties between the value and the end of a normal range
-_WRITTEN = re.compile(
-    r"^\s*[-+−]?[\d _\u202f]*(?:\.(?P<decimals>\d*))?(?:[eE](?P<power>[-+−]?\d+))?"
-)
 
 
 @dataclass(frozen=True)
@@ -179,6 +177,12 @@ def unit_of(name: str, label: str = "") -> str:
     entry = look_up(name)
     if not label:
         return entry.display[0] if entry.display[0] != "%" else "%"
+    if label in entry.display:
+        return label
+    if units.inverse(label, entry.unit):
+        return units.counterpart(label, entry.unit)
+    if not units.same_dimension(label, entry.unit):
+        return entry.display[0]
     known = units.unit(label)
     return next((one for one in entry.display if units.unit(one)[1:] == known[1:]), label)
 
@@ -224,24 +228,19 @@ def make_fact(
             f"{name} is a constant and cannot be stated.", quantity=name, value=value
         )
     _check_number(entry, value)
-    si = _single(entry, value)
-    label = (
-        units.read(value)[1]
-        if isinstance(value, str)
-        else f"{value.units:~}"
-        if hasattr(value, "units")
-        else ""
-    )
+    si = entry.read_one(value)
+    shown = entry.label_of(value) or ""
+    label = units.read(value)[1] if isinstance(value, str) else shown
     _check_whole(entry, si, value)
     low = high = si
     cut = 0.0
     if span is not None:
         low, high = _ends(entry, span, label)
     elif plus_minus is not None:
-        low, high, cut = _around(entry, si, _half(entry, plus_minus, label, si))
+        low, high, cut = _cut_off(entry, *_around(entry, plus_minus, label, si))
     if not low <= si <= high:
         raise ChalkwattError(
-            f"{name}: the value {value} does not lie in its range.",
+            f"{name}: the value {told(value)} does not lie in its range.",
             quantity=name,
             value=value,
             advice="Write the range as [lowest, highest], with the value between them.",
@@ -257,27 +256,26 @@ def make_fact(
             value=value,
             advice='Use shape = "triangular".',
         )
-    grain = 0.0 if entry.whole else _grain(value, label)
+    grain = 0.0 if entry.whole else _grain(entry, value, label, si)
     if not shape:
         aside = abs((low + high) / 2 - si)
         shape = "triangular" if aside > _CENTRED * (high - low) else "uniform"
-    return Fact(name, si, low, high, shape=shape, label=label, grain=grain, cut=cut, **rest)
+    return Fact(name, si, low, high, shape=shape, label=shown, grain=grain, cut=cut, **rest)
 
 
 def _check_whole(entry: Quantity, si: float, value: object) -> None:
     """Refuse a stated count that is none; one that was found is told with its neighbours instead."""
     if entry.whole and si != round(si):
         raise ChalkwattError(
-            f"{entry.name} = {value} is no whole number.",
+            f"{entry.name} = {told(value)} is no whole number.",
             quantity=entry.name,
             value=value,
             advice=f"Write {math.floor(si)} or {math.ceil(si)}, or give a range of whole numbers.",
         )
 
 
-def _around(entry: Quantity, si: float, half: float) -> tuple[float, float, float]:
+def _cut_off(entry: Quantity, low: float, high: float) -> tuple[float, float, float]:
     """Return both ends of a range, and its half-width as stated where a physical bound cuts it off."""
-    low, high = si - half, si + half
     ends = [low, high]
     for place, (bound, is_open) in enumerate(zip(entry.bounds, entry.open_bounds, strict=True)):
         if not is_open and (ends[place] < bound if place == 0 else ends[place] > bound):
@@ -287,30 +285,17 @@ def _around(entry: Quantity, si: float, half: float) -> tuple[float, float, floa
         ends = [float(math.ceil(ends[0])), float(math.floor(ends[1]))]
     entry.check(np.asarray(ends))
     passed = low < entry.bounds[0] or high > entry.bounds[1]
-    return ends[0], ends[1], half if passed else 0.0
+    return ends[0], ends[1], (high - low) / 2 if passed else 0.0
 
 
 def _check_number(entry: Quantity, value: object) -> None:
-    if isinstance(value, bool) or not (
-        isinstance(value, int | float | str) or hasattr(value, "magnitude")
-    ):
+    if not (is_number(value) or isinstance(value, str) or hasattr(value, "magnitude")):
         raise ChalkwattError(
-            f"{entry.name} = {value!r} is neither a number nor text with a unit.",
+            f"{entry.name} = {told(value)} is neither a number nor text with a unit.",
             quantity=entry.name,
             value=value,
             advice=f'Write it like "{format_input(float(entry.in_unit(entry.usual[1])))} {entry.display[0]}".',
         )
-    if isinstance(value, int) and abs(value) > 10**300:
-        raise ChalkwattError(f"{entry.name} is far too large a number.", quantity=entry.name)
-
-
-def _single(entry: Quantity, value: Any) -> float:  # noqa: ANN401
-    si = entry.read(value)
-    if np.ndim(si):
-        raise ChalkwattError(
-            f"{entry.name} needs one number, not several.", quantity=entry.name, value=value
-        )
-    return float(si)
 
 
 def _ends(entry: Quantity, span: Any, label: str) -> tuple[float, float]:  # noqa: ANN401
@@ -322,11 +307,17 @@ def _ends(entry: Quantity, span: Any, label: str) -> tuple[float, float]:  # noq
             advice="Write it as [lowest, highest].",
         )
     made = []
+    turned = False
     for end in span:
         _check_number(entry, end)
-        bare = isinstance(end, int | float) and label
-        made.append(_single(entry, f"{end!r} {label}" if bare else end))
+        told_in = units.read(end)[1] if isinstance(end, str) else label
+        # More miles for a kilowatt-hour are fewer kilowatt-hours for a mile.
+        turned = turned or units.inverse(told_in, entry.unit)
+        bare = is_number(end) and label
+        made.append(entry.read_one(f"{entry.read_bare(end)!r} {label}" if bare else end))
         _check_whole(entry, made[-1], end)
+    if turned:
+        made.reverse()
     if made[0] > made[1]:
         raise ChalkwattError(
             f"{entry.name}: the range runs downwards.",
@@ -337,31 +328,49 @@ def _ends(entry: Quantity, span: Any, label: str) -> tuple[float, float]:  # noq
     return made[0], made[1]
 
 
-def _half(entry: Quantity, plus_minus: Any, label: str, si: float) -> float:  # noqa: ANN401
+def _around(entry: Quantity, plus_minus: Any, label: str, si: float) -> tuple[float, float]:  # noqa: ANN401
+    """Return the ends of a range that is given as half its width."""
     _check_number(entry, plus_minus)
-    number, given = (
-        units.read(plus_minus) if isinstance(plus_minus, str) else (float(plus_minus), label)
-    )
+    if isinstance(plus_minus, str):
+        number, given = units.read(plus_minus)
+    else:
+        number, given = entry.read_bare(plus_minus), label
     if not math.isfinite(number) or number < 0:
         raise ChalkwattError(
-            f"{entry.name}: plus_minus = {plus_minus!r} is no width.",
+            f"{entry.name}: plus_minus = {told(plus_minus)} is no width.",
             quantity=entry.name,
             value=plus_minus,
             advice="Give the half-width as a number above zero.",
         )
     if given == "%" and "%" not in entry.display:
-        return abs(si) * number / 100
-    if given and not units.same_dimension(given, entry.unit):
-        entry.read(plus_minus)  # raises the error that names both units
-    # A difference has no offset: ±5 °C is ±5 K.
-    return number * (units.unit(given).factor if given else 1.0)
+        half = abs(si) * number / 100
+    elif given and units.inverse(given, entry.unit):
+        middle = float(entry.in_unit(si, given))
+        if number >= middle:
+            raise ChalkwattError(
+                f"{entry.name}: plus_minus = {told(plus_minus)} is more than the value itself.",
+                quantity=entry.name,
+                value=plus_minus,
+                advice="Give a half-width below the value.",
+            )
+        factor = units.unit(given).factor
+        return 1 / ((middle + number) * factor), 1 / ((middle - number) * factor)
+    else:
+        if given and not units.same_dimension(given, entry.unit):
+            entry.read(plus_minus)  # raises the error that names both units
+        # A difference has no offset: ±5 °C is ±5 K.
+        half = number * (units.unit(given).factor if given else 1.0)
+    return si - half, si + half
 
 
-def _grain(value: Any, label: str) -> float:  # noqa: ANN401
-    text = value if isinstance(value, str) else repr(getattr(value, "magnitude", value))
-    found = _WRITTEN.match(text)
-    if found is None:
-        return 0.0
-    power = int((found["power"] or "0").replace("−", "-")) - len(found["decimals"] or "")
+def _grain(entry: Quantity, value: Any, label: str, si: float) -> float:  # noqa: ANN401
+    if isinstance(value, str):
+        as_written = written(value)
+    else:
+        as_written = written(repr(float(getattr(value, "magnitude", value))))
+        if isinstance(value, int):
+            as_written = as_written._replace(digit=1.0)
+    if label and units.inverse(label, entry.unit):
+        return 0.5 * as_written.digit / abs(as_written.number) * si
     factor = units.unit(label).factor if label else 1.0
-    return 0.5 * 10.0 ** min(max(power, -300), 300) * factor
+    return 0.5 * as_written.digit * factor

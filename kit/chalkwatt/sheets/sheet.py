@@ -8,7 +8,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
-from chalkwatt.errors import ChalkwattError, SheetError
+from chalkwatt.errors import ChalkwattError, SheetError, printable, told
 from chalkwatt.finding import Draws, Finding
 from chalkwatt.quantities import look_up
 from chalkwatt.sheets.choosing import by_trust, take_in_turn
@@ -94,12 +94,13 @@ class Sheet:
         """
         try:
             data = Path(path).read_bytes()
-        except OSError as cause:
+        except (OSError, ValueError) as cause:  # the latter for a name that no file can have
             raise SheetError(
-                f"The file cannot be opened: {cause.strerror}.", path=os.fspath(path)
+                f"The file cannot be opened: {getattr(cause, 'strerror', None) or cause}.",
+                path=printable(os.fspath(path)),
             ) from cause
         try:
-            text = data.decode()
+            text = data.decode("utf-8-sig")
         except UnicodeDecodeError as cause:
             line = data[: cause.start].count(b"\n") + 1
             raise SheetError("This is not UTF-8 text.", path=os.fspath(path), line=line) from cause
@@ -220,8 +221,16 @@ class Sheet:
         ChalkwattError
             As :meth:`find`.
         """
+        from chalkwatt.claims import Claim
         from chalkwatt.variants import judge_variant
         from chalkwatt.verdicts import judge
+
+        if not isinstance(claim, Claim):
+            raise ChalkwattError(
+                f"{told(claim)} is no claim.",
+                value=claim,
+                advice='Make one like cw.Claim("range", "480 km", speed="90 km/h").',
+            )
 
         how = Draws(draws, seed, executor=executor)
         if claim.variant:

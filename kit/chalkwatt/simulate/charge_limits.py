@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import itertools
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -93,15 +94,16 @@ def read_table(name: str, rows: Any, *, quantity: str) -> Table:  # noqa: ANN401
     >>> read_table("power_curve", {"10 %": "90 kW", 0.8: "40 kW"}, quantity="charging_power").values
     array([90000., 40000.])
     """
-    pairs = list(rows.items() if hasattr(rows, "items") else rows)
+    listed = rows.items() if hasattr(rows, "items") else rows
+    pairs = list(listed) if isinstance(listed, Iterable) and not isinstance(listed, str) else []
     if len(pairs) < 2 or any(np.size(np.asarray(pair, dtype=object)) != 2 for pair in pairs):
         raise ChalkwattError(
             f"{name} needs at least two rows of a state of charge and a value.",
             quantity=name,
             advice='Write it like {0.1: "90 kW", 0.8: "40 kW"}.',
         )
-    shares = np.array([look_up("state_of_charge").read(one) for one, _ in pairs], dtype=float)
-    values = np.array([look_up(quantity).read(one) for _, one in pairs], dtype=float)
+    shares = np.array([look_up("state_of_charge").read_one(one) for one, _ in pairs], dtype=float)
+    values = np.array([look_up(quantity).read_one(one) for _, one in pairs], dtype=float)
     falls = np.flatnonzero(np.diff(shares) <= 0)
     if len(falls):
         row = int(falls[0]) + 2

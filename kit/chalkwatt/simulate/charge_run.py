@@ -226,7 +226,7 @@ class ChargeRun:
         return units.quantity(float(self._state(share)[TIME]), "s", "min")
 
     def _inside(self, given: Any) -> float:  # noqa: ANN401
-        share = float(look_up("state_of_charge").read(given))
+        share = look_up("state_of_charge").read_one(given)
         if not self._first <= share <= self._cuts[-1]:
             raise OutOfBoundsError(
                 f"{100 * share:.4g} % lies outside the session, which goes from "
@@ -260,7 +260,7 @@ class ChargeRun:
         TooLittleKnownError
             If the consumption was not given.
         """
-        seconds = float(look_up("charging_time").read(time))
+        seconds = look_up("charging_time").read_one(time)
         return self._distance(self._state(self._share_at(seconds)))
 
     @property

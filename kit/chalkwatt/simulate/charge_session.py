@@ -24,7 +24,7 @@ from typing import Any
 
 import numpy as np
 
-from chalkwatt.errors import ChalkwattError, OutOfBoundsError, TooLittleKnownError
+from chalkwatt.errors import ChalkwattError, OutOfBoundsError, TooLittleKnownError, told
 from chalkwatt.quantities import look_up
 from chalkwatt.simulate.charge_equations import equations
 from chalkwatt.simulate.charge_limits import MEASURED, ChargeLimits, Table, read_table
@@ -126,7 +126,11 @@ def charge_session(
     >>> session
     charge session: 10 % to 80 % in 23.07 min, 25.20 kWh; average 65.53 kW, peak 80.00 kW
     """
-    given = {key: value for key, value in locals().items() if value is not None and key in _NUMBERS}
+    given = {
+        key: value
+        for key, value in locals().items()
+        if key in _NUMBERS and (value is not None or key in _NEEDED)
+    }
     values = {key: _number(key, value) for key, value in given.items()}
     way = charge.ways.of(tuple(values))
     start, end = values["state_of_charge_from"], values["state_of_charge_to"]
@@ -182,6 +186,11 @@ _NUMBERS = frozenset(  # every keyword that takes a number
         "usable_energy",
         "consumption",
     ]
+)
+
+
+_NEEDED = frozenset(
+    ["state_of_charge_from", "state_of_charge_to", "cells_in_series", "cells_in_parallel"]
 )
 
 
@@ -245,7 +254,7 @@ def _number(name: str, value: Any) -> float:  # noqa: ANN401
     made = look_up(name).read(value)
     if not isinstance(made, float | int):
         raise ChalkwattError(
-            f"{name} = {value!r} holds many numbers, and a session is run with one.",
+            f"{name} = {told(value)} holds many numbers, and a session is run with one.",
             quantity=name,
             value=value,
             advice="Run it in a loop, one session at a time.",

@@ -79,7 +79,7 @@ def coast_down(
     from chalkwatt.topics.load import load
 
     known = load.read({"mass": mass, **road})
-    start, end = (float(look_up("speed").read(one)) for one in (speed_from, speed_to))
+    start, end = (look_up("speed").read_one(one) for one in (speed_from, speed_to))
     if not end < start:
         raise OutOfBoundsError(
             f"Coasting from {start * 3.6:.4g} to {end * 3.6:.4g} km/h does not slow down.",
@@ -94,9 +94,7 @@ def coast_down(
     load.compile("road_force", known=("speed", *known))  # which says what is missing
     shown = equations(frozenset(known))
     values = {name: float(one) for name, one in known.items()}
-    values["rotating_mass_factor"] = float(
-        look_up("rotating_mass_factor").read(rotating_mass_factor)
-    )
+    values["rotating_mass_factor"] = look_up("rotating_mass_factor").read_one(rotating_mass_factor)
     return CoastDown(start, end, values, shown)
 
 

@@ -121,8 +121,16 @@ def drive_schedule(
             f"{schedule.name} never moves, so it has no consumption.",
             advice="Give a schedule with speed in it.",
         )
-    values = {name: look_up(name).read(one) for name, one in given.items() if one is not None}
+    values = {
+        name: look_up(name).read(one)
+        for name, one in given.items()
+        if one is not None or name not in _MAY_BE_LEFT_OPEN
+    }
     return driven(schedule, values, equations(limited="recovery_power_max" in values))
+
+
+# Nothing limits recovery unless said, and what an outlet counts has a standing value.
+_MAY_BE_LEFT_OPEN = frozenset({"recovery_power_max", "charging_efficiency"})
 
 
 def driven(schedule: Schedule, values: Mapping[str, Any], shown: Equations) -> Trip:

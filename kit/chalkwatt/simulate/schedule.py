@@ -9,7 +9,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 import numpy as np
 
 from chalkwatt import units
-from chalkwatt.errors import ChalkwattError, UnitError
+from chalkwatt.errors import ChalkwattError, UnitError, told
+from chalkwatt.given import real
 from chalkwatt.simulate.schedule_integration import Integrals
 from chalkwatt.simulate.schedule_points import check_points
 
@@ -98,8 +99,8 @@ class Schedule:
         notes: Sequence[str] = (),
     ) -> None:
         self.name = name
-        self.times = np.array(times, dtype=float)
-        self.speeds = np.array(speeds, dtype=float)
+        self.times = real(times, "times").copy()
+        self.speeds = real(speeds, "speeds").copy()
         self.source = source
         self.notes = tuple(notes)
         check_points(name, self.times, self.speeds)
@@ -339,7 +340,7 @@ def in_si(value: Any, unit: str, si_unit: str, what: str = "") -> float:  # noqa
         If it is no number, or its unit measures something else.
     """
     given, label = value, unit
-    said = f"{what} = {value!r}: " if what else ""
+    said = f"{what} = {told(value)}: " if what else ""
     if isinstance(value, str):
         given, label = units.read(value)
         label = label or unit
@@ -363,13 +364,13 @@ def in_si(value: Any, unit: str, si_unit: str, what: str = "") -> float:  # noqa
             advice=f"Use {unit}, or a unit like it.",
         )
     known = units.unit(label)
-    try:
-        return float(given) * known.factor + known.offset
-    except (TypeError, ValueError) as cause:
+    number = real(given, what or "a value", advice=f'Give a number, or text like "10 {unit}".')
+    if number.ndim:
         raise UnitError(
-            f"{said}{value!r} is not a number of {unit}.",
+            f"{said}{told(value)} is not one number of {unit}.",
             quantity=what or None,
             value=value,
             unit=unit,
             advice=f'Give a number, or text like "10 {unit}".',
-        ) from cause
+        )
+    return float(number) * known.factor + known.offset

@@ -211,7 +211,7 @@ class SolarDay:
         """
         from chalkwatt.quantities import look_up
 
-        level = float(look_up("equilibrium_speed").read(speed))
+        level = look_up("equilibrium_speed").read_one(speed)
         over = np.concatenate([[-1.0], self.speeds - level, [-1.0]])
         holds = over >= 0
         starts = np.flatnonzero(~holds[:-1] & holds[1:])

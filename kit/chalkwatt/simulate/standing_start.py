@@ -146,17 +146,21 @@ def standing_start(
     }
     if driven_weight_share is None and driven_axle == "all":
         given["driven_weight_share"] = 1.0
-    values = {key: _number(key, one) for key, one in given.items() if one is not None}
+    needed = {"mass", "drag_area", "rolling_coefficient", "gravity", "rollout", "auxiliary_power"}
+    needed |= {"drive_efficiency", "rotating_mass_factor"}
+    values = {
+        key: _number(key, one) for key, one in given.items() if one is not None or key in needed
+    }
     return StartRun(StartVehicle(values, driven_axle), name=name, tolerance=tolerance)
 
 
 def _number(name: str, value: Any) -> float:  # noqa: ANN401
     made = look_up(name).read(value)
     if not isinstance(made, float | int):
-        from chalkwatt.errors import ChalkwattError
+        from chalkwatt.errors import ChalkwattError, told
 
         raise ChalkwattError(
-            f"{name} = {value!r} holds many numbers, and a start is run with one.",
+            f"{name} = {told(value)} holds many numbers, and a start is run with one.",
             quantity=name,
             value=value,
             advice="Run it in a loop, one vehicle at a time.",

@@ -376,4 +376,4 @@ class StartRun:
 
 
 def _positive(name: str, value: Any) -> float:  # noqa: ANN401  text, number or pint quantity
-    return float(look_up(name).read(value))
+    return look_up(name).read_one(value)

@@ -1,0 +1,184 @@
+"""Values: from what a person gives for a quantity to numbers in SI, and the unit to show them in."""
+
+from __future__ import annotations
+
+import re
+from typing import TYPE_CHECKING, Any
+
+import numpy as np
+
+from chalkwatt import units
+from chalkwatt.errors import UnitError, told
+from chalkwatt.given import carries_text, real, several
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+    from numpy.typing import NDArray
+
+    from chalkwatt.quantities import Quantity
+
+__all__ = ["label_of", "to_si"]
+
+# Bare numbers are SI; these were hardly meant so: 0.5 for half an hourly rate, 20 for 20 °C.
+_MISTAKEN: dict[str, Callable[[NDArray[np.float64]], Any]] = {
+    "1/s": lambda numbers: numbers > 0.01,
+    "K": lambda numbers: numbers < 100,
+}
+_COMMA = re.compile(r",\d")
+
+
+def label_of(entry: Quantity, value: object) -> str | None:
+    """Return the unit in which a person gave a value, as the quantity can be shown in it.
+
+    Parameters
+    ----------
+    entry : Quantity
+    value : object
+
+    Returns
+    -------
+    str or None
+        None for a bare number.
+    """
+    if isinstance(value, str):
+        label = units.read(value)[1]
+    elif hasattr(value, "magnitude") and hasattr(value, "units"):
+        label = f"{value.units:~}"
+        if not _alike(label, entry.unit):
+            label = str(value.units)
+    else:
+        return None
+    return units.counterpart(label, entry.unit) if units.inverse(label, entry.unit) else label
+
+
+def _alike(label: str, si_unit: str) -> bool:
+    """Say whether a label reads, and measures what an SI unit does or its inverse."""
+    try:
+        return units.same_dimension(label, si_unit) or units.inverse(label, si_unit)
+    except UnitError:
+        return False
+
+
+def to_si(entry: Quantity, value: Any) -> float | NDArray[np.float64]:  # noqa: ANN401
+    """Turn what a person gives into SI; bounds are checked elsewhere.
+
+    Parameters
+    ----------
+    entry : Quantity
+    value : object
+        As for :meth:`chalkwatt.quantities.Quantity.read`.
+
+    Returns
+    -------
+    float or ndarray
+
+    Raises
+    ------
+    UnitError
+    """
+    label = ""
+    given = value
+    if isinstance(value, str):
+        given, label = _read(entry, value)
+        if not label and entry.unit:
+            raise UnitError(
+                f"{entry.name} = {told(value)} has no unit.",
+                quantity=entry.name,
+                value=value,
+                unit=entry.unit,
+                advice=f"Text needs one, like {' or '.join(entry.display)}; "
+                f"a bare number is SI ({entry.unit}).",
+            )
+    elif hasattr(value, "magnitude") and hasattr(value, "units"):
+        given, label = value.magnitude, str(value.units)
+    elif carries_text(value):
+        return _one_by_one(entry, value)
+    numbers = real(given, entry.name)
+    if not numbers.size:
+        raise UnitError(
+            f"{entry.name} = {told(value)} holds no number.",
+            quantity=entry.name,
+            value=value,
+            advice="Give one or more, or leave the quantity out.",
+        )
+    if label:
+        numbers = _convert(entry, numbers, label, value)
+    elif entry.unit in _MISTAKEN and np.any(_MISTAKEN[entry.unit](numbers)):
+        raise _mistaken(entry, numbers)
+    return float(numbers) if numbers.ndim == 0 else numbers
+
+
+def _read(entry: Quantity, text: str) -> tuple[float, str]:
+    """Split text into number and unit; an error says whose they are."""
+    try:
+        return units.read(text)
+    except UnitError as cause:
+        raise UnitError(
+            f"{entry.name}: {str(cause).removesuffix(cause.advice).strip()}",
+            quantity=entry.name,
+            value=text,
+            advice=cause.advice,
+        ) from cause
+
+
+def _one_by_one(entry: Quantity, value: Any) -> NDArray[np.float64]:  # noqa: ANN401
+    """Read a list or a series of texts, each as if it stood alone."""
+    if isinstance(value, list | tuple):
+        rows = [np.asarray(to_si(entry, one)) for one in value]
+        if len({one.shape for one in rows}) > 1:
+            raise UnitError(
+                f"{entry.name} = {told(value)} is no table: its rows are not equally long.",
+                quantity=entry.name,
+                value=value,
+                advice="Give as many values in each.",
+            )
+        return np.stack(rows)
+    made = np.array([entry.read_one(one) for one in several(value)])
+    return made.reshape(np.shape(value))
+
+
+def _mistaken(entry: Quantity, numbers: NDArray[np.float64]) -> UnitError:
+    odd = float(numbers[_MISTAKEN[entry.unit](numbers)].flat[0])
+    display = entry.display[0]
+    return UnitError(
+        f"{entry.name} = {odd:.6g}: a bare number is SI ({entry.unit}), "
+        f"which makes {entry.in_unit(odd):.6g} {display}.",
+        quantity=entry.name,
+        value=odd,
+        unit=entry.unit,
+        advice=f'Write "{odd:.6g} {display}" if you mean that, or the unit you do mean.',
+    )
+
+
+def _convert(
+    entry: Quantity, numbers: NDArray[np.float64], label: str, value: object
+) -> NDArray[np.float64]:
+    try:
+        alike = units.same_dimension(label, entry.unit)
+    except UnitError as cause:
+        raise UnitError(
+            f"{entry.name} = {told(value)}: the unit {told(label)} cannot be read.",
+            quantity=entry.name,
+            value=value,
+            unit=label,
+            advice="Write the number with a decimal point."
+            if _COMMA.match(label)
+            else f"Use {' or '.join(one or 'a plain number' for one in entry.display)}.",
+        ) from cause
+    if not alike and units.inverse(label, entry.unit):
+        with np.errstate(divide="ignore", over="ignore"):
+            # Nought miles for a kilowatt-hour make an infinite consumption, which is refused.
+            return 1 / (numbers * units.unit(label).factor)
+    if not alike:
+        raise UnitError(
+            f"{entry.name} = {told(value)}: {told(label)[1:-1]} does not measure what "
+            f"{entry.display[0] or 'a plain number'} does.",
+            quantity=entry.name,
+            value=value,
+            unit=label,
+            limit=entry.unit,
+            advice=f"Use {' or '.join(one or 'a plain number' for one in entry.display)}.",
+        )
+    known = units.unit(label)
+    return numbers * known.factor + known.offset
