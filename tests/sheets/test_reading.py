@@ -2,8 +2,10 @@
 
 import builtins
 import os
+import random
 import subprocess
 import sys
+import time
 import tomllib
 
 import pytest
@@ -402,3 +404,127 @@ def test_a_condition_outside_its_braces_is_told_where_to_stand():
         Sheet.parse(
             '[vehicle]\nname = "x"\n[[claims]]\nquantity = "range"\nvalue = "9 km"\nspeed = "9 km/h"\n'
         )
+
+
+# --- Texts from other editors, other systems and other intentions -------------------------------
+
+
+def test_a_mark_before_the_text_is_no_part_of_it(tmp_path):
+    path = tmp_path / "marked.toml"
+    path.write_text(TEXT, encoding="utf-8-sig")
+    assert Sheet.read(path).facts == Sheet.read(PATH).facts
+    assert Sheet.parse(f"\ufeff{TEXT}").name == "Quillwort"
+    path.write_text("\ufeff\n[vehicle]\nnme = 1\n", encoding="utf-8")
+    with pytest.raises(SheetError) as caught:
+        Sheet.read(path)
+    assert caught.value.line == 3
+
+
+@pytest.mark.parametrize("sign", ["\u2028", "\u2029", "\x85", "\x0b", "\x0c", "\x1c"])
+def test_only_a_new_line_is_one(sign):
+    if sign in "\x0b\x0c\x1c":
+        story = f"'two{sign}lines'"
+        assert refused(f"story = {story}\n").line == 3  # TOML has no such sign
+        return
+    assert refused(f"story = 'two{sign}lines'\n[values.mass]\nvalue = 1\norgin = 'x'\n").line == 6
+
+
+DEEP = [
+    "a" + ".a" * 45_000 + " = 1",
+    "[a" + ".a" * 45_000 + "]",
+    "[[a" + ".a" * 45_000 + "]]",
+    "x = { a" + ".a" * 45_000 + " = 1 }",
+    "x = [\n{ a" + ". a" * 30_000 + " = 1 } ]",
+    "a" + " . 'a'" * 15_000 + " = 1",
+    '"a"' + '."a"' * 20_000 + " = 1",
+    "\n".join(f"[{'.'.join(['a'] * deep)}]" for deep in range(1, 300)),
+    "x = " + "{a=" * 20_000,
+    "x = " + "[" * 90_000,
+    "x = '" + "a" * 99_000,
+    'x = "' + "\\" * 90_000,
+    "x = " + "9" * 99_000,
+    "k" * 90_000 + " = 1",
+    "\n".join(f"k{place} = 1" for place in range(8000)),
+    "[[claims]]\n" * 8000,
+]
+
+
+@pytest.mark.parametrize("body", DEEP, ids=lambda body: body[:12])
+def test_small_texts_that_are_much_work_are_refused_soon(body):
+    start = time.process_time()
+    error = refused(body)
+    assert time.process_time() - start < 2
+    assert len(str(error)) < 1000
+
+
+def test_twenty_dots_in_a_story_are_no_key():
+    words = "a.b.c.d.e.f.g.h.i.j.k.l.m.n.o.p.q.r.s.t.u.v.w.x.y.z " * 3
+    assert sheet(f'story = "{words}" # {words}\n').story == words.strip()
+    assert sheet(f'story = """\nx.{words}"""\n').story.startswith("x.a.b")
+    assert sheet("[values.mass]\nvalue = 690.5\norigin = 'quoted'\nrange = [600.5, 700.5]").facts
+
+
+def test_what_moves_a_cursor_is_spelled_out_and_nothing_is_told_at_length():
+    for body in (
+        '"\x1b[31mkey" = 1'.replace("\x1b", "\\u001b"),
+        '[values."\\u001b[2J"]\nvalue = 1',
+        "[values.mass]\nvalue = 1\norigin = '" + "q" * 50_000 + "'",
+        "[values.mass]\nvalue = 1\norigin = 0x" + "f" * 4000,
+        "[values.mass]\nvalue = 0x" + "f" * 4000 + "\norigin = 'quoted'",
+        "[values.mass]\nvalue = '" + "9" * 50_000 + "'\norigin = 'quoted'",
+        "[values." + "m" * 50_000 + "]\nvalue = 1",
+        "[[claims]]\n'\\u001b' = 1\n" + "c" * 50_000 + " = 1",
+        "[[claims]]\nquantity = '" + "r" * 50_000 + "'\nvalue = 1",
+        "[[claims]]\nquantity = 'range'\nvalue = '1 km'\nsense = '" + "s" * 50_000 + "'",
+    ):
+        error = refused(body)
+        assert "\x1b" not in str(error)
+        assert len(str(error)) < 500
+
+
+def test_a_name_that_no_file_can_have():
+    for name in ("a\x00b", "\x1b[31m", "x" * 5000):
+        with pytest.raises(SheetError, match="cannot be opened") as caught:
+            Sheet.read(name)
+        assert "\x1b" not in str(caught.value)
+        assert "\x00" not in str(caught.value)
+
+
+SHORT = """[vehicle]
+name = "Wren"
+[values.mass]
+value = "690 kg"
+origin = "measured"
+range = ["670 kg", "710 kg"]
+[values.consumption]
+value = "9 kWh/100 km"
+origin = "quoted"
+plus_minus = "5 %"
+[[claims]]
+quantity = "range"
+value = "480 km"
+conditions = { speed = "90 km/h" }
+""".splitlines(keepends=True)
+
+
+def test_two_thousand_sheets_with_odd_values_are_read_or_refused_with_a_line():
+    draw = random.Random(12)  # noqa: S311  odd texts, no secrets
+    odd = ["1 ½", "1 ²0o", "1 %⁰", "1 Ⅷ", "5% km", "1'180 kg", "1/4 mi", "1 C", "200 Nm", "1 Ym**9*Ym**9",
+           "4 mi/kWh", "0 mi/kWh", "230/400 V", "1e999 kg", "−5 %", "½", "\u2009", "9" * 90]  # fmt: skip
+    read = 0
+    for _ in range(2000):
+        lines = list(SHORT)
+        for _ in range(draw.randint(1, 3)):
+            place = draw.randrange(len(lines))
+            key, sign, _ = lines[place].partition(" = ")
+            if sign and draw.random() < 0.7:
+                text = draw.choice(odd)
+                if draw.random() < 0.5:
+                    text += draw.choice(odd)
+                lines[place] = f'{key} = "{text}"\n'
+            else:
+                lines[place] = (
+                    f'[values.{draw.choice(["grade", "c_rate", "range"])}]\nvalue = "{draw.choice(odd)}"\n'
+                )
+        read += taken("".join(lines))
+    assert 0 < read < 1900

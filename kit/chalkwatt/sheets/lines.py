@@ -4,18 +4,34 @@ from __future__ import annotations
 
 import re
 
-__all__ = ["LineIndex"]
+__all__ = ["LineIndex", "TooDeepError"]
+
+_DEEPEST = 20  # parts of a dotted key; a sheet needs three, and each more costs as all before it
 
 _KEY = re.compile(r"""\s*(?:"((?:[^"\\]|\\.)*)"|'([^']*)'|([\w-]+))\s*""")
 _QUOTES = ('"""', "'''")
 
 
+class TooDeepError(ValueError):
+    """A key of more parts than a reader gets through in good time; ``line`` says where."""
+
+    def __init__(self, line: int) -> None:
+        super().__init__(f"A key has more than {_DEEPEST} parts")
+        self.line = line
+
+
 class LineIndex:
-    r"""The line of every table and key of a TOML text that has been read without error.
+    r"""The line of every table and key of a TOML text.
+
+    Lines end where TOML says they do. A text that is not TOML after all gets an index that may be wrong.
 
     Parameters
     ----------
     text : str
+
+    Raises
+    ------
+    TooDeepError
 
     Examples
     --------
@@ -30,7 +46,7 @@ class LineIndex:
         self._table: tuple[str | int, ...] = ()
         self._open = ""  # the quotes of a string that runs over several lines
         self._depth = 0  # brackets of an array that runs over several lines
-        for number, line in enumerate(text.splitlines(), start=1):
+        for number, line in enumerate(text.split("\n"), start=1):
             self._take(line, number)
 
     def of(self, *path: str | int) -> int:
@@ -49,7 +65,7 @@ class LineIndex:
             self._open = ""
         elif not self._depth:
             line = self._begun(line, number)
-        self._skim(line)
+        self._skim(line, number)
 
     def _begun(self, line: str, number: int) -> str:
         """Note a header or a key, and return what follows it."""
@@ -58,7 +74,7 @@ class LineIndex:
             return ""
         if stripped.startswith("["):
             several = stripped.startswith("[[")
-            path, _ = _keys(stripped[2 if several else 1 :])
+            path, _ = _keys(stripped[2 if several else 1 :], number)
             full = self._resolved(path)
             if several:
                 self._counts[full] = self._counts.get(full, -1) + 1
@@ -68,7 +84,7 @@ class LineIndex:
             for length in range(1, len(full) + 1):
                 self._note(full[:length], number)
             return ""
-        path, rest = _keys(stripped)
+        path, rest = _keys(stripped, number)
         for length in range(1, len(path) + 1):
             self._note((*self._table, *path[:length]), number)
         return rest
@@ -85,9 +101,10 @@ class LineIndex:
     def _note(self, path: tuple[str | int, ...], number: int) -> None:
         self._lines.setdefault(path, number)
 
-    def _skim(self, rest: str) -> None:
+    def _skim(self, rest: str, number: int) -> None:
         """Follow strings and brackets to the end of the line."""
         place = 0
+        dots = 0  # of a key inside braces
         while place < len(rest):
             three = rest[place : place + 3]
             one = rest[place]
@@ -106,14 +123,19 @@ class LineIndex:
                 return
             else:
                 self._depth += (one in "[{") - (one in "]}")
+                dots = 0 if one in "={},[]" else dots + (one == ".")
+                if dots >= _DEEPEST:
+                    raise TooDeepError(number)
                 place += 1
 
 
-def _keys(text: str) -> tuple[list[str], str]:
+def _keys(text: str, number: int) -> tuple[list[str], str]:
     """Split a dotted key, and return what follows it."""
     found: list[str] = []
     while (part := _KEY.match(text)) is not None:
         found.append(next(one for one in part.groups() if one is not None))
+        if len(found) > _DEEPEST:
+            raise TooDeepError(number)
         text = text[part.end() :]
         if not text.startswith("."):
             break

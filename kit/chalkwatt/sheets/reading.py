@@ -13,10 +13,10 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from chalkwatt.claims import SENSES, Claim
-from chalkwatt.errors import ChalkwattError, NameUnknownError, SheetError
+from chalkwatt.errors import ChalkwattError, NameUnknownError, SheetError, told
 from chalkwatt.quantities import glossary
 from chalkwatt.sheets.facts import ORIGINS, SHAPES, Fact, make_fact
-from chalkwatt.sheets.lines import LineIndex
+from chalkwatt.sheets.lines import LineIndex, TooDeepError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -28,7 +28,7 @@ _VEHICLE = {"name": str, "invented": bool, "story": str}
 _VALUE = ("value", "origin", "range", "plus_minus", "shape", "note", "seen")
 _CLAIM = ("quantity", "value", "said_by", "conditions", "sense", "variant", "seen", "within")
 _PLACE = re.compile(r"\(at line (\d+)")
-_LONGEST = 1_000_000  # characters; a person writes a sheet
+_LONGEST = 100_000  # characters; a person writes a sheet, and hardly fills a tenth of it
 _LONGEST_VALUE = 100
 
 
@@ -72,6 +72,13 @@ class _Reader:
             raise SheetError(
                 f"The sheet has {len(text)} characters; {_LONGEST} is the most.", path=path
             )
+        text = text.removeprefix("\ufeff")  # the mark that some editors put before UTF-8
+        try:
+            self.lines = LineIndex(text)
+        except TooDeepError as cause:
+            raise SheetError(
+                f"{cause}: no key of a sheet has.", path=path, line=cause.line
+            ) from cause
         try:
             self.data = tomllib.loads(text)
         except tomllib.TOMLDecodeError as cause:
@@ -81,7 +88,6 @@ class _Reader:
         except (RecursionError, ValueError, OverflowError) as cause:
             # Brackets nested a thousand deep; a date such as the 99th of May; a number of 5000 digits.
             raise SheetError(f"This cannot be read as TOML: {cause}.", path=path) from cause
-        self.lines = LineIndex(text)
 
     def wrong(
         self, message: str, *place: str | int, nearest: Iterable[str] = (), **facts: object
@@ -129,13 +135,13 @@ class _Reader:
         names = list(allowed)
         for key in given:
             if key not in names:
-                nearest = difflib.get_close_matches(key, names, n=1)
+                nearest = difflib.get_close_matches(key[:_LONGEST_VALUE], names, n=1)
                 hint = ""
                 if "conditions" in names and key in glossary():
                     nearest = []
                     hint = f' A condition stands in braces: conditions = {{ {key} = "…" }}.'
                 raise self.wrong(
-                    f"There is no key {key!r} here; the keys are {', '.join(names)}.{hint}",
+                    f"There is no key {told(key)} here; the keys are {', '.join(names)}.{hint}",
                     *place,
                     key,
                     nearest=nearest,
@@ -144,9 +150,9 @@ class _Reader:
     def quantity(self, name: str, *place: str | int) -> None:
         every = glossary()
         if name not in every:
-            nearest = difflib.get_close_matches(name, sorted(every), n=2)
+            nearest = difflib.get_close_matches(name[:_LONGEST_VALUE], sorted(every), n=2)
             raise self.wrong(
-                f"There is no quantity called {name[:60]!r}.",
+                f"There is no quantity called {told(name)}.",
                 *place,
                 nearest=nearest,
                 quantity=name,
@@ -155,9 +161,10 @@ class _Reader:
     def choice(self, given: object, allowed: tuple[str, ...], *place: str | int) -> str:
         if isinstance(given, str) and given in allowed:
             return given
-        nearest = difflib.get_close_matches(given, allowed, n=1) if isinstance(given, str) else ()
+        text = given[:_LONGEST_VALUE] if isinstance(given, str) else ""
+        nearest = difflib.get_close_matches(text, allowed, n=1)
         raise self.wrong(
-            f"{given!r} is none of {', '.join(allowed)}.", *place, nearest=nearest, value=given
+            f"{told(given)} is none of {', '.join(allowed)}.", *place, nearest=nearest, value=given
         )
 
     def words(self, entry: Mapping[str, Any], key: str, *place: str | int) -> str:
