@@ -379,3 +379,11 @@ def test_what_a_run_must_have_cannot_be_nothing(value):
             cw.charge_session(**{"state_of_charge_from": 0.1, **curve, name: value})
     with pytest.raises(ChalkwattError, match="power_curve"):
         cw.charge_session(state_of_charge_from=0.1, usable_energy="40 kWh", power_curve=value or 5)
+
+
+@pytest.mark.parametrize("label", [5, None, [], b"km", object()])
+def test_what_is_no_unit_to_show_an_answer_in(label):
+    found = cw.load.find("range", speed="90 km/h", **ROAD)
+    with pytest.raises(UnitError):
+        found.to(label)
+    assert found.to(Q(1, "km").units) == pytest.approx(found.to("km"))

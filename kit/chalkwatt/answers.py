@@ -112,10 +112,11 @@ class Answer:
         >>> load.find("drag_area", drag_coefficient=0.25, frontal_area="2 m^2").to("cm^2")
         5000.0
         """
-        if not isinstance(label, str) or not units.same_dimension(label, self.quantity.unit):
-            if isinstance(label, str) and units.inverse(label, self.quantity.unit):
-                made = self.quantity.in_unit(self.si, label)
-                return float(made) if np.ndim(made) == 0 else made
+        label = units.as_label(label)
+        if units.inverse(label, self.quantity.unit):
+            made = self.quantity.in_unit(self.si, label)
+            return float(made) if np.ndim(made) == 0 else made
+        if not units.same_dimension(label, self.quantity.unit):
             own = [one or "''" for one in self.quantity.display]
             raise UnitError(
                 f"{told(label)[1:-1] or 'A plain number'} does not measure {self.wanted}.",

@@ -124,7 +124,7 @@ def real(
 
 def _unmasked(value: Any, name: str, masked: float | None) -> Any:  # noqa: ANN401
     if masked is None:
-        count = int(np.ma.count_masked(value))
+        count = int(np.sum(np.ma.getmaskarray(value)))
         raise UnitError(
             f"{name}: {count} of {np.size(value)} values are masked, so there is nothing to go by.",
             quantity=name,

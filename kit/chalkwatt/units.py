@@ -24,9 +24,11 @@ if TYPE_CHECKING:
 
 __all__ = [
     "Unit",
+    "as_label",
     "counterpart",
     "dimension",
     "inverse",
+    "measures",
     "quantity",
     "read",
     "registry",
@@ -270,6 +272,37 @@ def dimension(label: str) -> str:
         if "radian" in parts:
             powers["angle"] = parts["radian"]
         return " ".join(f"{name}^{power:g}" for name, power in sorted(powers.items()))
+
+
+def as_label(given: object) -> str:
+    """Return a unit as text; a unit of pint is written out, and what is neither is no unit.
+
+    Raises
+    ------
+    UnitError
+    """
+    if isinstance(given, str):
+        return given
+    if hasattr(given, "dimensionality"):
+        return str(given)
+    raise UnitError(
+        f"{told(given)} is no unit.", advice="Write one like km/h, kWh, m^2, kg/m^3, Wh/km or °C."
+    )
+
+
+def measures(label: str, si_unit: str) -> bool:
+    """Say whether a label can be read and measures what an SI unit does.
+
+    Examples
+    --------
+    >>> from chalkwatt import units
+    >>> units.measures("km", "m"), units.measures("km", "s"), units.measures("no unit", "m")
+    (True, False, False)
+    """
+    try:
+        return same_dimension(label, si_unit)
+    except UnitError:
+        return False
 
 
 def inverse(label: str, si_unit: str) -> bool:

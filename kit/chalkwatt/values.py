@@ -45,19 +45,11 @@ def label_of(entry: Quantity, value: object) -> str | None:
         label = units.read(value)[1]
     elif hasattr(value, "magnitude") and hasattr(value, "units"):
         label = f"{value.units:~}"
-        if not _alike(label, entry.unit):
+        if not units.measures(label, entry.unit):
             label = str(value.units)
     else:
         return None
     return units.counterpart(label, entry.unit) if units.inverse(label, entry.unit) else label
-
-
-def _alike(label: str, si_unit: str) -> bool:
-    """Say whether a label reads, and measures what an SI unit does or its inverse."""
-    try:
-        return units.same_dimension(label, si_unit) or units.inverse(label, si_unit)
-    except UnitError:
-        return False
 
 
 def to_si(entry: Quantity, value: Any) -> float | NDArray[np.float64]:  # noqa: ANN401

@@ -63,6 +63,7 @@ _UNITS = {
     "A": "amperes",
     "mA": "milliamperes",
     "Ah": "ampere-hours",
+    "A·s": "ampere-seconds",
     "Ω": "ohms",
     "mΩ": "milliohms",
     "1/h": "per hour",

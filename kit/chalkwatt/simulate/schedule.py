@@ -364,13 +364,20 @@ def in_si(value: Any, unit: str, si_unit: str, what: str = "") -> float:  # noqa
             advice=f"Use {unit}, or a unit like it.",
         )
     known = units.unit(label)
-    number = real(given, what or "a value", advice=f'Give a number, or text like "10 {unit}".')
+    try:
+        number = real(given, what)
+    except UnitError as cause:
+        raise _no_number(said, value, unit, what) from cause
     if number.ndim:
-        raise UnitError(
-            f"{said}{told(value)} is not one number of {unit}.",
-            quantity=what or None,
-            value=value,
-            unit=unit,
-            advice=f'Give a number, or text like "10 {unit}".',
-        )
+        raise _no_number(said, value, unit, what)
     return float(number) * known.factor + known.offset
+
+
+def _no_number(said: str, value: object, unit: str, what: str) -> UnitError:
+    return UnitError(
+        f"{said}{told(value)} is not a number of {unit}.",
+        quantity=what or None,
+        value=value,
+        unit=unit,
+        advice=f'Give a number, or text like "10 {unit}".',
+    )
