@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import argparse
+import os
 import sys
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, TextIO
 
-from chalkwatt.errors import ChalkwattError
+from chalkwatt.errors import ChalkwattError, printable
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -34,13 +35,36 @@ def main(arguments: Sequence[str] | None = None) -> int:
     try:
         told = _episode(given) if given.command == "episode" else _glossary(given)
     except ChalkwattError as cause:
-        print(f"chalkwatt: {' '.join(str(cause).split())}", file=sys.stderr)
+        _say(f"chalkwatt: {' '.join(str(cause).split())}", sys.stderr)
         return _WRONG
     except KeyboardInterrupt:
-        print("chalkwatt: stopped; the same command makes the rest.", file=sys.stderr)
+        _say("chalkwatt: stopped; the same command makes the rest.", sys.stderr)
         return _INTERRUPTED
-    print(told)
+    return _say(told, sys.stdout)
+
+
+def _say(text: str, stream: TextIO) -> int:
+    """Print to a terminal, a file or a pipe, whatever its signs and whether or not it still listens."""
+    lines = (printable(line, len(line)) for line in text.split("\n"))
+    shown = "\n".join(lines).encode(stream.encoding or "utf-8", "backslashreplace")
+    try:
+        print(shown.decode(stream.encoding or "utf-8"), file=stream, flush=True)
+    except BrokenPipeError:
+        _leave(stream)  # nobody listens any more; what was to be done is done
+    except OSError as cause:
+        _leave(stream)
+        if stream is sys.stdout:
+            said = f"chalkwatt: done, but it cannot be told: {cause.strerror}."
+            _say(said, sys.stderr)
+        return _WRONG
     return 0
+
+
+def _leave(stream: TextIO) -> None:
+    """Point a stream to nowhere, so that Python does not stumble over it once more when it ends."""
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, stream.fileno())
+    os.close(nowhere)
 
 
 def _parser() -> argparse.ArgumentParser:
@@ -52,7 +76,10 @@ def _parser() -> argparse.ArgumentParser:
         "episode",
         help="make cards, figures, script, pages and worksheets from a sheet",
         description="Make everything that comes of a sheet, and say what changed since last time. "
-        "What is there and still right is kept.",
+        "What is there and still right is kept. Nothing of yours is lost: lines that you write into "
+        "script.md stay when it is made anew; of every other file that you changed, yours stays and "
+        "the new one is put beside it, as page.new.html. If a file is in the way that no episode "
+        "made, nothing is made.",
     )
     episode.add_argument("sheet", help="a vehicle's sheet, a TOML file")
     episode.add_argument("-o", "--output", required=True, metavar="folder", help="where to put it")
@@ -72,6 +99,12 @@ def _parser() -> argparse.ArgumentParser:
     episode.add_argument(
         "--seed", type=int, default=1, metavar="number", help="another one, other worksheets"
     )
+    episode.add_argument(
+        "--force",
+        action="store_true",
+        help="put the new files in the place of those that you changed or made; each of yours is "
+        "kept under another name, as script.mine.md",
+    )
     episode.add_argument("--quiet", action="store_true", help="show no progress")
     glossary = commands.add_parser("glossary", help="write the glossary of quantities as a page")
     glossary.add_argument("-o", "--output", required=True, metavar="file", help="where to put it")
@@ -90,6 +123,7 @@ def _episode(given: argparse.Namespace) -> str:
         ground=given.ground,
         kind=given.kind,
         seed=given.seed,
+        force=given.force,
         progress=not given.quiet,
     )
     return made.text

@@ -14,7 +14,7 @@ if TYPE_CHECKING:
 
     from chalkwatt.publish.ledger import Number, Shown
 
-__all__ = ["Change", "changes_between", "changes_text"]
+__all__ = ["Change", "changes_between", "changes_text", "other_numbers", "shows"]
 
 _SAME = 1e-9  # relative; less is rounding in the last digits
 _DIGITS = range(4, 13)
@@ -162,12 +162,14 @@ def _texts(old: Number, new: Number) -> tuple[str, str]:
     return texts
 
 
-def changes_text(changes: Iterable[Change]) -> str:
+def changes_text(changes: Iterable[Change], yours: Iterable[str] = ()) -> str:
     """Write the list of changes as Markdown.
 
     Parameters
     ----------
     changes : iterable of Change
+    yours : iterable of str
+        What was done about files that were changed by hand, a sentence each.
 
     Returns
     -------
@@ -185,8 +187,9 @@ def changes_text(changes: Iterable[Change]) -> str:
     """
     lines = ["# What changed last", ""]
     listed = list(changes)
+    kept = list(yours)
     if not listed:
-        return "\n".join([*lines, "No number has changed since the first time.", ""])
+        lines.append("No number has changed since the first time.")
     from chalkwatt.publish.judged import readable
     from chalkwatt.publish.script import as_words
 
@@ -198,4 +201,30 @@ def changes_text(changes: Iterable[Change]) -> str:
         lines += [f"    - {words(where)}" for where in change.where]
         if not change.where:
             lines.append("    - nothing carries it")
+    if kept:
+        lines += ["", "# What you changed by hand", "", *(f"- {words(one)}" for one in kept)]
     return "\n".join([*lines, ""])
+
+
+def other_numbers(
+    numbers: Mapping[str, Number], carriers: Mapping[str, Iterable[Shown]]
+) -> dict[str, Number]:
+    """Return the numbers that a file shows and nothing else of the episode knows."""
+    from chalkwatt.publish.ledger import Number
+    from chalkwatt.quantities import glossary
+    from chalkwatt.rendering.working import unit_for
+
+    made: dict[str, Number] = {}
+    for path, every in carriers.items():
+        for one in every:
+            entry = glossary().get(one.name)
+            if entry is None or entry.constant is not None:
+                continue
+            if any(shows(one, name, number) for name, number in numbers.items()):
+                continue
+            count = sum(name.startswith(f"{one.name} in {path}") for name in made) + 1
+            name = f"{one.name} in {path}" + (f", {count}" if count > 1 else "")
+            words = f"{entry.words}, as in {path}" + (f", {count}" if count > 1 else "")
+            label = unit_for(one.name, None)
+            made[name] = Number(words, one.si, one.si, one.si, one.name, label)
+    return made

@@ -6,35 +6,40 @@ everything as it was reads files and digests, and is done.
 
 from __future__ import annotations
 
+import sys
 from dataclasses import dataclass
-from pathlib import Path
 from typing import TYPE_CHECKING
 
-from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.changes import Change, changes_between, changes_text, shows
+from chalkwatt.publish.changes import Change, changes_between, changes_text, other_numbers
+from chalkwatt.publish.episode_inputs import folder_of, sheet_text_of, template_of
+from chalkwatt.publish.keeping import Keeper, beside
 from chalkwatt.publish.ledger import (
     Entry,
     Filed,
     Ledger,
     Number,
-    Shown,
     digest,
+    digest_of,
     digest_of_bytes,
     tool_digest,
 )
-from chalkwatt.publish.safe_write import write_bytes, write_text
+from chalkwatt.publish.safe_write import Patient
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
+    from pathlib import Path
 
-    from chalkwatt.publish.recipe import Product
+    from chalkwatt.publish.recipe import Made, Product
     from chalkwatt.sheets.sheet import Sheet
 
 __all__ = ["Episode", "episode"]
 
 _CHANGES = "changes.md"
 _PICTURES = "pictures.md"
-_TEMPLATE = "episode.script.md"
+_LISTS = "lists"  # the entry of the last two
+_GARBLED = (
+    "What episode.json said of last time made no sense in places; that is left out of account."
+)
 _SAVE_EVERY = 0.5  # seconds; what a killed run has made since then is made again
 
 
@@ -59,6 +64,8 @@ class Episode:
         Whether all was made; False if it was stopped.
     first : bool
         Whether there was no earlier episode to compare with.
+    yours : tuple of str
+        What was done about files that were changed or made by hand, a sentence each.
     """
 
     folder: Path
@@ -69,6 +76,7 @@ class Episode:
     notes: tuple[str, ...] = ()
     complete: bool = True
     first: bool = False
+    yours: tuple[str, ...] = ()
 
     @property
     def text(self) -> str:
@@ -76,7 +84,7 @@ class Episode:
         counts = f"{len(self.built)} files made, {len(self.kept)} kept"
         if self.removed:
             counts += f", {len(self.removed)} removed"
-        lines = [f"{counts}.", *self.notes]
+        lines = [f"{counts}.", *self.notes, *self.yours]
         if not self.complete:
             return "\n".join([*lines, "Stopped; the same call makes the rest."])
         if self.first:
@@ -103,6 +111,7 @@ def episode(
     ground: str = "clear",
     kind: str = "png",
     seed: int = 1,
+    force: bool = False,
     progress: bool = False,
     stop: Callable[[], bool] | None = None,
 ) -> Episode:
@@ -112,12 +121,17 @@ def episode(
     claim its figures and a page; a script; a page to play with; worksheets with their keys; a list
     of the pictures in words; and the list of changes. What is there and still right is kept.
 
+    Nothing of yours is lost. Lines that you write into ``script.md`` stay when it is made anew; where
+    you and the sheet changed the same line, and for every other file that you changed, yours stays
+    and the new one is put beside it (``script.new.md``). A file that no episode made stops the run
+    before anything is made. All this is told, also in ``changes.md``.
+
     Parameters
     ----------
     sheet : Sheet, str or Path
         The sheet, or where it is.
     folder : str or Path
-        Where to put it. A file of the episode that was edited by hand is made anew.
+        Where to put it.
     script : str or Path, optional
         The template of the script; ``<sheet>.script.md`` beside the sheet if that is there, else
         the package's own.
@@ -125,6 +139,9 @@ def episode(
         Of the pictures, as for :func:`chalkwatt.publish.card.equation_card`.
     seed : int
         Of the worksheets.
+    force : bool
+        Put the new files in the place of those that you changed or made; each of yours is kept under
+        another name (``script.mine.md``).
     progress : bool
         Whether a bar is shown.
     stop : callable, optional
@@ -138,8 +155,8 @@ def episode(
     Raises
     ------
     ChalkwattError
-        If the sheet or the template has a mistake, a choice is none, or the folder cannot be
-        written to.
+        If the sheet or the template has a mistake, a choice is none, the folder has no name or cannot
+        be written to, a link leads out of it, or files are in the way that no episode made.
 
     Examples
     --------
@@ -163,64 +180,38 @@ def episode(
     cell count: 96 → 108
     pack energy: 1.728 kWh → 1.944 kWh
     """
-    place = Path(folder)
-    text, path = _sheet_text(sheet)
-    template = _template(script, path)
+    place = folder_of(folder)
+    text, path = sheet_text_of(sheet)
+    template = template_of(script, path)
     chosen = {"size": size, "theme": theme, "ground": ground, "kind": kind, "seed": seed}
     whole = digest(tool_digest(), text, template, chosen)
     ledger = Ledger.read(place)
-    if ledger.whole == whole and ledger.sound(place):
-        return Episode(place, (), tuple(_paths(ledger.entries.values())))
+    keeper = Keeper(place, ledger, force=force)
+    yours = tuple(map(keeper.about, ledger.kept))
+    settled = not (force and yours) and all((place / one).exists() for one in ledger.kept)
+    if settled and ledger.whole == whole and ledger.sound(place):
+        return Episode(place, (), tuple(_paths(ledger.entries.values())), yours=yours)
     from chalkwatt.publish.questions import Questions
     from chalkwatt.publish.recipe import Choices, products
     from chalkwatt.sheets import Sheet
 
+    ledger.check_numbers()
     read = sheet if isinstance(sheet, Sheet) else Sheet(text, path)
     questions = Questions.of(read)
     listed = products(questions, template, Choices(**chosen))  # type: ignore[arg-type]  # by name
-    run = _Run(place, ledger, whole, progress=progress, stop=stop)
+    notes = (*((_GARBLED,) if ledger.garbled else ()), *questions.notes)
+    run = _Run(keeper, whole, progress=progress, stop=stop)
     if not run.make(listed):
         return Episode(
             place,
             tuple(run.built),
             tuple(run.kept),
-            notes=tuple(questions.notes),
+            notes=notes,
             complete=False,
             first=not ledger.numbers,
+            yours=tuple(keeper.told.values()),
         )
-    return run.finish(listed, questions.numbers(), tuple(questions.notes))
-
-
-def _sheet_text(sheet: Sheet | str | Path) -> tuple[str, Path | None]:
-    """Return a sheet's text, and where it was read from."""
-    if not isinstance(sheet, str | Path):
-        return sheet.text, sheet.path
-    path = Path(sheet)
-    try:
-        return path.read_bytes().decode().replace("\r\n", "\n"), path
-    except (OSError, UnicodeDecodeError):
-        from chalkwatt.sheets import Sheet
-
-        return Sheet.read(path).text, path  # says what is wrong
-
-
-def _template(script: str | Path | None, sheet: Path | None) -> str:
-    place = None if script is None else Path(script)
-    if place is None and sheet is not None:
-        beside = sheet.with_name(f"{sheet.stem}.script.md")
-        place = beside if beside.is_file() else None
-    if place is None:
-        place = Path(__file__).with_name(_TEMPLATE)
-    try:
-        return place.read_bytes().decode().replace("\r\n", "\n")
-    except OSError as cause:
-        raise ChalkwattError(
-            f"The script's template {place} cannot be opened: {cause.strerror}.", value=str(place)
-        ) from cause
-    except UnicodeDecodeError as cause:
-        raise ChalkwattError(
-            f"The script's template {place} is not UTF-8 text.", value=str(place)
-        ) from cause
+    return run.finish(listed, questions.numbers(), notes)
 
 
 def _paths(entries: Iterable[Entry]) -> list[str]:
@@ -232,18 +223,18 @@ class _Run:
 
     def __init__(
         self,
-        folder: Path,
-        ledger: Ledger,
+        keeper: Keeper,
         whole: str,
         *,
         progress: bool,
         stop: Callable[[], bool] | None,
     ) -> None:
-        self.folder, self.ledger, self.whole = folder, ledger, whole
-        self.progress, self.stop = progress, stop
+        self.keeper, self.folder, self.ledger = keeper, keeper.folder, keeper.ledger
+        self.whole, self.progress, self.stop = whole, progress, stop
         self.tool = tool_digest()
         self.built: list[str] = []
         self.kept: list[str] = []
+        self._ready: dict[str, list[Made]] = {}
 
     def make(self, listed: list[Product]) -> bool:
         """Make what is not there or not right, and say whether all is done."""
@@ -253,10 +244,11 @@ class _Run:
         for product in listed:
             entry = self.ledger.entries.get(product.name)
             key = "" if entry is None else self._key(product, entry.rests_on)
-            if entry is None or entry.key != key or not self._there(entry):
+            if entry is None or entry.key != key or not self._there(entry, product):
                 due.append(product)
             else:
                 self.kept += entry.files
+        self._look_first(listed, due)
         saved = monotonic()
         try:
             for product in self._watched(due):
@@ -268,13 +260,44 @@ class _Run:
                     saved = monotonic()
         finally:
             self.ledger.write(self.folder)
+            self.keeper.close()
         return True
+
+    def _look_first(self, listed: Iterable[Product], due: Iterable[Product]) -> None:
+        """Refuse before anything is made, if that would write over somebody else's files."""
+        for product in listed:
+            for path in product.paths():
+                self.keeper.place(path)
+        if self.keeper.force:
+            return
+        strange = [path for path in (_CHANGES, _PICTURES) if self.keeper.strange(path)]
+        for product in due:
+            if not any(map(self.keeper.strange, product.paths())):
+                continue
+            # What would be the same to the last byte is the episode's, whatever its ledger says.
+            self._ready[product.name] = product.make()
+            strange += [
+                one.path
+                for one in self._ready[product.name]
+                if self.keeper.strange(one.path)
+                and digest_of(self.folder / one.path) != digest_of_bytes(one.data)
+            ]
+        if strange:
+            raise self.keeper.refuse(strange)
 
     def _key(self, product: Product, rests_on: Iterable[str]) -> str:
         return digest(self.tool, product.key(tuple(rests_on)))
 
-    def _there(self, entry: Entry) -> bool:
-        return self.ledger.sound(self.folder, tuple(entry.files.items()))
+    def _there(self, entry: Entry, product: Product) -> bool:
+        if not self.ledger.sound(self.folder, tuple(entry.files.items())):
+            return False
+        if not self.ledger.kept:
+            return True
+        # One that lies beside somebody's own moves to its place when that is gone, or must go.
+        beside_mine = [path for path in product.paths() if path in self.ledger.kept]
+        return not any(
+            self.keeper.force or not (self.folder / path).exists() for path in beside_mine
+        )
 
     def _watched(self, due: list[Product]) -> Iterable[Product]:
         if not self.progress or not due:
@@ -285,37 +308,22 @@ class _Run:
         except ImportError:
             yield from due
             return
-        with tqdm(due, unit="product") as bar:
+        with tqdm(due, unit="product", file=Patient(sys.stderr)) as bar:
             for product in bar:
                 bar.set_postfix_str(product.name, refresh=False)
                 yield product
 
     def _made(self, product: Product) -> None:
         files = {}
-        for made in product.make():
-            write_bytes(self.folder / made.path, made.data)
-            files[made.path] = Filed(digest_of_bytes(made.data), made.alt, made.shows)
-            self.built.append(made.path)
+        for made in self._ready.pop(product.name, None) or product.make():
+            path, filed = self.keeper.put(made)
+            files[path] = filed
+            self.built.append(path)
         old = self.ledger.entries.get(product.name)
         rests_on = tuple(sorted(product.noted))
         self.ledger.entries[product.name] = Entry(self._key(product, rests_on), files, rests_on)
         if old is not None:
-            self._remove({path: one for path, one in old.files.items() if path not in files})
-
-    def _remove(self, files: Mapping[str, Filed]) -> list[str]:
-        """Remove files that nothing makes any more, unless somebody has changed them."""
-        removed = []
-        for path, filed in files.items():
-            if self.ledger.sound(self.folder, ((path, filed),)):
-                place = self.folder / path
-                try:
-                    place.unlink()
-                    if place.parent != self.folder and not any(place.parent.iterdir()):
-                        place.parent.rmdir()
-                except OSError:
-                    continue  # it stays, and is nobody's
-                removed.append(path)
-        return removed
+            self.keeper.remove({path: one for path, one in old.files.items() if path not in files})
 
     def finish(
         self, listed: list[Product], numbers: dict[str, Number], notes: tuple[str, ...]
@@ -323,71 +331,55 @@ class _Run:
         """Remove what is left over, write the lists, and close the ledger."""
         ledger = self.ledger
         names = [product.name for product in listed]
-        gone = {name: one for name, one in ledger.entries.items() if name not in {*names, "lists"}}
+        gone = {name: one for name, one in ledger.entries.items() if name not in {*names, _LISTS}}
         made_now = set(_paths(ledger.entries[name] for name in names))
         removed: list[str] = []
         for entry in gone.values():
             left = {path: one for path, one in entry.files.items() if path not in made_now}
-            removed += self._remove(left)
+            removed += self.keeper.remove(left)
         entries = {name: ledger.entries[name] for name in names}
         carriers = {
             path: filed.shows for entry in entries.values() for path, filed in entry.files.items()
         }
-        every = numbers | _others(numbers, carriers)
+        every = numbers | other_numbers(numbers, carriers)
         first = not ledger.numbers
         changes = () if first else changes_between(ledger.numbers, every, ledger.carriers, carriers)
         listed_changes = changes or tuple(Change.of(one) for one in ledger.changes)
-        files = self._lists(entries, listed_changes)
-        entries["lists"] = Entry("", files)
-        kept_lists = [
-            path
-            for path, one in files.items()
-            if "lists" in ledger.entries and ledger.entries["lists"].files.get(path) == one
-        ]
+        old = ledger.entries.get(_LISTS, Entry("", {}))
+        files = self._lists(entries, listed_changes, made_now)
+        self.keeper.remove({path: one for path, one in old.files.items() if path not in files})
+        entries[_LISTS] = Entry("", files)
+        kept_lists = [path for path, one in files.items() if old.files.get(path) == one]
         self.built += [path for path in files if path not in kept_lists]
         self.kept += kept_lists
         ledger.entries, ledger.numbers, ledger.carriers = entries, every, carriers
         ledger.changes = [one.as_dict() for one in listed_changes]
         ledger.whole = self.whole
         ledger.write(self.folder)
+        self.keeper.close()
         return Episode(
             self.folder, tuple(self.built), tuple(self.kept), tuple(removed), changes, notes,
-            first=first,
+            first=first, yours=tuple(self.keeper.told.values()),
         )  # fmt: skip
 
-    def _lists(self, entries: Mapping[str, Entry], changes: Iterable[Change]) -> dict[str, Filed]:
+    def _yours(self, made_now: set[str]) -> tuple[str, ...]:
+        """Say what became of every file that was changed by hand, also in an earlier run."""
+        for path in list(self.ledger.kept):
+            if beside(path, "new") in made_now or path in {_CHANGES, _PICTURES}:
+                self.keeper.told.setdefault(path, self.keeper.about(path))
+            else:
+                self.ledger.kept.remove(path)  # nothing is made for it any more
+        return tuple(self.keeper.told.values())
+
+    def _lists(
+        self, entries: Mapping[str, Entry], changes: Iterable[Change], made_now: set[str]
+    ) -> dict[str, Filed]:
+        from chalkwatt.publish.recipe import Made
+
         lines = ["# The pictures in words", ""]
         for entry in entries.values():
             lines += [f"- {path}: {one.alt}" for path, one in entry.files.items() if one.alt]
-        texts = {
-            _PICTURES: "\n".join([*lines, ""]),
-            _CHANGES: changes_text(changes),
-        }
-        made = {}
-        for path, text in texts.items():
-            write_text(self.folder / path, text)
-            made[path] = Filed(digest_of_bytes(text.encode(errors="replace")))
-        return made
-
-
-def _others(
-    numbers: Mapping[str, Number], carriers: Mapping[str, Iterable[Shown]]
-) -> dict[str, Number]:
-    """Return the numbers that a file shows and nothing else of the episode knows."""
-    from chalkwatt.quantities import glossary
-    from chalkwatt.rendering.working import unit_for
-
-    made: dict[str, Number] = {}
-    for path, every in carriers.items():
-        for one in every:
-            entry = glossary().get(one.name)
-            if entry is None or entry.constant is not None:
-                continue
-            if any(shows(one, name, number) for name, number in numbers.items()):
-                continue
-            count = sum(name.startswith(f"{one.name} in {path}") for name in made) + 1
-            name = f"{one.name} in {path}" + (f", {count}" if count > 1 else "")
-            words = f"{entry.words}, as in {path}" + (f", {count}" if count > 1 else "")
-            label = unit_for(one.name, None)
-            made[name] = Number(words, one.si, one.si, one.si, one.name, label)
-    return made
+        pictures = "\n".join([*lines, ""]).encode(errors="replace")
+        made = dict([self.keeper.put(Made(_PICTURES, pictures))])
+        told = changes_text(changes, self._yours(made_now)).encode(errors="replace")
+        return made | dict([self.keeper.put(Made(_CHANGES, told))])

@@ -2,7 +2,7 @@
 
 It lies in the episode's folder as ``episode.json``. A file is made again when what it rests on has
 changed, or when it is not any more what was written. What the ledger says is checked before it is
-believed; one that makes no sense counts as none, and then everything is made anew.
+believed; what makes no sense counts as none, and is made anew.
 """
 
 from __future__ import annotations
@@ -16,6 +16,8 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from chalkwatt import units
+from chalkwatt.publish.changes import Change
 from chalkwatt.publish.safe_write import write_text
 
 if TYPE_CHECKING:
@@ -25,6 +27,9 @@ __all__ = ["LEDGER", "Entry", "Filed", "Ledger", "Number", "Shown", "digest", "t
 
 LEDGER = "episode.json"
 _FORM = 1
+_PAIR = 2
+# What a file may do to its reader: wrong kinds, missing names, numbers beyond all bounds.
+_SENSELESS = (ArithmeticError, AttributeError, LookupError, RecursionError, TypeError, ValueError)
 _LIBRARIES = ("jinja2", "matplotlib", "numpy", "pillow", "scipy", "sympy", "ziamath")
 _SAFE_PART = re.compile(r"[A-Za-z0-9_][\w.-]*", re.ASCII)
 
@@ -89,6 +94,13 @@ class Ledger:
         Its files and the numbers that they show.
     changes : list of dict
         The list of changes as last written.
+    kept : list of str
+        Files that somebody has changed, and beside which the episode's own are put.
+    texts : dict of str to list of str
+        For a file into which changes by hand are merged: the text that those were made to, and the
+        text that was made last.
+    garbled : bool
+        Whether something in the file made no sense; that counts as not there.
     """
 
     whole: str = ""
@@ -96,49 +108,105 @@ class Ledger:
     numbers: dict[str, Number] = field(default_factory=dict)
     carriers: dict[str, tuple[Shown, ...]] = field(default_factory=dict)
     changes: list[dict[str, Any]] = field(default_factory=list)
+    kept: list[str] = field(default_factory=list)
+    texts: dict[str, list[str]] = field(default_factory=dict)
+    garbled: bool = field(default=False, compare=False)
 
     @classmethod
     def read(cls, folder: Path) -> Ledger:
         """Read the ledger of a folder; an empty one if there is none that makes sense."""
         try:
-            raw = json.loads((folder / LEDGER).read_text(encoding="utf-8"))
+            text = (folder / LEDGER).read_text(encoding="utf-8")
+        except (OSError, ValueError):
+            return cls(garbled=(folder / LEDGER).exists())
+        try:
+            raw = json.loads(text)
+            if raw["form"] != _FORM:
+                return cls(garbled=True)
             return cls._of(raw)
-        except (OSError, ValueError, KeyError, TypeError, AttributeError, RecursionError):
-            return cls()
+        except _SENSELESS:
+            return cls(garbled=True)
 
     @classmethod
     def _of(cls, raw: Any) -> Ledger:  # noqa: ANN401  whatever the file holds
-        if raw["form"] != _FORM:
-            return cls()
-        return cls(
-            str(raw["whole"]),
-            {
-                str(name): Entry(
-                    str(one["key"]),
-                    {
-                        _inside(path): Filed(
-                            str(filed["digest"]), str(filed["alt"]), _shown(filed["shows"])
-                        )
-                        for path, filed in one["files"].items()
-                    },
-                    tuple(map(str, one["rests_on"])),
-                )
-                for name, one in raw["entries"].items()
-            },
-            {str(name): _number(one) for name, one in raw["numbers"].items()},
-            {str(path): _shown(shows) for path, shows in raw["carriers"].items()},
-            [dict(one) for one in raw["changes"]],
-        )
+        made = cls(str(raw["whole"]))
+        for name, one in raw["entries"].items():
+            try:
+                made.entries[str(name)] = _entry(one)
+            except _SENSELESS:
+                made.garbled = True
+        try:
+            made.numbers = {str(name): _number(one) for name, one in raw["numbers"].items()}
+            made.carriers = {str(path): _shown(shows) for path, shows in raw["carriers"].items()}
+            made.changes = [Change.of(one).as_dict() for one in raw["changes"]]
+        except _SENSELESS:
+            made._forget()
+        try:
+            made.kept = [_inside(path) for path in raw.get("kept", [])]
+            made.texts = {
+                _inside(path): [str(one) for one in pair]
+                for path, pair in raw.get("texts", {}).items()
+                if len(pair) == _PAIR
+            }
+        except _SENSELESS:
+            made.kept, made.texts, made.garbled = [], {}, True
+        if made.garbled:
+            made.whole = ""
+        return made
+
+    def _forget(self) -> None:
+        """Forget the numbers of last time: nothing is compared with them."""
+        self.numbers, self.carriers, self.changes, self.garbled = {}, {}, [], True
+
+    def check_numbers(self) -> None:
+        """Forget the numbers if one is of an unknown quantity, or in a unit that is none of it."""
+        from chalkwatt.quantities import glossary  # slow to import
+
+        def known(number: Number) -> bool:
+            if not number.entry:
+                return True
+            entry = glossary().get(number.entry)
+            return entry is not None and units.measures(number.label, entry.unit)
+
+        if not all(map(known, self.numbers.values())):
+            self._forget()
 
     def write(self, folder: Path) -> None:
         """Write the ledger, whole or not at all."""
-        text = json.dumps({"form": _FORM, **asdict(self)}, sort_keys=True, indent=0)
+        held = {name: one for name, one in asdict(self).items() if name != "garbled"}
+        text = json.dumps({"form": _FORM, **held}, sort_keys=True, indent=0)
         write_text(folder / LEDGER, text + "\n")
+
+    def knows(self, path: str) -> bool:
+        """Say whether a file is one of the episode, or one that it lies beside."""
+        return path in self.kept or any(path in one.files for one in self.entries.values())
+
+    def wrote(self, path: str, content: str) -> bool:
+        """Say whether a file with a certain digest is as the episode wrote it."""
+        return any(
+            one.files[path].digest == content for one in self.entries.values() if path in one.files
+        )
 
     def sound(self, folder: Path, files: Iterable[tuple[str, Filed]] | None = None) -> bool:
         """Say whether files are what was written: all of the ledger's, or those that are given."""
         every = (pair for entry in self.entries.values() for pair in entry.files.items())
         return all(digest_of(folder / path) == filed.digest for path, filed in files or every)
+
+
+def _entry(raw: Any) -> Entry:  # noqa: ANN401  as above
+    """Read an entry; where what it shows makes no sense, its files are known and made anew."""
+    digests = {_inside(path): str(filed["digest"]) for path, filed in raw["files"].items()}
+    try:
+        return Entry(
+            str(raw["key"]),
+            {
+                path: Filed(digests[path], str(filed["alt"]), _shown(filed["shows"]))
+                for path, filed in raw["files"].items()
+            },
+            tuple(map(str, raw["rests_on"])),
+        )
+    except _SENSELESS:
+        return Entry("", {path: Filed(one) for path, one in digests.items()})
 
 
 def _shown(raw: Any) -> tuple[Shown, ...]:  # noqa: ANN401  as above
@@ -166,11 +234,11 @@ def _finite(raw: Any) -> float:  # noqa: ANN401  as above
     return number
 
 
-def _inside(path: str) -> str:
+def _inside(path: Any) -> str:  # noqa: ANN401  whatever the file holds
     """Return a path that cannot lead out of the episode's folder."""
-    if not all(_SAFE_PART.fullmatch(part) for part in path.split("/")):
+    if not isinstance(path, str) or not all(_SAFE_PART.fullmatch(part) for part in path.split("/")):
         raise ValueError(path)
-    return path
+    return str(path)
 
 
 def digest(*parts: Any) -> str:  # noqa: ANN401  anything that JSON can hold

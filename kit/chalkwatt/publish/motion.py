@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -28,6 +29,7 @@ if TYPE_CHECKING:
 __all__ = ["Motion", "film", "run_motion", "sweep_motion"]
 
 _LIST = "motion.json"
+_NUMBERED = re.compile(r"frame-\d{5}\.png")
 # Constant quality, a file without date or maker; VP9 keeps alpha, H.264 has none.
 _CODECS = {".mp4": ("libx264", "yuv420p"), ".webm": ("libvpx-vp9", "yuva420p")}
 _BIT_EXACT = ["-fflags", "+bitexact", "-flags:v", "+bitexact", "-map_metadata", "-1"]
@@ -192,9 +194,17 @@ def _written(
     stop: Callable[[], bool] | None,
 ) -> Motion:
     names = [f"frame-{number:05}.png" for number in range(1, scene.count + 1)]
-    if _told(folder) != scene.fingerprint:
-        for old in folder.glob("frame-*.png"):
-            old.unlink()
+    belongs = _told(folder)
+    if belongs != scene.fingerprint:
+        left = [old for old in folder.glob("frame-*.png") if _NUMBERED.fullmatch(old.name)]
+        if left and not belongs:
+            raise ChalkwattError(
+                f"{folder} holds pictures that no motion has listed, such as {left[0].name}.",
+                value=str(folder),
+                advice="Choose a folder of its own for each motion, or move them away.",
+            )
+        for old in left:
+            old.unlink(missing_ok=True)
     # Written before the first picture: what lies beside it belongs to this scene.
     write_text(
         folder / _LIST, json.dumps({"scene": scene.fingerprint, "count": scene.count}) + "\n"

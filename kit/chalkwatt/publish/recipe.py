@@ -80,6 +80,8 @@ class Product:
         What it is made from, as data for a digest.
     make : callable
         Makes the files.
+    paths : callable
+        Names them, without making them.
     facts : mapping of str to Fact, optional
         Given where only making shows which of them it rests on; ``noted`` holds their names then.
     """
@@ -87,6 +89,7 @@ class Product:
     name: str
     inputs: list[Any]
     make: Callable[[], list[Made]]
+    paths: Callable[[], list[str]]
     facts: Mapping[str, Fact] | None = None
     noted: set[str] = field(default_factory=set)
 
@@ -137,25 +140,32 @@ def _equation(name: str, finding: Finding, choices: Choices) -> Product:
 
         return [_filed(f"cards/{name}", equation_card(finding, **choices.look))]
 
-    return Product(f"cards/{name}", [finding_inputs(finding), choices.look], make)
+    paths = [f"cards/{name}.{choices.kind}"]
+    return Product(f"cards/{name}", [finding_inputs(finding), choices.look], make, lambda: paths)
 
 
 def _build(name: str, finding: Finding, choices: Choices) -> Product:
+    def stems() -> list[str]:
+        from chalkwatt.publish.card import PARTS
+
+        steps = [one.find for one in finding.working.steps]
+        return [
+            f"build/{name}/{place:02}-{step}-{part}"
+            for place, step in enumerate(steps, start=1)
+            for part in range(1, len(PARTS) + 1)
+        ]
+
     def make() -> list[Made]:
-        from chalkwatt.publish.card import PARTS, equation_build
+        from chalkwatt.publish.card import equation_build
 
         steps = [one.find for one in finding.working.steps]
         cards = equation_build(finding, steps=steps, **choices.look)
-        return [
-            _filed(
-                f"build/{name}/{place // len(PARTS) + 1:02}-{steps[place // len(PARTS)]}"
-                f"-{place % len(PARTS) + 1}",
-                card,
-            )
-            for place, card in enumerate(cards)
-        ]
+        return [_filed(stem, card) for stem, card in zip(stems(), cards, strict=True)]
 
-    return Product(f"build/{name}", [finding_inputs(finding), choices.look], make)
+    def paths() -> list[str]:
+        return [f"{stem}.{choices.kind}" for stem in stems()]
+
+    return Product(f"build/{name}", [finding_inputs(finding), choices.look], make, paths)
 
 
 def _figures(findings: Mapping[str, Finding], choices: Choices) -> Iterator[Product]:
@@ -165,6 +175,7 @@ def _figures(findings: Mapping[str, Finding], choices: Choices) -> Iterator[Prod
             "figures/range-by-speed",
             [finding_inputs(far), choices.look],
             lambda: _curve(far, choices),
+            lambda: [f"figures/range-by-speed.{choices.kind}"],
         )
     use = findings.get("consumption")
     if use is not None:
@@ -175,7 +186,10 @@ def _figures(findings: Mapping[str, Finding], choices: Choices) -> Iterator[Prod
         except ChalkwattError:
             return  # it does not come by way of the forces
         yield Product(
-            "figures/losses", [finding_inputs(use), choices.look], lambda: _losses(use, choices)
+            "figures/losses",
+            [finding_inputs(use), choices.look],
+            lambda: _losses(use, choices),
+            lambda: [f"figures/losses.{choices.kind}"],
         )
 
 
@@ -213,7 +227,8 @@ def _verdict(place: int, verdict: Any, choices: Choices) -> Iterator[Product]:  
             ]
             return [_with_spread(one, {*verdict.finding.facts, claim.quantity}) for one in made]
 
-        yield Product(f"{name}-figures", [about, rests, choices.look], figures)
+        drawn = [f"{name}-{kind}.{choices.kind}" for kind in ("spread", "values")]
+        yield Product(f"{name}-figures", [about, rests, choices.look], figures, lambda: drawn)
 
     def page() -> list[Made]:
         return [
@@ -226,7 +241,7 @@ def _verdict(place: int, verdict: Any, choices: Choices) -> Iterator[Product]:  
         ]
 
     told = [verdict.sheet.name, verdict.sheet.invented]
-    yield Product(name, [about, rests, stated, told], page)
+    yield Product(name, [about, rests, stated, told], page, lambda: [f"{name}.html"])
 
 
 def _verdict_shows(place: int, verdict: Any) -> list[Shown]:  # noqa: ANN401
@@ -283,7 +298,7 @@ def _page(questions: Questions) -> Product:
     facts = [[*fact_inputs([one])[0], one.note, one.seen] for one in sheet.facts.values()]
     claims = [_claim_inputs(one) for one in sheet.claims]
     inputs = [sheet.name, sheet.story, sheet.invented, facts, claims]
-    return Product("page", inputs, make)
+    return Product("page", inputs, make, lambda: [_PAGE])
 
 
 def _worksheets(sheet: Sheet, seed: int) -> Iterator[Product]:
@@ -306,14 +321,16 @@ def _worksheet(topic: Topic, own: dict[str, str], seed: int) -> Product:
     around.example = topic.example | own
     stem = f"worksheets/{topic.name}-{seed}"
 
+    paths = [f"{stem}.html", f"{stem}-key.html"]
+
     def make() -> list[Made]:
         from chalkwatt.publish.worksheet import worksheet
 
         sheet = worksheet(around, seed)
-        pages = {f"{stem}.html": sheet.student, f"{stem}-key.html": sheet.key}
-        return [Made(path, text.encode()) for path, text in pages.items()]
+        pages = (sheet.student, sheet.key)
+        return [Made(path, text.encode()) for path, text in zip(paths, pages, strict=True)]
 
-    return Product(stem, [seed, list(around.example.items())], make)
+    return Product(stem, [seed, list(around.example.items())], make, lambda: paths)
 
 
 def _script(sheet: Sheet, template: str) -> Product:
@@ -334,7 +351,7 @@ def _script(sheet: Sheet, template: str) -> Product:
     # Which facts a question rests on is decided by their order of trust.
     order = [list(by_trust(sheet.facts)), sorted(sheet.facts)]
     inputs = [template, sheet.name, sheet.invented, claims, list(sheet.columns), order]
-    return Product("script", inputs, make, sheet.facts, noted)
+    return Product("script", inputs, make, lambda: [_SCRIPT], sheet.facts, noted)
 
 
 class _Noting:

@@ -7,13 +7,18 @@ process that is killed in between leaves the old file, and a leftover that the n
 from __future__ import annotations
 
 import os
+import re
+import secrets
+from contextlib import suppress
 from pathlib import Path
+from typing import Any, TextIO
 
 from chalkwatt.errors import ChalkwattError
 
-__all__ = ["write_bytes", "write_text"]
+__all__ = ["Patient", "write_bytes", "write_text"]
 
 _LEFTOVER = ".part"
+_WRITER = re.compile(r"\.(?P<process>\d+)(?:\.[0-9a-f]{8})?\.part$")
 
 
 def write_bytes(path: str | Path, data: bytes) -> Path:
@@ -52,7 +57,9 @@ def write_bytes(path: str | Path, data: bytes) -> Path:
             return place
         place.parent.mkdir(parents=True, exist_ok=True)
         _sweep(place)
-        beside = place.with_name(f".{place.name}.{os.getpid()}{_LEFTOVER}")
+        # Neither another process nor another thread writes beside the file under the same name.
+        writer = f"{os.getpid()}.{secrets.token_hex(4)}"
+        beside = place.with_name(f".{place.name}.{writer}{_LEFTOVER}")
         try:
             with beside.open("wb") as file:
                 file.write(data)
@@ -61,9 +68,9 @@ def write_bytes(path: str | Path, data: bytes) -> Path:
             beside.replace(place)
         finally:
             beside.unlink(missing_ok=True)
-    except OSError as cause:
+    except (OSError, ValueError) as cause:  # the latter for a name that no file can have
         raise ChalkwattError(
-            f"{place} cannot be written: {cause.strerror or cause}.",
+            f"{place} cannot be written: {getattr(cause, 'strerror', None) or cause}.",
             value=str(place),
             advice="Choose a folder that you may write to, with room left on its disk.",
         ) from cause
@@ -78,11 +85,39 @@ def write_text(path: str | Path, text: str) -> Path:
     return write_bytes(path, text.encode(errors="replace"))
 
 
+class Patient:
+    """A stream to which work goes on telling its progress when nobody listens any more.
+
+    Parameters
+    ----------
+    stream : text stream
+    """
+
+    def __init__(self, stream: TextIO) -> None:
+        self._stream = stream
+
+    def __getattr__(self, name: str) -> Any:  # noqa: ANN401  whatever a stream has
+        return getattr(self._stream, name)
+
+    def write(self, text: str) -> int:
+        """Write, if that can be done."""
+        try:
+            return self._stream.write(text)
+        except OSError:
+            return len(text)
+
+    def flush(self) -> None:
+        """Flush, if that can be done."""
+        with suppress(OSError):
+            self._stream.flush()
+
+
 def _sweep(place: Path) -> None:
     """Remove what killed writers of the same file have left behind."""
     for leftover in place.parent.glob(f".{_literal(place.name)}.*{_LEFTOVER}"):
-        number = leftover.name.removesuffix(_LEFTOVER).rpartition(".")[2]
-        if number.isdigit() and int(number) != os.getpid() and not _alive(int(number)):
+        found = _WRITER.fullmatch(leftover.name, len(place.name) + 1)
+        process = 0 if found is None else int(found["process"][:9])
+        if process and process != os.getpid() and not _alive(process):
             leftover.unlink(missing_ok=True)
 
 
