@@ -44,12 +44,6 @@ def short(path):
     return path.relative_to(ROOT).as_posix()
 
 
-@pytest.mark.parametrize("path", MODULES + SCRIPTS, ids=short)
-def test_no_module_is_two_modules(path):
-    lines = path.read_text(encoding="utf-8").count("\n")
-    assert lines <= 400
-
-
 @pytest.mark.parametrize("path", MODULES, ids=short)
 def test_every_module_says_what_it_is(path):
     assert ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))

@@ -249,12 +249,12 @@ def explain_nothing(
     for ending in endings:
         words = refusal(ending.step, ending.values)
         if words:
-            given = given_behind(plan, ending.step)
+            behind = ", ".join(given_behind(plan, ending.step))
             return NoSolutionError(
                 words,
                 quantity=wanted.name,
                 unit=wanted.display[0],
-                advice=f"Change one of {', '.join(given)}.",
+                advice=f"Change one of {behind}.",
             )
     reach = _reachable(topic, plan, values, [one for one in topic.outcomes if one in values])
     if reach is not None:

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 
     from chalkwatt.simulate.equations import Equations
     from chalkwatt.simulate.schedule import Phase, Schedule
+    from chalkwatt.simulate.schedule_parts import Part
 
 __all__ = ["Trip"]
 
@@ -36,7 +37,7 @@ class Trip:
         Name of the schedule or of the phase.
     schedule : Schedule
         What was driven.
-    phase : Phase or None
+    phase : Phase or Part or None
         Of the schedule, where the trip is a part of it.
     values : dict of str to float or ndarray
         The vehicle, in SI units.
@@ -48,7 +49,7 @@ class Trip:
         values: Mapping[str, Any],
         by_phase: Mapping[str, NDArray[np.float64]],
         shown: Equations,
-        phase: Phase | None = None,
+        phase: Phase | Part | None = None,
     ) -> None:
         self.schedule = schedule
         self.phase = phase
