@@ -179,6 +179,7 @@ def episode(
     ...     print(change.text)
     cell count: 96 → 108
     pack energy: 1.728 kWh → 1.944 kWh
+    usable energy: 1.728 kWh → 1.944 kWh
     """
     place = folder_of(folder)
     text, path = sheet_text_of(sheet)

@@ -5,7 +5,7 @@ determine is set aside as a check:
 
 1. the conditions of the question, which take the place of the sheet's own values;
 2. what a question that does not mention it takes for granted: no wind, a level road, standard gravity,
-   no force that grows with speed. Without these, any consumption at all agrees with any road, given
+   no force that grows with speed, nothing recovered. Without these, any consumption at all agrees with any road, given
    the wind for it;
 3. the facts by trust: measured, counted, quoted, estimated, assumed, and narrower ranges first. So of
    a set of facts that say one thing twice, the least trusted is the one set aside, and an answer
@@ -50,7 +50,7 @@ __all__ = [
 
 # Standing values that a question takes for granted unless it says otherwise. Other standing values, such
 # as sea level, stand in for what nobody stated, and anything that is stated is better.
-GRANTED = ("headwind", "grade", "coast_down_linear", "gravity")
+GRANTED = ("headwind", "grade", "coast_down_linear", "recovery_efficiency", "gravity")
 # What a drive meets. Anything else that is asked for changes the vehicle, and what the sheet says of the
 # vehicle cannot contradict that.
 CIRCUMSTANCES = frozenset(
