@@ -1,0 +1,1 @@
+"""What would be noticed if a relation were wrong: each is changed on purpose, and the tests are asked."""

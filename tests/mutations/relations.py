@@ -1,0 +1,305 @@
+"""Change each relation on purpose, one place at a time, and say which outside test notices.
+
+    python -m tests.mutations.relations                    every change of every relation
+    python -m tests.mutations.relations --only "launch"    those whose topic or title matches
+    python -m tests.mutations.relations --sample 12        some of them, chosen by a seed
+
+Prints a table: relation, what was changed, and the test that fails, or SURVIVED; the exit code is 1
+if any survived. Only tests that owe nothing to the package's own formulas are asked: published
+values (tests/external) and other ways of computing (tests/independent). What is marked as a
+regression number is not asked.
+
+A change is made in a forked copy of this process, in memory: nothing is written.
+"""
+
+import argparse
+import contextlib
+import functools
+import gc
+import os
+import random
+import re
+import signal
+import sys
+import time
+from collections import Counter
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Self
+
+import numpy as np
+import pytest
+from _pytest.runner import runtestprotocol
+
+from chalkwatt import planning
+from chalkwatt.planning import Network
+from chalkwatt.quantities import look_up
+from chalkwatt.relations import Relation
+from chalkwatt.rendering.numpy_tree import compile_tree, constants
+from chalkwatt.trees import Tree, names
+from tests.mutations.changes import OFF, Change, changes
+from tests.points import TOPICS
+
+ROOT = Path(__file__).parents[2]
+ASKED = ("tests/external", "tests/independent")
+PATIENCE = 60  # seconds; a changed relation may send a search in circles
+SLOW = 0.5  # seconds; what takes longer is asked last
+
+
+@dataclass(frozen=True)
+class Mutant:
+    """One change of one relation, or of one constant."""
+
+    topic: str
+    title: str
+    change: Change
+    relation: Relation | None = None
+    side: int = 1
+    constant: str = ""
+
+    def __str__(self) -> str:
+        return f"{self.topic}: {self.title} | {self.change.words}"
+
+    def apply(self) -> None:
+        """Change the relation in this process, for good."""
+        if self.relation is None:
+            constants()[self.constant] = self.change.tree
+        else:
+            sides = list(self.relation.sides)
+            sides[self.side] = self.change.tree
+            self.relation.__dict__["sides"] = tuple(sides)
+        forget_plans()
+
+
+def forget_plans() -> None:
+    """Forget everything that was made of relations."""
+    for one in gc.get_objects():
+        if isinstance(one, Network):
+            one._plans.clear()
+        elif isinstance(one, functools._lru_cache_wrapper) and one.__module__.startswith(
+            ("chalkwatt.simulate", "chalkwatt.runs", "chalkwatt.sheets", "chalkwatt.evidence")
+        ):
+            one.cache_clear()
+
+
+def relations() -> dict[Relation, str]:
+    """Every relation once, with the first topic that holds it."""
+    found: dict[Relation, str] = {}
+    for name in sorted(TOPICS, key=lambda one: len(TOPICS[one].relations)):
+        for relation in TOPICS[name].relations:
+            found.setdefault(relation, name)
+    return found
+
+
+def mutants() -> list[Mutant]:
+    """Every change of every relation, then of every constant that relations use."""
+    made: list[Mutant] = []
+    for relation, topic in relations().items():
+        if relation.standing and isinstance(relation.sides[1], int | float):
+            change = standing(relation.names[0], relation.sides[1])
+            made.append(Mutant(topic, relation.title, change, relation))
+            continue
+        for side, tree in enumerate(relation.sides):
+            found = {str(one.tree): one for one in reversed([*changes(tree, whole=side == 1)])}
+            made += [
+                Mutant(topic, relation.title, one, relation, side)
+                for one in reversed(found.values())
+                if one.kind not in {"factor", "exponent"} or differs(tree, one.tree)
+            ]
+    used = {name for topic in TOPICS.values() for name in topic.network.constants}
+    for name in sorted(used):
+        value = constants()[name]
+        change = Change("factor", f"{value:g} × {OFF}", OFF * value)
+        made.append(Mutant("constant", look_up(name).words, change, constant=name))
+    return made
+
+
+def differs(tree: Tree, changed: Tree) -> bool:
+    """Say whether a change changes anything: a unit of one, such as one kelvin, may go anywhere."""
+    chance = random.Random(1)  # noqa: S311  no secret
+    values = dict(constants())
+    for name in names(tree):
+        if name not in values:
+            low, high = look_up(name).usual
+            values[name] = low + chance.uniform(0.3, 0.7) * (high - low) or 1.0
+    with np.errstate(all="ignore"):
+        before, after = (float(compile_tree(one)(values)) for one in (tree, changed))
+    return not abs(after - before) <= 1e-12 * abs(before)
+
+
+def standing(name: str, value: float) -> Change:
+    """Another standing value: for a nought something, for a limit that is not there a low one."""
+    if value == 0 or abs(value) == float("inf"):
+        low, high = look_up(name).usual
+        other = low + 0.37 * (high - low) if value == 0 else 0.01 * low or 0.01 * high
+        return Change("standing", f"{value:g} → {other:.3g}", other)
+    return Change("factor", f"{value:g} × {OFF}", OFF * value)
+
+
+@dataclass
+class Asked:
+    """A test, what it touches and how long it takes."""
+
+    item: pytest.Item
+    seconds: float = 0.0
+    touches: set[int] = field(default_factory=set)
+
+    @property
+    def name(self) -> str:
+        return self.item.nodeid.removeprefix("tests/")
+
+
+class Traced:
+    """Remember which relations are used, by plan or directly, while a test runs."""
+
+    def __init__(self) -> None:
+        self.seen: set[int] = set()
+        self.plan = Network.plan
+        self.plan_if_any = Network.plan_if_any
+        self.determined = Network.determined
+
+    def note(self, plan: object) -> None:
+        if isinstance(plan, planning.Plan):
+            self.seen.update(id(one) for one in (*plan.relations, *plan.standing))
+
+    def __enter__(self) -> Self:
+        def plan(network, wanted, known):
+            made = self.plan(network, wanted, known)
+            self.note(made)
+            return made
+
+        def plan_if_any(network, wanted, known):
+            made = self.plan_if_any(network, wanted, known)
+            self.note(made)
+            return made
+
+        def determined(network, known):
+            made = self.determined(network, known)
+            for one in made.values():
+                self.note(one)
+            return made
+
+        Network.plan, Network.plan_if_any, Network.determined = plan, plan_if_any, determined
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        Network.plan, Network.plan_if_any = self.plan, self.plan_if_any
+        Network.determined = self.determined
+
+
+class Session:
+    """A pytest plugin: instead of running tests once, ask them about every mutant."""
+
+    def __init__(self, chosen: list[Mutant], *, thorough: bool) -> None:
+        self.chosen = chosen
+        self.thorough = thorough
+        self.killers: dict[Mutant, str | None] = {}
+        self.broken: list[str] = []
+
+    @pytest.hookimpl(tryfirst=True)
+    def pytest_runtestloop(self, session: pytest.Session) -> bool:
+        asked = [Asked(one) for one in session.items if not one.get_closest_marker("regression")]
+        with Traced() as traced:
+            for one in asked:
+                traced.seen = set()
+                started = time.perf_counter()
+                if failed(one.item):
+                    self.broken.append(one.name)
+                one.seconds = time.perf_counter() - started
+                one.touches = traced.seen
+        if self.broken:
+            return True
+        asked.sort(key=lambda one: (one.seconds > SLOW, "independent" in one.name, one.seconds))
+        for mutant in self.chosen:
+            self.killers[mutant] = self.ask(mutant, asked)
+        return True
+
+    def ask(self, mutant: Mutant, asked: list[Asked]) -> str | None:
+        near = [
+            one for one in asked if mutant.relation is None or id(mutant.relation) in one.touches
+        ]
+        rest = [one for one in asked if one not in near] if self.thorough else []
+        return in_a_copy(lambda: first_to_fail(mutant, [*near, *rest]))
+
+
+def first_to_fail(mutant: Mutant, asked: list[Asked]) -> str:
+    mutant.apply()
+    return next((one.name for one in asked if failed(one.item)), "")
+
+
+def failed(item: pytest.Item) -> bool:
+    reports = runtestprotocol(item, log=False, nextitem=None)
+    return any(one.failed for one in reports)
+
+
+def in_a_copy(work) -> str | None:
+    """Run in a forked copy of this process, and return its words."""
+    out, into = os.pipe()
+    child = os.fork()
+    if child == 0:
+        os.close(out)
+        signal.signal(signal.SIGALRM, signal.SIG_DFL)
+        signal.alarm(PATIENCE)
+        try:
+            words = work()
+        except BaseException as error:  # noqa: BLE001  whatever a broken relation brings about
+            words = f"stopped: {type(error).__name__}"
+        with contextlib.suppress(OSError):
+            os.write(into, words.encode())
+        os._exit(0)
+    os.close(into)
+    with os.fdopen(out, "rb") as pipe:
+        words = pipe.read().decode()
+    _, code = os.waitpid(child, 0)
+    if code:
+        return f"(does not end within {PATIENCE} s)"
+    return words or None
+
+
+def ask_all(
+    chosen: list[Mutant], tests: list[str], *, thorough: bool = False
+) -> tuple[dict[Mutant, str | None], list[str]]:
+    """Ask the tests about each mutant: the killer, or None; and tests that fail as it is."""
+    session = Session(chosen, thorough=thorough)
+    # No cache, no doctests, no notebooks; warnings are errors, as in any other run.
+    options = ["-q", "-q", "--no-header", "-p", "no:cacheprovider", "-o", "faulthandler_timeout=0"]
+    with contextlib.redirect_stdout(sys.stderr):
+        pytest.main([*options, "-W", "error", *tests], plugins=[session])
+    return session.killers, session.broken
+
+
+def main(arguments: list[str] | None = None) -> int:
+    parser = argparse.ArgumentParser(description=__doc__.splitlines()[0])
+    parser.add_argument("--only", default="", help="topic: title | change, as a regular expression")
+    parser.add_argument("--sample", type=int, default=0, help="how many, chosen by chance")
+    parser.add_argument("--seed", type=int, default=1)
+    parser.add_argument("--survivors", action="store_true", help="print survivors only")
+    parser.add_argument(
+        "--thorough", action="store_true", help="ask tests that do not touch it, too"
+    )
+    parser.add_argument("tests", nargs="*", default=list(ASKED), help="which tests to ask")
+    options = parser.parse_args(arguments)
+    chosen = [one for one in mutants() if re.search(options.only, str(one))]
+    if options.sample:
+        chosen = random.Random(options.seed).sample(chosen, min(options.sample, len(chosen)))  # noqa: S311
+    started = time.perf_counter()
+    tests = [one for one in options.tests if (ROOT / one.split("::")[0]).exists()]
+    killers, broken = ask_all(chosen, tests, thorough=options.thorough)
+    if broken:
+        print("These fail with nothing changed:", *broken, sep="\n  ")
+        return 2
+    for mutant, killer in killers.items():
+        if killer is None or not options.survivors:
+            print(f"{mutant} | {killer or 'SURVIVED'}")
+    survived = sum(one is None for one in killers.values())
+    by = Counter((one or "SURVIVED").split("/")[0] for one in killers.values())
+    print(
+        f"{len(killers)} changes of {len({(m.topic, m.title) for m in killers})} relations and constants "
+        f"in {time.perf_counter() - started:.0f} s: "
+        + ", ".join(f"{count} {name}" for name, count in by.most_common())
+    )
+    return 1 if survived else 0
+
+
+if __name__ == "__main__":
+    sys.exit(main())
