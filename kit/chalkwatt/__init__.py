@@ -48,11 +48,18 @@ if TYPE_CHECKING:
     from chalkwatt.simulate.traces import TraceError
     from chalkwatt.topics import load, pack, sun
     from chalkwatt.topics.ageing import ageing
+    from chalkwatt.topics.braking import braking
+    from chalkwatt.topics.cabin import cabin
     from chalkwatt.topics.charge import charge
+    from chalkwatt.topics.discharge import discharge
     from chalkwatt.topics.drive import drive
     from chalkwatt.topics.economy import economy
     from chalkwatt.topics.launch import launch
+    from chalkwatt.topics.panel import panel
+    from chalkwatt.topics.stops import stops
+    from chalkwatt.topics.tyres import tyres
     from chalkwatt.topics.vehicle import vehicle
+    from chalkwatt.topics.weather import weather
 
 __version__ = "0.1.0"
 
@@ -88,6 +95,13 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "charge": ("chalkwatt.topics.charge", "charge"),
     "launch": ("chalkwatt.topics.launch", "launch"),
     "ageing": ("chalkwatt.topics.ageing", "ageing"),
+    "braking": ("chalkwatt.topics.braking", "braking"),
+    "stops": ("chalkwatt.topics.stops", "stops"),
+    "tyres": ("chalkwatt.topics.tyres", "tyres"),
+    "weather": ("chalkwatt.topics.weather", "weather"),
+    "panel": ("chalkwatt.topics.panel", "panel"),
+    "discharge": ("chalkwatt.topics.discharge", "discharge"),
+    "cabin": ("chalkwatt.topics.cabin", "cabin"),
     "equation_card": ("chalkwatt.publish.card", None),
     "equation_build": ("chalkwatt.publish.card", None),
     "figure_card": ("chalkwatt.publish.figure_card", None),

@@ -1,0 +1,192 @@
+"""Braking: how hard tyres let a vehicle slow down, how far that takes, and what it could give back.
+
+=====================  =========================================================================
+assumed                what it means
+=====================  =========================================================================
+steady deceleration    from the first touch of the brake to the end speed
+friction               one number for tyres and road, whatever the speed, load and slip
+load transfer          height over wheelbase, with stiff springs and no lift from the air
+air and rolling        help the brakes by their force at the start, or as given; friction limits
+                       leave them out
+recovery               one share of the braking energy, whatever the power and the charge
+=====================  =========================================================================
+"""
+
+from __future__ import annotations
+
+import sympy
+
+from chalkwatt.relations import Relation, author_order
+from chalkwatt.topic import Topic
+from chalkwatt.topics import air, launch
+from chalkwatt.topics import load as road
+
+__all__ = ["braking"]
+
+_EXACT = "definition"
+_FRICTION = "Coulomb's law of friction"
+_STATICS = "balance of moments about the axles; handbooks of vehicle dynamics, no single source"
+_STIFF = "The vehicle does not pitch, and the air does not press it down."
+_EVEN = ("The deceleration stays the same to the end.",)
+
+with author_order() as q:
+    TIPPING = Relation(
+        "Deceleration at which the rear wheels lift",
+        q.tipping_deceleration,
+        q.rear_weight_share * q.gravity * q.wheelbase / q.centre_of_gravity_height,
+        source=_STATICS,
+        assumptions=(_STIFF,),
+    )
+    FRONT = Relation(
+        "Front wheels braked",
+        q.front_braking_deceleration,
+        sympy.Min(
+            q.friction
+            * (1 - q.rear_weight_share)
+            * q.gravity
+            / (1 - q.friction * q.centre_of_gravity_height / q.wheelbase),
+            q.tipping_deceleration,
+            evaluate=False,
+        ),
+        source=f"{_FRICTION}; {_STATICS}",
+        assumptions=("Braking loads the front wheels, until the rear wheels lift.", _STIFF),
+        where=(
+            q.tipping_deceleration - q.front_braking_deceleration,
+            1 - q.friction * q.centre_of_gravity_height / q.wheelbase,
+        ),
+    )
+    REAR = Relation(
+        "Rear wheels braked",
+        q.rear_braking_deceleration,
+        q.friction
+        * q.rear_weight_share
+        * q.gravity
+        / (1 + q.friction * q.centre_of_gravity_height / q.wheelbase),
+        source=f"{_FRICTION}; {_STATICS}",
+        assumptions=("Braking takes load off the rear wheels.", _STIFF),
+    )
+    ALL = Relation(
+        "All wheels braked",
+        q.all_wheel_braking_deceleration,
+        q.friction * q.gravity,
+        source=_FRICTION,
+        assumptions=("Each wheel gets the share of the force that its load can carry.",),
+    )
+    FORCE = Relation(
+        "Forces that slow",
+        q.effective_mass * q.deceleration,
+        q.brake_force + q.road_force,
+        source="Newton's second law",
+        assumptions=("Air, tyres and a rise of the road slow it, too.",),
+    )
+    DISTANCE = Relation(
+        "Braking distance",
+        q.braking_distance,
+        (q.speed**2 - q.end_speed**2) / (2 * q.deceleration),
+        source="steady deceleration",
+        assumptions=_EVEN,
+        where=(q.speed - q.end_speed,),
+    )
+    TIME = Relation(
+        "Braking time",
+        q.braking_time,
+        (q.speed - q.end_speed) / q.deceleration,
+        source="steady deceleration",
+        assumptions=_EVEN,
+    )
+    STOPPING = Relation(
+        "Stopping distance",
+        q.stopping_distance,
+        q.speed * q.reaction_time + q.braking_distance,
+        source=_EXACT,
+    )
+    KINETIC = Relation(
+        "Energy of motion",
+        q.kinetic_energy,
+        sympy.S.Half * q.effective_mass * q.speed**2,
+        source=_EXACT,
+    )
+    HEIGHT = Relation(
+        "Height to which it coasts",
+        q.coasting_height,
+        q.kinetic_energy / (q.mass * q.gravity),
+        source="balance of energy",
+        assumptions=("Nothing but the slope resists.",),
+    )
+    ENERGY = Relation(
+        "Energy for the brakes",
+        q.braking_energy,
+        sympy.S.Half * q.effective_mass * (q.speed**2 - q.end_speed**2)
+        - q.road_force * q.braking_distance,
+        source="balance of energy",
+        assumptions=("The road force stays as it was at the start.",),
+    )
+    RECOVERED = Relation(
+        "Energy recovered",
+        q.recovered_energy,
+        q.recovery_efficiency * q.braking_energy,
+        source=_EXACT,
+    )
+    STANDING = (
+        Relation("To a stop", q.end_speed, 0, source="standing value", standing=True),
+        Relation(
+            "A second to react",
+            q.reaction_time,
+            1,
+            source="common practice, no source",
+            standing=True,
+        ),
+        Relation(
+            "No parts to slow down",
+            q.rotating_mass_factor,
+            1,
+            source="standing value",
+            standing=True,
+        ),
+        Relation(
+            "Nothing recovered", q.recovery_efficiency, 0, source="standing value", standing=True
+        ),
+    )
+
+braking = Topic(
+    "braking",
+    "Braking",
+    relations=(
+        TIPPING,
+        FRONT,
+        REAR,
+        ALL,
+        launch.EFFECTIVE,
+        FORCE,
+        DISTANCE,
+        TIME,
+        STOPPING,
+        KINETIC,
+        HEIGHT,
+        ENERGY,
+        RECOVERED,
+        road.DRAG_AREA,
+        *air.RELATIONS,
+        road.DRAG,
+        road.SLOPE,
+        road.ROLLING,
+        road.CLIMB,
+        road.ROAD,
+        *STANDING,
+        *road.STANDING,
+    ),
+    example={"speed": "100 km/h", "deceleration": "7 m/s²", "mass": "1180 kg"},
+    wanted="stopping_distance",
+    outcomes=(
+        "stopping_distance",
+        "braking_distance",
+        "braking_time",
+        "kinetic_energy",
+        "recovered_energy",
+        "deceleration",
+    ),
+    caution=(
+        "Figures for explanation. Wet roads, worn tyres and slow eyes take longer: on public roads "
+        "keep the distance that the law and the weather ask for."
+    ),
+)
