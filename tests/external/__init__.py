@@ -3,13 +3,20 @@
 A row holds what was published and nothing computed by Chalkwatt:
 
 - ``id``, ``what``: a short name, and a sentence.
+- ``topic``: the topic that answers it, if one question does: every printed value is then found from
+  the given ones, and the given ones back from it (test_rows.py). All names are the glossary's. Rows
+  without it are asked by a test of their own, which names them.
 - ``source``, ``status``: where it was printed, and how sure that is: ``read`` in the place named,
   computed by a ``library`` at the version named, in ``closed form``, from ``memory``,
-  ``secondary`` (read in a page that quotes the source), or ``common practice`` (no source).
+  ``secondary`` (read in a page that quotes the source, such as an open notebook that works a
+  textbook's examples), ``inputs read`` (a law or inputs were read, the value is worked from them:
+  it checks the arithmetic, not the source), or ``common practice`` (no source).
 - ``units``: the unit of every input and printed value that has one.
 - ``given``: inputs common to all cases.
 - ``relative`` or ``absolute``: by printed quantity, how close is close; ``why`` says where that
   comes from. Without either, half a unit of the last printed digit.
+- ``one_way``: inputs that the printed value cannot tell: they vanish in it, or its
+  digits are too few ("altitude", or for one printed value "altitude from air_temperature").
 - ``case``: ``given`` and ``printed`` values. A printed value is text, so that its digits stay; a
   list of two is a range.
 
@@ -24,7 +31,15 @@ from functools import cache
 from pathlib import Path
 
 FOLDER = Path(__file__).parent
-STATUSES = {"closed form", "common practice", "library", "memory", "read", "secondary"}
+STATUSES = {
+    "closed form",
+    "common practice",
+    "inputs read",
+    "library",
+    "memory",
+    "read",
+    "secondary",
+}
 
 
 @dataclass(frozen=True)
@@ -44,6 +59,8 @@ class Published:
     why: str
     source: str
     status: str
+    topic: str | None = None
+    one_way: frozenset[str] = frozenset()
 
     @property
     def value(self) -> float:
@@ -110,6 +127,8 @@ def _cases(topic: str) -> Iterator[Published]:
                     why=row.get("why", "half a unit of the last printed digit"),
                     source=row["source"],
                     status=row["status"],
+                    topic=row.get("topic"),
+                    one_way=frozenset(row.get("one_way", ())),
                 )
 
 

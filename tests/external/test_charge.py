@@ -18,6 +18,13 @@ def each(*rows):
     return pytest.mark.parametrize("case", cases, ids=lambda case: f"{case.id} {case.quantity}")
 
 
+@pytest.mark.parametrize(
+    "case", published("pack", "open-circuit-voltage"), ids=lambda case: case.id
+)
+def test_the_curve_of_these_sessions_is_the_published_one(case):
+    case.check(REST[case.given["state_of_charge"]])
+
+
 @each("ac-power")
 def test_power_of_outlets(case):
     case.check(cw.charge.find("ac_power", **case.known).to("W"))
@@ -63,6 +70,7 @@ OFF = {
 }
 
 
+@pytest.mark.regression
 @each("constant-current-constant-voltage")
 def test_how_far_off_the_resistive_cell_is(case):
     """Regression numbers beside published ones: the deviations that the documentation states."""

@@ -5,7 +5,7 @@ import math
 import pytest
 from scipy.integrate import quad
 
-from chalkwatt import load
+from chalkwatt import cabin, drive_schedule, launch, load, schedules
 from chalkwatt.quantities import look_up
 from tests.external import published
 
@@ -138,6 +138,50 @@ def test_cold_air_alone_costs_less_than_was_measured(case):
     cold = load.find("range", **car, air_temperature="-7 °C").si
     loss = 100 * (1 - cold / mild)
     assert 0 < loss < case.value
+
+
+@each("rotating-mass")
+def test_rotating_mass(case):
+    ready = case.given["mass"] + 25
+    made = launch.find("effective_mass", mass=ready, rotating_mass_factor=1.03)
+    case.check(made.si - ready)
+
+
+@each("shares-of-the-energy")
+def test_shares_of_the_energy_are_usual(case):
+    """The losses of the site lie in the usual ranges, and add up to what it says reaches the wheels."""
+    kept = {"drive_loss": "drive_efficiency", "charging_loss": "charging_efficiency"}
+    if case.quantity in kept:
+        low, high = look_up(kept[case.quantity]).usual
+        assert 100 * low <= 100 - case.highest <= 100 - case.value <= 100 * high
+    if case.quantity == "wall_to_wheel":
+        same = [one for one in published("load", "shares-of-the-energy") if one.given == case.given]
+        lost = [one for one in same if one.quantity != "wall_to_wheel"]
+        case.check(100 - sum(one.highest for one in lost))
+        case.check(100 - sum(one.value for one in lost))
+    if case.quantity == "recovered":
+        # What braking takes out on a regulation's schedule of that kind could bring as much.
+        schedule = {"city": schedules.ece_15, "highway": schedules.nedc}[case.given["driving"]]
+        trip = drive_schedule(
+            schedule,
+            mass=1500,
+            drag_area=0.6,
+            rolling_coefficient=0.008,
+            drive_efficiency=0.85,
+            air_density=1.2,
+        )
+        assert (trip.braking_energy / trip.wheel_energy).to("").magnitude > case.value / 100
+
+
+@each("climate")
+def test_climate_can_be_entered(case):
+    for value in (case.value, case.highest):
+        assert look_up("auxiliary_power").read(f"{value} kW") == 1000 * value
+    if case.given["climate"] == "heating":
+        # A car's panes and fresh air: what the heater keeps up at −10 °C, in its usual range.
+        made = cabin.find("heat_loss_coefficient", heater_power="3 kW", air_temperature="-10 °C")
+        low, high = look_up("heat_loss_coefficient").usual
+        assert low <= made.si <= high
 
 
 def test_coast_down_time_of_the_row_left_out():

@@ -17,7 +17,7 @@ import scipy.constants
 from tests.external import FOLDER, STATUSES, published, rows, topics
 
 TOPICS = topics()
-FIELDS = {"id", "what", "source", "status", "units", "given", "case"} | {
+FIELDS = {"id", "what", "topic", "source", "status", "units", "given", "case", "one_way"} | {
     "relative",
     "absolute",
     "why",
@@ -153,6 +153,15 @@ def test_the_phase_table_closes_on_the_published_totals(row, parts):
     }
     for case in published("schedules", row):
         case.check(totals[case.quantity])
+
+
+@each("schedules", "other-schedules")
+def test_totals_of_other_schedules_agree_with_each_other(case):
+    if case.quantity == "distance":
+        same = [one for one in published("schedules", "other-schedules") if one.given == case.given]
+        totals = {one.quantity: one.value for one in same}
+        mean = 3600 * totals["distance"] / totals["duration"]
+        assert 0.2 < mean / totals.get("top_speed", 2 * mean) < 0.9
 
 
 @each("ageing", "rainflow")
