@@ -3,7 +3,7 @@
 import pytest
 import scipy.constants
 
-from chalkwatt import load, units
+from chalkwatt import load, units, weather
 from chalkwatt.quantities import look_up
 from tests.external import published
 
@@ -67,3 +67,14 @@ def test_constants_of_the_standard_atmosphere():
     assert look_up("sea_level_pressure").constant == scipy.constants.atm
     assert look_up("sea_level_temperature").constant == scipy.constants.zero_Celsius + 15
     assert look_up("pressure_exponent").constant == pytest.approx(5.25588, abs=5e-6)
+
+
+def test_saturation_pressure_of_a_day():
+    (case,) = published("air", "saturation-pressure")
+    ends = [weather.find("saturation_pressure", air_temperature=f"{one} °C") for one in (15, 24.5)]
+    case.check(sum(one.to("kPa") for one in ends) / 2)
+
+
+@each("air", "moist-air-density")
+def test_moist_air_as_an_ideal_mixture(case):
+    case.check(weather.find("air_density", **case.known).si)
