@@ -85,8 +85,8 @@ def forget_plans() -> None:
 def relations() -> dict[Relation, str]:
     """Every relation once, with the first topic that holds it."""
     found: dict[Relation, str] = {}
-    for name in sorted(TOPICS, key=lambda one: len(TOPICS[one].relations)):
-        for relation in TOPICS[name].relations:
+    for name, topic in TOPICS.items():
+        for relation in topic.relations:
             found.setdefault(relation, name)
     return found
 
@@ -190,9 +190,11 @@ class Traced:
 class Session:
     """A pytest plugin: instead of running tests once, ask them about every mutant."""
 
-    def __init__(self, chosen: list[Mutant], *, thorough: bool) -> None:
+    def __init__(self, chosen: list[Mutant], *, thorough: bool, quiet: bool) -> None:
         self.chosen = chosen
         self.thorough = thorough
+        self.quiet = quiet
+        self.out = sys.stdout  # pytest takes it over for its own words
         self.killers: dict[Mutant, str | None] = {}
         self.broken: list[str] = []
 
@@ -211,7 +213,9 @@ class Session:
             return True
         asked.sort(key=lambda one: (one.seconds > SLOW, "independent" in one.name, one.seconds))
         for mutant in self.chosen:
-            self.killers[mutant] = self.ask(mutant, asked)
+            killer = self.killers[mutant] = self.ask(mutant, asked)
+            if killer is None or not self.quiet:
+                print(f"{mutant} | {killer or 'SURVIVED'}", file=self.out, flush=True)
         return True
 
     def ask(self, mutant: Mutant, asked: list[Asked]) -> str | None:
@@ -257,10 +261,10 @@ def in_a_copy(work) -> str | None:
 
 
 def ask_all(
-    chosen: list[Mutant], tests: list[str], *, thorough: bool = False
+    chosen: list[Mutant], tests: list[str], *, thorough: bool, quiet: bool
 ) -> tuple[dict[Mutant, str | None], list[str]]:
     """Ask the tests about each mutant: the killer, or None; and tests that fail as it is."""
-    session = Session(chosen, thorough=thorough)
+    session = Session(chosen, thorough=thorough, quiet=quiet)
     # No cache, no doctests, no notebooks; warnings are errors, as in any other run.
     options = ["-q", "-q", "--no-header", "-p", "no:cacheprovider", "-o", "faulthandler_timeout=0"]
     with contextlib.redirect_stdout(sys.stderr):
@@ -284,13 +288,10 @@ def main(arguments: list[str] | None = None) -> int:
         chosen = random.Random(options.seed).sample(chosen, min(options.sample, len(chosen)))  # noqa: S311
     started = time.perf_counter()
     tests = [one for one in options.tests if (ROOT / one.split("::")[0]).exists()]
-    killers, broken = ask_all(chosen, tests, thorough=options.thorough)
+    killers, broken = ask_all(chosen, tests, thorough=options.thorough, quiet=options.survivors)
     if broken:
         print("These fail with nothing changed:", *broken, sep="\n  ")
         return 2
-    for mutant, killer in killers.items():
-        if killer is None or not options.survivors:
-            print(f"{mutant} | {killer or 'SURVIVED'}")
     survived = sum(one is None for one in killers.values())
     by = Counter((one or "SURVIVED").split("/")[0] for one in killers.values())
     print(
