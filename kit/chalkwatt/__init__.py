@@ -13,6 +13,7 @@ if TYPE_CHECKING:
     from chalkwatt.boards.run_board import run_board
     from chalkwatt.claims import Claim
     from chalkwatt.comparison import compare
+    from chalkwatt.disputed import disagreements
     from chalkwatt.errors import (
         ChalkwattError,
         NameUnknownError,
@@ -87,6 +88,7 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "Sheet": ("chalkwatt.sheets", None),
     "Claim": ("chalkwatt.claims", None),
     "compare": ("chalkwatt.comparison", None),
+    "disagreements": ("chalkwatt.disputed", None),
     "pack_layouts": ("chalkwatt.layouts", None),
     "episode": ("chalkwatt.publish.episode", None),
     "Episode": ("chalkwatt.publish.episode", None),
