@@ -1,0 +1,261 @@
+"""The steady road by stepping a car along it, and its air by integrating the atmosphere upwards."""
+
+import math
+
+import numpy as np
+import pytest
+from scipy.integrate import solve_ivp
+from scipy.optimize import minimize_scalar
+
+from chalkwatt import drive, load, vehicle
+from tests.independent import chances, near
+
+G = 9.80665
+
+
+def car(chance):
+    return {
+        "speed": chance.uniform(12, 45),
+        "headwind": chance.uniform(-8, 9),
+        "grade": chance.uniform(-0.003, 0.05),
+        "air_density": chance.uniform(0.9, 1.35),
+        "drag_coefficient": chance.uniform(0.15, 0.5),
+        "frontal_area": chance.uniform(1.2, 3.0),
+        "mass": chance.uniform(400, 2500),
+        "rolling_coefficient": chance.uniform(0.006, 0.02),
+        "drive_efficiency": chance.uniform(0.6, 0.95),
+        "auxiliary_power": chance.uniform(50, 3000),
+        "usable_energy": chance.uniform(3e7, 3e8),
+    }
+
+
+def forces(known, linear=0.0):
+    """Forces as vectors: the air that moves towards the car, and its weight on an inclined plane."""
+    lean = math.atan2(known["grade"], 1)
+    along = np.array([math.cos(lean), math.sin(lean)])
+    upright = np.array([-math.sin(lean), math.cos(lean)])
+    weight = np.array([0.0, -known["mass"] * known.get("gravity", G)])
+    air_speed = known["speed"] + known["headwind"]
+    swept = known["drag_coefficient"] * known["frontal_area"] * abs(air_speed)  # m³ of air a second
+    air = 0.5 * known["air_density"] * swept * air_speed
+    rolling = known["rolling_coefficient"] * -float(weight @ upright)
+    climb = -float(weight @ along)
+    return {
+        "air_force": air,
+        "rolling_force": rolling,
+        "grade_force": climb,
+        "linear": linear * known["speed"],
+    }
+
+
+def stepped(known, linear=0.0, steps=1000):
+    """Drive until the battery is empty, and count where its energy went."""
+    force = forces(known, linear)
+    total = sum(force.values())
+    spent = dict.fromkeys(("air", "rolling", "auxiliary", "loss"), 0.0)
+    left, distance, time = known["usable_energy"], 0.0, 0.0
+    # Steps of a thousandth of the battery, counted out by metres driven.
+    at_wheels = total * known["speed"]
+    from_battery = at_wheels / known["drive_efficiency"] + known["auxiliary_power"]
+    step = left / steps / from_battery
+    for _ in range(steps):
+        metres = known["speed"] * step
+        work = total * metres
+        taken = work / known["drive_efficiency"] + known["auxiliary_power"] * step
+        spent["air"] += force["air_force"] * metres
+        spent["rolling"] += force["rolling_force"] * metres
+        spent["auxiliary"] += known["auxiliary_power"] * step
+        spent["loss"] += work / known["drive_efficiency"] - work
+        left -= taken
+        distance += metres
+        time += step
+    assert abs(left) < 1e-6 * known["usable_energy"]
+    return distance, time, spent, from_battery, at_wheels
+
+
+@pytest.mark.parametrize("chance", chances("road", 4))
+def test_until_the_battery_is_empty(chance):
+    known = car(chance)
+    distance, time, spent, from_battery, at_wheels = stepped(known)
+    near(load.find("range", **known), distance)
+    near(load.find("driving_time", **known), time)
+    near(load.find("consumption", **known), known["usable_energy"] / distance)
+    near(load.find("battery_power", **known), from_battery)
+    near(load.find("wheel_power", **known), at_wheels)
+    if spent["air"] > 0:
+        near(load.find("air_share", **known), spent["air"] / known["usable_energy"])
+    near(load.find("rolling_share", **known), spent["rolling"] / known["usable_energy"])
+    near(load.find("auxiliary_share", **known), spent["auxiliary"] / known["usable_energy"])
+    near(load.find("drive_loss_share", **known), spent["loss"] / known["usable_energy"])
+    # Time to empty without asking for a speed, and driving time from a range.
+    near(
+        load.find("driving_time", usable_energy=known["usable_energy"], battery_power=from_battery),
+        time,
+    )
+    near(load.find("driving_time", range=distance, speed=known["speed"]), time)
+    near(
+        load.find(
+            "battery_power", consumption=known["usable_energy"] / distance, speed=known["speed"]
+        ),
+        from_battery,
+    )
+
+
+@pytest.mark.parametrize("chance", chances("forces", 4))
+def test_forces(chance):
+    known = car(chance)
+    linear = chance.uniform(0.5, 4)
+    force = forces(known, linear)
+    for name in ("air_force", "rolling_force", "grade_force"):
+        near(load.find(name, **known), force[name])
+    near(load.find("road_force", coast_down_linear=linear, **known), sum(force.values()))
+    near(load.find("grade_angle", grade=known["grade"]), math.atan2(known["grade"], 1))
+    area = known["drag_coefficient"] * known["frontal_area"]
+    near(load.find("drag_area", **known), area)
+
+
+@pytest.mark.parametrize("wind", [-60.0, -25.0, 0.0, 12.0])
+def test_a_wind_from_behind_pushes(wind):
+    """Momentum of the air that the car meets: its sign is that of the speed through the air."""
+    made = load.find("air_force", speed=20.0, headwind=wind, drag_area=0.5, air_density=1.2)
+    through = 20.0 + wind
+    near(made, math.copysign(0.5 * 1.2 * 0.5 * through**2, through))
+
+
+@pytest.mark.parametrize("chance", chances("coast", 3))
+def test_coast_down_form(chance):
+    """The constant, linear and square parts by fitting a parabola to the force at three speeds."""
+    known = car(chance) | {"headwind": 0.0}
+    linear = chance.uniform(0.5, 4)
+    speeds = np.array([5.0, 20.0, 40.0])
+    pulls = [sum(forces(known | {"speed": one}, linear).values()) for one in speeds]
+    square, slope, constant = np.polyfit(speeds, pulls, 2)
+    assert slope == pytest.approx(linear, rel=1e-6)
+    known.pop("speed")
+    near(load.find("coast_down_constant", **known), constant, rel=1e-6)
+    near(load.find("coast_down_square", **known), square, rel=1e-6)
+    form = {
+        "coast_down_constant": constant,
+        "coast_down_linear": linear,
+        "coast_down_square": square,
+        "speed": 17.0,
+    }
+    wind = forces(known | {"speed": 17.0, "headwind": 6.0}, linear)
+    near(load.find("road_force", headwind=6.0, **form), sum(wind.values()), rel=1e-6)
+    behind = forces(known | {"speed": 17.0, "headwind": -31.0}, linear)
+    near(load.find("road_force", headwind=-31.0, **form), sum(behind.values()), rel=1e-6)
+
+
+@pytest.mark.parametrize("chance", chances("economical", 4))
+def test_most_economical_speed_by_a_scan(chance):
+    """Consumption at every speed; its least is where the topic says, efficiency included."""
+    known = car(chance) | {"headwind": 0.0, "grade": 0.0}
+    known.pop("speed")
+
+    def consumption(speed):
+        here = known | {"speed": speed}
+        at_wheels = sum(forces(here).values()) * speed
+        return (at_wheels / known["drive_efficiency"] + known["auxiliary_power"]) / speed
+
+    found = minimize_scalar(
+        consumption, bounds=(0.5, 80), method="bounded", options={"xatol": 1e-9}
+    )
+    known.pop("usable_energy")
+    near(load.find("economical_speed", **known), found.x, rel=1e-5)
+
+
+def atmosphere(height):
+    """Pressure and temperature by integrating dp/dz = −ρ g(z) up through a column of air."""
+    earth, surface = 6_356_766.0, 9.80665
+    gas = 287.05287
+
+    def warmth(z):
+        return 288.15 - 0.0065 * (earth * z / (earth + z))
+
+    def slope(z, pressure):
+        gravity = surface * (earth / (earth + z)) ** 2
+        return [-pressure[0] / (gas * warmth(z)) * gravity]
+
+    made = solve_ivp(slope, (0, height), [101_325.0], rtol=1e-11, atol=1e-6)
+    return made.y[0, -1], warmth(height), gas
+
+
+@pytest.mark.parametrize("height", [-400.0, 250.0, 1500.0, 4300.0, 9000.0])
+def test_the_standard_atmosphere_by_integration(height):
+    pressure, warmth, gas = atmosphere(height)
+    near(load.find("air_pressure", altitude=height), pressure, rel=1e-8)
+    near(load.find("air_temperature", altitude=height), warmth, rel=1e-9)
+    near(load.find("air_density", altitude=height), pressure / (gas * warmth), rel=1e-8)
+    warm = load.find("air_density", altitude=height, air_temperature="35 °C")
+    near(warm, pressure / (gas * 308.15), rel=1e-8)
+    # Work against gravity up to there, over the gravity at sea level.
+    near(load.find("geopotential_altitude", altitude=height), lifted(height), rel=1e-9)
+
+
+def lifted(height):
+    steps = np.linspace(0, height, 20001)
+    pulls = (6_356_766.0 / (6_356_766.0 + steps)) ** 2
+    return float(np.trapezoid(pulls, steps))
+
+
+def test_what_is_taken_for_granted():
+    """No wind, level road, sea level, standard gravity: what a page that says nothing else means."""
+    known = car(chances("granted", 1)[0])
+    for name in ("headwind", "grade", "air_density"):
+        known.pop(name)
+    still = known | {"headwind": 0.0, "grade": 0.0, "air_density": 1.225000018}
+    distance, *_ = stepped(still)
+    near(load.find("range", **known), distance, rel=1e-6)
+
+
+LINKS = ("battery", "inverter", "motor", "gear", "tyre")
+
+
+@pytest.mark.parametrize("chance", chances("chain", 3))
+def test_the_chain_link_by_link(chance):
+    """A joule at a time through the links: what each passes on, and what it keeps as heat."""
+    known = car(chance)
+    known.pop("drive_efficiency")
+    passes = {one: chance.uniform(0.85, 0.99) for one in LINKS}
+    given = {f"{one}_efficiency": value for one, value in passes.items()}
+    _, _, _, from_battery, at_wheels = stepped(
+        known | {"drive_efficiency": math.prod(passes.values())}
+    )
+    at = {"driving": from_battery - known["auxiliary_power"]}
+    flow = at["driving"]
+    heat = {}
+    for one in LINKS:
+        heat[one] = flow * (1 - passes[one])
+        flow -= heat[one]
+        at[one] = flow
+    assert flow == pytest.approx(at_wheels, rel=1e-12)
+    asked = {
+        "driving_power": at["driving"],
+        "inverter_power": at["battery"],
+        "motor_input_power": at["inverter"],
+        "shaft_power": at["motor"],
+        "axle_power": at["gear"],
+        **{f"{one}_loss": heat[one] for one in LINKS},
+        "drive_efficiency": at_wheels / at["driving"],
+        "battery_power": from_battery,
+    }
+    for name, value in asked.items():
+        near(drive.find(name, **known, **given), value)
+    force = forces(known)
+    linear = 1.7
+    for name, value in {
+        "air_power": force["air_force"] * known["speed"],
+        "rolling_power": (force["rolling_force"] + linear * known["speed"]) * known["speed"],
+        "climbing_power": force["grade_force"] * known["speed"],
+    }.items():
+        near(drive.find(name, coast_down_linear=linear, **known, **given), value)
+
+
+def test_a_larger_pack_is_heavier():
+    """Range by stepping the car with the pack in it."""
+    known = car(chances("vehicle", 1)[0])
+    pack = 83.0
+    empty = known["mass"]
+    distance, *_ = stepped(known | {"mass": empty + pack})
+    known.pop("mass")
+    near(vehicle.find("range", mass_without_pack=empty, pack_mass=pack, **known), distance)
