@@ -44,7 +44,14 @@ with author_order() as q:
         q.relative_humidity * q.saturation_pressure,
         source="definition",
     )
-    DEW = Relation("Dew point", q.vapour_pressure, _tetens(q.dew_point), source=_TETENS)
+    DEW = Relation(
+        "Dew point",
+        q.vapour_pressure,
+        _tetens(q.dew_point),
+        source=_TETENS,
+        assumptions=("Over water; frost forms a little earlier.",),
+        where=(q.dew_point - q.freezing_point + 100 * q.one_kelvin,),
+    )
     DENSITY = Relation(
         "Density of moist air",
         q.air_density,

@@ -1,0 +1,207 @@
+"""Charging counted second by second, and grid power from the waves of its phases."""
+
+import math
+
+import numpy as np
+import pytest
+
+from chalkwatt import charge, economy
+from tests.independent import chances, near
+
+
+@pytest.mark.parametrize("angle", [0.0, 0.35])
+def test_power_of_a_socket_from_its_waves(angle):
+    """Volts times amperes over one period of the grid, phase by phase; the angle is that of the power factor."""
+    volts, amperes = 231.0, 14.0
+    turns = np.linspace(0, 2 * math.pi, 200_001)
+    for phases in (1, 3):
+        mean = 0.0
+        for phase in range(phases):
+            shift = 2 * math.pi * phase / 3
+            wave = math.sqrt(2) * volts * np.cos(turns - shift)
+            flow = math.sqrt(2) * amperes * np.cos(turns - shift - angle)
+            mean += float(np.trapezoid(wave * flow, turns)) / (2 * math.pi)
+        made = charge.find(
+            "ac_power",
+            phases=phases,
+            phase_voltage=volts,
+            line_current=amperes,
+            power_factor=math.cos(angle),
+        )
+        near(made, mean)
+    between = np.cos(turns) - np.cos(turns - 2 * math.pi / 3)
+    effective = (
+        math.sqrt(2) * volts * math.sqrt(float(np.trapezoid(between**2, turns)) / (2 * math.pi))
+    )
+    near(charge.find("line_voltage", phase_voltage=volts), effective, rel=1e-9)
+
+
+def test_nothing_said_of_the_power_factor():
+    near(charge.find("ac_power", phases=1, phase_voltage=230.0, line_current=10.0), 2300.0)
+
+
+@pytest.mark.parametrize("chance", chances("charge", 4))
+def test_a_charge_second_by_second(chance):
+    usable, start, end = (
+        chance.uniform(5e7, 3e8),
+        chance.uniform(0.05, 0.3),
+        chance.uniform(0.6, 0.9),
+    )
+    station, taper = chance.uniform(4e4, 2e5), chance.uniform(0.6, 1.0)
+    efficiency, consumption = chance.uniform(0.82, 0.95), chance.uniform(350, 800)
+    stored, time, wall, step = start * usable, 0.0, 0.0, 0.01
+    rate = taper * station
+    whole = int((end - start) * usable / (rate * step))
+    stored += whole * rate * step
+    time += whole * step
+    last = (end * usable - stored) / rate
+    time += last
+    wall = sum(part / efficiency for part in (whole * rate * step, last * rate))
+    added = (end - start) * usable
+    known = {
+        "usable_energy": usable,
+        "state_of_charge_from": start,
+        "state_of_charge_to": end,
+        "charging_voltage": 400.0,
+        "station_power_max": station,
+        "taper_factor": taper,
+        "charging_efficiency": efficiency,
+        "consumption": consumption,
+    }
+    metres = added / consumption
+    for name, value in {
+        "energy_added": added,
+        "charging_power": station,
+        "average_charging_power": added / time,
+        "charging_time": time,
+        "charging_current": station / 400.0,
+        "wall_power": station * wall / added,
+        "wall_energy": wall,
+        "charging_loss": wall - added,
+        "distance_added": metres,
+        "average_charging_speed": metres / time,
+        "distance_in_ten_minutes": 600 * metres / time,
+        "charging_speed": metres / time / taper,
+        "wall_consumption": wall / metres,
+    }.items():
+        near(charge.find(name, **known), value, rel=1e-8)
+    near(
+        charge.find("charging_speed", wall_power=7000.0, wall_consumption=wall / metres),
+        7000.0 * metres / wall,
+        rel=1e-8,
+    )
+    # Nothing said of a taper: the power stays the highest.
+    known.pop("taper_factor")
+    near(charge.find("charging_time", **known), added / station)
+
+
+LIMITS = {
+    "station_power_max": 120e3,
+    "station_current_max": 300.0,
+    "cell_charge_current_max": 14.0,
+    "pack_charge_current_max": 310.0,
+}
+
+
+@pytest.mark.parametrize("least", [*LIMITS, "none"])
+def test_the_least_limit_of_direct_current(least):
+    """At 400 V, twenty cells side by side: every limit in turn is the least of all that is written out."""
+    here = dict(LIMITS)
+    if least != "none":
+        here[least] *= 0.4
+    allowed = [
+        here["station_power_max"],
+        here["station_current_max"] * 400.0,
+        here["cell_charge_current_max"] * 20 * 400.0,
+        here["pack_charge_current_max"] * 400.0,
+    ]
+    vehicle = {"charging_voltage": 400.0, "cells_in_parallel": 20, **here}
+    near(charge.find("charging_power", **vehicle), min(allowed))
+    near(charge.find("station_power_limit", **vehicle), min(allowed[:2]))
+    near(charge.find("cell_power_limit", **vehicle), allowed[2])
+    near(charge.find("pack_power_limit", **vehicle), allowed[3])
+
+
+@pytest.mark.parametrize("least", ["ac_power", "onboard_power_max"])
+def test_the_least_limit_of_alternating_current(least):
+    here = {"ac_power": 11e3, "onboard_power_max": 12e3} | {least: 7e3}
+    made = charge.find("onboard_power_limit", charging_efficiency=0.9, **here)
+    near(made, 6.3e3)
+    made = charge.find(
+        "charging_power", charging_efficiency=0.9, charging_voltage=400.0, cells_in_parallel=20,
+        cell_charge_current_max=14.0, **here,
+    )  # fmt: skip
+    near(made, 6.3e3)
+
+
+def test_limits_of_the_cells_by_their_rate():
+    """Cells of 5 Ah that may be filled in 40 minutes, twenty side by side."""
+    rate = 1 / (40 * 60)
+    known = {"cell_charge_rate_max": rate, "cell_capacity": "5 Ah"}
+    near(charge.find("cell_charge_current_max", **known), 5 * 3600 / 2400)
+    near(charge.find("cell_current_limit", cells_in_parallel=20, **known), 20 * 5 * 3600 / 2400)
+    made = charge.find("cell_current_limit", cell_charge_rate_max=rate, pack_capacity="100 Ah")
+    near(made, 100 * 3600 / 2400)
+    near(charge.find("c_rate", charging_current=150.0, pack_capacity="100 Ah"), rate)
+
+
+@pytest.mark.parametrize("chance", chances("rise", 3))
+def test_voltage_rises_while_it_charges(chance):
+    """Kirchhoff's mesh: source at the terminals, the pack's own voltage and its resistance."""
+    volts, ohms, flow = chance.uniform(300, 700), chance.uniform(0.02, 0.2), chance.uniform(50, 400)
+    matrix = [[1.0, 0.0, -ohms], [0.0, 1.0, 0.0], [0.0, 0.0, 1.0]]
+    at_terminals, _, _ = np.linalg.solve(matrix, [volts, volts, flow])
+    known = {"pack_voltage": volts, "pack_resistance": ohms, "charging_current": flow}
+    near(charge.find("charging_voltage", **known), at_terminals)
+    near(charge.find("charging_power", **known), at_terminals * flow)
+
+
+def test_energy_of_a_pack_that_charges():
+    known = {"pack_voltage": 350.0, "pack_capacity": "100 Ah"}
+    joules = sum(350.0 * 100.0 for _ in range(3600))  # a hundred amperes for an hour
+    near(charge.find("usable_energy", **known), joules)
+    near(charge.find("usable_energy", usable_fraction=0.9, **known), 0.9 * joules)
+
+
+def counted(chance):
+    """A hundred kilometres, 55 of them city: joules at one meter, kilometre by kilometre."""
+    city, highway = chance.uniform(400, 700), chance.uniform(500, 900)
+    share = chance.uniform(0.4, 0.7)
+    metres = 1000
+    spent = (
+        sum(city if place < share * metres else highway for place in np.arange(metres) + 0.5)
+        / metres
+    )
+    exact = round(share * metres) / metres
+    return city, highway, exact, spent
+
+
+@pytest.mark.parametrize("chance", chances("label", 3))
+def test_a_label_metre_by_metre(chance):
+    city, highway, share, spent = counted(chance)
+    usable = chance.uniform(8e7, 3e8)
+    known = {
+        "city_consumption": city,
+        "highway_consumption": highway,
+        "city_share": share,
+        "usable_energy": usable,
+    }
+    if "charging_efficiency" in economy.quantities:
+        known["charging_efficiency"] = 1.0  # one meter
+    reached = usable / spent
+    for name, value in {
+        "combined_consumption": spent,
+        "city_economy": 1 / city,
+        "highway_economy": 1 / highway,
+        "combined_economy": 1 / spent,
+        "tested_range": reached,
+        "label_range": 0.7 * reached,
+    }.items():
+        near(economy.find(name, **known), value)
+    near(economy.find("label_range", label_factor=0.8, **known), 0.8 * reached)
+    gallon = 33.705 * 3.6e6 / (231 * 0.0254**3)  # J/m³
+    near(economy.find("equivalent_economy", **known), gallon / spent)
+    # Nothing said of the share: 55 and 45 metres of a hundred.
+    known.pop("city_share")
+    usual = sum(city if place < 55 else highway for place in range(100)) / 100
+    near(economy.find("combined_consumption", **known), usual)
