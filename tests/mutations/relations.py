@@ -71,14 +71,25 @@ class Mutant:
         forget_plans()
 
 
+CACHED = ("chalkwatt.simulate", "chalkwatt.runs", "chalkwatt.sheets", "chalkwatt.evidence")
+
+
+@functools.cache
+def made_of_relations() -> list:
+    """What remembers something that was made of relations: networks their plans, runs their rates."""
+    return [
+        one
+        for one in gc.get_objects()
+        if isinstance(one, Network)
+        or (isinstance(one, functools._lru_cache_wrapper) and one.__module__.startswith(CACHED))
+    ]
+
+
 def forget_plans() -> None:
-    """Forget everything that was made of relations."""
-    for one in gc.get_objects():
+    for one in made_of_relations():
         if isinstance(one, Network):
             one._plans.clear()
-        elif isinstance(one, functools._lru_cache_wrapper) and one.__module__.startswith(
-            ("chalkwatt.simulate", "chalkwatt.runs", "chalkwatt.sheets", "chalkwatt.evidence")
-        ):
+        else:
             one.cache_clear()
 
 
@@ -197,6 +208,7 @@ class Session:
         self.out = sys.stdout  # pytest takes it over for its own words
         self.killers: dict[Mutant, str | None] = {}
         self.broken: list[str] = []
+        self.lately: dict[Relation | None, list[str]] = {}
 
     @pytest.hookimpl(tryfirst=True)
     def pytest_runtestloop(self, session: pytest.Session) -> bool:
@@ -211,7 +223,9 @@ class Session:
                 one.touches = traced.seen
         if self.broken:
             return True
-        asked.sort(key=lambda one: (one.seconds > SLOW, "independent" in one.name, one.seconds))
+        asked.sort(key=lambda one: (one.seconds > SLOW, one.seconds))
+        made_of_relations()
+        gc.freeze()  # a forked copy then shares what is here, and copies little
         for mutant in self.chosen:
             killer = self.killers[mutant] = self.ask(mutant, asked)
             if killer is None or not self.quiet:
@@ -219,11 +233,16 @@ class Session:
         return True
 
     def ask(self, mutant: Mutant, asked: list[Asked]) -> str | None:
-        near = [
-            one for one in asked if mutant.relation is None or id(mutant.relation) in one.touches
-        ]
+        touched = mutant.relation
+        near = [one for one in asked if touched is None or id(touched) in one.touches]
         rest = [one for one in asked if one not in near] if self.thorough else []
-        return in_a_copy(lambda: first_to_fail(mutant, [*near, *rest]))
+        # What noticed another change of the same relation is likely to notice this one.
+        lately = self.lately.setdefault(touched, [])
+        near.sort(key=lambda one: -lately.index(one.name) - 1 if one.name in lately else 0)
+        killer = in_a_copy(lambda: first_to_fail(mutant, [*near, *rest]))
+        if killer and killer not in lately:
+            lately.append(killer)
+        return killer
 
 
 def first_to_fail(mutant: Mutant, asked: list[Asked]) -> str:

@@ -6,7 +6,7 @@ from chalkwatt.glossary import positive, share
 
 QUANTITIES = (
     positive("load_resistance", "R_load", "ohm", "Ω; mΩ", (0.1, 50.0), "Resistance of what the battery feeds."),
-    positive("short_circuit_current", "I_sc", "A", "A; kA", (100.0, 10_000.0), "Current if nothing but the battery's own resistance limited it."),
+    positive("short_circuit_current", "I_sc", "A", "A", (100.0, 10_000.0), "Current if nothing but the battery's own resistance limited it."),
     positive("matched_power", "P_match", "W", "W; kW", (1000.0, 1e6), "The most power that a voltage with this resistance can give, at half the voltage."),
     positive("discharge_time", "t_dis", "s", "h; min", (1800.0, 100_000.0), "Time from full to empty at one current."),
     positive("rated_discharge_time", "t_rat", "s", "h; min", (3600.0, 72_000.0), "Discharge for which the capacity is stated: 20 h for many lead-acid batteries."),

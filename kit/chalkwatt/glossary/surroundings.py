@@ -23,7 +23,7 @@ QUANTITIES = (
 
     positive("reference_rolling_coefficient", "C_25", "", "; ‰", (0.004, 0.015), "Rolling coefficient at 25 °C and walking pace, as a tyre's label gives it.", most=1.0, source="Reg. (EC) 1222/2009 Annex I part A"),
     positive("tyre_temperature_coefficient", "K_t", "1/K", "1/K; %/K", (0.006, 0.01), "How much of its rolling resistance a tyre loses per kelvin of warmer air.", zero=True, most=0.1, source=_R117),
-    positive("rolling_speed_growth", "k_v", "s/m", "s/m; 1/(km/h); 1/mph", (0.0, 0.03), "How much of its rolling resistance a tyre gains per speed.", zero=True),
+    positive("rolling_speed_growth", "k_v", "s/m", "s/m", (0.0, 0.03), "How much of its rolling resistance a tyre gains per speed.", zero=True),
     positive("rolling_share_of_warm", "k_warm", "", "%; ", (0.8, 1.5), "Rolling coefficient over that at 25 °C and walking pace."),
 
     positive("cabin_temperature", "T_cab", "K", "°C; °F; K", (288.15, 300.15), "Temperature in the cabin.", most=400.0),
