@@ -162,3 +162,22 @@ def test_letters_of_two_regulations():
     assert "LABELS" in entry("Letters").taken
     letters = {one.regulation: one.letter(0.0100) for one in LABELS if one.tyres == "C1"}
     assert letters == {"1222/2009": "E", "2020/740": "D"}
+
+
+SIDES = {
+    ("heat", "cold-with-heater"): "Loss of range at −7 °C",
+    ("heat", "later-test-in-the-cold"): "Loss of range at −7 °C",
+    ("heat", "winter-against-label"): "Loss of range at −7 °C",
+    ("heat", "heat-with-cooling"): "Loss of range at 35 °C",
+    ("heat", "later-test-in-the-heat"): "Loss of range at 35 °C",
+    ("regulation", "gallon-in-greet"): "Energy of a US gallon",
+}
+
+
+@pytest.mark.parametrize("side", SIDES, ids=lambda side: side[1])
+def test_what_one_source_says_stands_in_the_table(side):
+    listed = [number for one in entry(SIDES[side]).said for number in numbers(one.value)]
+    for case in published(*side):
+        assert case.value in listed
+    if side[1] == "gallon-in-greet":
+        case.check(116_090 / 3412)

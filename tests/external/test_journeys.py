@@ -112,7 +112,8 @@ UNITS = [
     for one in (
         "mile", "pound", "foot", "us-gallon", "pound-force", "psi", "btu-it", "btu-thermochemical",
         "horsepower-mechanical", "horsepower-metric", "nautical-mile", "atmosphere",
-        "kilowatt-hour", "mile-per-hour",
+        "kilowatt-hour", "mile-per-hour", "pound-foot", "square-foot", "inch", "kilowatt-hour-a-mile",
+        "mile-a-kilowatt-hour", "mile-a-gallon", "watt-hour-a-kilogram", "ampere-hour", "julian-year",
     )
 ]  # fmt: skip
 
@@ -120,6 +121,17 @@ UNITS = [
 @each("units", *UNITS, "conversion-page", "horsepower-of-the-books")
 def test_a_unit_in_si(case):
     case.check(units.unit(case.given["one"]).factor)
+
+
+@each(
+    "units",
+    "constant-one-day",
+    "constant-one-hour",
+    "constant-one-year",
+    "constant-freezing-point",
+)
+def test_a_constant(case):
+    case.check(constants()[case.quantity])
 
 
 def test_gas_constant():

@@ -129,6 +129,19 @@ def test_a_tilted_roof_under_an_isotropic_sky():
     case.check(on_tilt(light(40.0, 180.0, direct=700.0, diffuse=100.0, level=636.231), 30.0, 180.0))
 
 
+@each("transposition-east", "transposition-north", "transposition-steep")
+def test_roofs_that_lean_elsewhere(case):
+    given = case.given
+    sky = light(
+        given["zenith"],
+        given["azimuth"],
+        direct=given["direct"],
+        diffuse=given["diffuse"],
+        level=given["level"],
+    )
+    case.check(on_tilt(sky, given["tilt"], given["bearing"]))
+
+
 @each("clear-sky-model", "clear-sky-model-morning")
 def test_the_clear_sky_of_the_library_is_the_published_one(case):
     """A clear day rests on it; a library that changed its mind would change our numbers."""

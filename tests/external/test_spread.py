@@ -42,21 +42,26 @@ def test_ishigami(case):
 
 
 @cache
-def g_function():
+def g_function(every=EIGHT):
     def function(**x):
         parts = [
-            (np.abs(4 * one - 2) + a) / (1 + a) for one, a in zip(x.values(), EIGHT, strict=True)
+            (np.abs(4 * one - 2) + a) / (1 + a) for one, a in zip(x.values(), every, strict=True)
         ]
         return np.prod(parts, axis=0)
 
     unit = stats.uniform(0, 1)
-    names = [f"x{place}" for place in range(1, 9)]
+    names = [f"x{place}" for place in range(1, len(every) + 1)]
     return sobol_indices(function, dict.fromkeys(names, unit), draws=DRAWS)
 
 
 @each("sobol-g")
 def test_sobol_g(case):
     check(case, g_function())
+
+
+@each("sobol-g-of-3", "sobol-g-of-4")
+def test_sobol_g_of_fewer(case):
+    check(case, g_function(tuple(float(one) for one in case.given["a"].split(","))))
 
 
 @each("linear-model")
