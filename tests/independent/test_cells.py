@@ -73,7 +73,7 @@ def test_most_power_by_a_scan_of_currents(chance):
     known = cells(chance)
     floor = chance.uniform(0.55, 0.8) * known["cell_voltage"]
     most = chance.uniform(8, 30)
-    currents = np.linspace(0, known["cell_voltage"] / known["cell_resistance"], 40001)
+    currents = np.linspace(0, known["cell_voltage"] / known["cell_resistance"], 400_001)
     volts = known["cell_voltage"] - known["cell_resistance"] * currents
     count = known["cells_in_series"] * known["cells_in_parallel"]
     powers = count * volts * currents

@@ -95,6 +95,28 @@ def test_a_charge_second_by_second(chance):
     near(charge.find("charging_time", **known), added / station)
 
 
+def test_nothing_said_of_a_resistance():
+    """Then the voltage stays what it is, whatever flows."""
+    near(charge.find("charging_voltage", pack_voltage=350.0, charging_current=200.0), 350.0)
+    made = charge.find("charging_power", pack_voltage=350.0, station_current_max=200.0)
+    near(made, 70e3)
+
+
+def test_nothing_said_of_the_other_limits():
+    """Of cells, wiring, station, outlet and charger on board, one alone, and the rest has no say."""
+    for limit, value, power in (
+        ("cell_current_limit", 100.0, 40e3),
+        ("pack_charge_current_max", 110.0, 44e3),
+        ("station_current_max", 120.0, 48e3),
+        ("station_power_max", 50e3, 50e3),
+    ):
+        near(charge.find("charging_power", charging_voltage=400.0, **{limit: value}), power)
+    for limit in ("ac_power", "onboard_power_max"):
+        alone = {limit: 7e3, "charging_efficiency": 0.9}
+        near(charge.find("onboard_power_limit", **alone), 6.3e3)
+        near(charge.find("charging_power", charging_voltage=400.0, **alone), 6.3e3)
+
+
 LIMITS = {
     "station_power_max": 120e3,
     "station_current_max": 300.0,
