@@ -113,15 +113,24 @@ class Gradients:
             if name in self._place:
                 ways = _narrowed(ways, ways[self._place[name]])
         for one in standing:
-            target = one.names[0]
-            if target in known or np.square(ways[self._place[target]]).sum() < _FIXED:
+            if any(
+                names and all(name in known or self._unmoved(ways, name) for name in names)
+                for names in (one.names[:1], one.unless)
+            ):
                 continue
+            if not {*relations}.isdisjoint(one.instead_of):
+                left = [other for other in relations if other not in one.instead_of]
+                return self.determined(left, known, standing)
             row = self._rows.get(one, self._unheard)
             ways = _narrowed(ways, ways.T @ row / (np.linalg.norm(row) or 1.0))
         still = np.square(ways).sum(axis=1) < _FIXED
         return frozenset(
             name for name, one in zip(self._names, still, strict=True) if one and name not in known
         )
+
+    def _unmoved(self, ways: NDArray[np.float64], name: str) -> bool:
+        """Say whether no direction moves a quantity."""
+        return bool(np.square(ways[self._place[name]]).sum() < _FIXED)
 
     def _ways(self, relations: tuple[Relation, ...]) -> NDArray[np.float64]:
         """Return the directions that keep to all relations, one a column; found once."""

@@ -177,6 +177,10 @@ class Relation:
         Expressions that must not be negative for a solution to be physical.
     standing : bool
         Whether it is a standing value, used only where nothing given determines its left side.
+    instead_of : tuple of Relation
+        Of a standing value: relations that it takes the place of, since with it they would say something else.
+    unless : tuple of str
+        Of a standing value: quantities that, once all of them are determined, make it needless.
     rest : Rest, optional
         What a quantity is, by definition, where the relation has no root for it.
     remarks : tuple of Remark
@@ -194,6 +198,8 @@ class Relation:
     assumptions: tuple[str, ...] = ()
     where: tuple[Any, ...] = ()
     standing: bool = False
+    instead_of: tuple[Relation, ...] = ()
+    unless: tuple[str, ...] = ()
     rest: Rest | None = None
     remarks: tuple[Remark, ...] = ()
     refusals: tuple[Remark, ...] = ()

@@ -22,7 +22,7 @@ from chalkwatt.signs import never_negative, settled
 from chalkwatt.trees import Tree, count, names, substitute
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Sequence
+    from collections.abc import Collection, Iterator, Sequence
 
 __all__ = ["System"]
 
@@ -58,6 +58,8 @@ class System:
                 break
             if target in self.given or target in self.determined:
                 continue
+            if one.unless and {*self.given, *self.determined}.issuperset(one.unless):
+                continue
             # A standing number is no answer; one that depends on what is given may be.
             if target == keep and not isinstance(one.sides[1], tuple):
                 continue
@@ -65,6 +67,8 @@ class System:
                 self._leave_out(target)
                 continue
             self.taken.append(one)
+            if one.instead_of:
+                self.relations = [other for other in self.relations if other not in one.instead_of]
             if one.sides[1] == 0:
                 before = dict(self.zeros)
                 self.zeros[target] = (one,)
@@ -143,7 +147,13 @@ class System:
         self.endless.add(limit)
         self._arrange()
         heard = {name for sides in self.sides.values() for side in sides for name in names(side)}
-        dropped = (one for one in self.relations if one not in self.sides)
+        # What a missing limit is only multiplied by changes nothing, whatever it is.
+        dropped = (
+            one
+            for one in self.relations
+            if one not in self.sides
+            and (limit in one.sides or any(_count_within(side, limit) for side in one.sides))
+        )
         if any(name in self.given and name not in heard for one in dropped for name in one.names):
             self.endless = before
             self._arrange()
@@ -339,10 +349,12 @@ class System:
         return settled(left, known), settled(right, known)
 
     def _conditions(self, relation: Relation) -> tuple[Tree, ...]:
-        if not self.endless.intersection(n for one in relation.conditions for n in names(one)):
+        """Return what must not be negative, without limits that are not there and terms that are nought."""
+        absent = {*self.zeros, *self.endless}
+        if not absent.intersection(n for one in relation.conditions for n in names(one)):
             return relation.conditions
-        folded = (fold(one, (), self.endless) for one in relation.conditions)
-        return tuple(one for one in folded if one != math.inf)
+        folded = (fold(one, self.zeros, self.endless) for one in relation.conditions)
+        return tuple(one for one in folded if isinstance(one, tuple | str))
 
     def _one_of_several(self, relation: Relation, name: str, proven: Collection[str]) -> bool:
         """Say whether a quantity stands inside a least of several, which need not be the least."""
@@ -394,12 +406,26 @@ class System:
             substitute(one, expressed) for relation in used for one in self._conditions(relation)
         )
         where = (*where, *way.conditions(tear))
+        for step in after:
+            # What it was multiplied by must not be nought, which solves the product and not the equation.
+            below = (one for side in self.sides[step.relations[0]] for one in _divisors(side))
+            open_ones = (substitute(one, expressed) for one in below if one in block)
+            where = (*where, *(("/", one, one) for one in open_ones))
         both = (sides[0], sides[1])
         first = Step(tear, used, way.by, way.forms, both, way.slope, where, way.pieces)
         if way.by == "roots":
             return (2, sum(1 for side in sides for _ in names(side))), [first, *after]
         rank = 0 if way.by == "formula" else 1
         return (rank, sum(_divided_by_nought(side, tear) for side in sides)), [first, *after]
+
+
+def _divisors(tree: Tree) -> Iterator[str]:
+    """Yield the quantities that something is divided by as they stand."""
+    if isinstance(tree, tuple):
+        if tree[0] == "/" and isinstance(tree[2], str):
+            yield tree[2]
+        for one in tree[1:]:
+            yield from _divisors(one)
 
 
 def _count_within(tree: Tree, name: str, extremes: Collection[str] = ("min",)) -> int:
