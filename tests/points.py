@@ -44,6 +44,9 @@ _ROAD = {
     "mass": "1320 kg",
     "rolling_coefficient": 0.0091,
     "drive_efficiency": 0.87,
+    "drive_idle_loss": "140 W",
+    "drive_square_loss": "0.6 W/kW²",
+    "pack_loss": "35 W",
     "auxiliary_power": "410 W",
     "recovery_efficiency": 0.61,
 }

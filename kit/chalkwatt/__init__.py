@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from chalkwatt.claims import Claim
     from chalkwatt.comparison import compare
     from chalkwatt.disputed import disagreements
+    from chalkwatt.drive_losses import fit_drive_losses
     from chalkwatt.errors import (
         ChalkwattError,
         NameUnknownError,
@@ -73,6 +74,7 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "drive": ("chalkwatt.topics.drive", "drive"),
     "energy_flow": ("chalkwatt.flows", None),
     "EnergyFlow": ("chalkwatt.flows", None),
+    "fit_drive_losses": ("chalkwatt.drive_losses", None),
     "economy": ("chalkwatt.topics.economy", "economy"),
     "schedules": ("chalkwatt.simulate", "schedules"),
     "drive_schedule": ("chalkwatt.simulate.drive_schedule", None),

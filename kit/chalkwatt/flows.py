@@ -246,12 +246,24 @@ def energy_flow(**known: Any) -> EnergyFlow:  # noqa: ANN401  whatever a person 
         ("rolling", "rolling_power", "road"),
         ("climbing", "climbing_power", "road"),
     ]
+    powers = [(words, power(name), kind) for words, name, kind in listed]
+    # What does not grow in proportion to power passes the links of the chain by; nought unless said.
+    values = {**drive.read(known)}
+    if "driving_power" not in known:
+        values |= drive.find("driving_power", **known).best.values
+    powers[1:1] = [
+        ("pack's resistance", float(values.get("pack_loss", 0.0)), "lost"),
+        ("drive at any load", float(values.get("drive_idle_loss", 0.0)), "lost"),
+        (
+            "drive by square of load",
+            float(values.get("drive_square_loss", 0.0)) * wheels**2,
+            "lost",
+        ),
+    ]
     parts = tuple(
-        Part(words, share, kind)
-        for words, share, kind in (
-            (words, power(name) / total, kind) for words, name, kind in listed
-        )
-        if share != 0 or words in {"air drag", "rolling"}
+        Part(words, one / total, kind)
+        for words, one, kind in powers
+        if one != 0 or words in {"air drag", "rolling"}
     )
     return EnergyFlow(parts, conditions=_conditions(drive.read(known)))
 

@@ -123,6 +123,9 @@ WHOLE = {
     "coast_down_linear": "0.5 N*s/m",
     "usable_energy": "30 kWh",
     "recovery_efficiency": 0.6,
+    "drive_idle_loss": "150 W",
+    "drive_square_loss": "0.5 W/kW²",
+    "pack_loss": "40 W",
 }
 # The wheels take power there: of what they would give back, nothing knows.
 IDLE = ("recovery_efficiency",)

@@ -27,6 +27,9 @@ CAST = (
     "gravity",
     "coast_down_linear",
     "drive_efficiency",
+    "drive_idle_loss",
+    "drive_square_loss",
+    "pack_loss",
     "auxiliary_power",
     "usable_energy",
 )
@@ -38,8 +41,8 @@ OUTCOMES = {
     "driving_time": CAST,
     "consumption": CAST[:-1],
     "battery_power": CAST[:-1],
-    "wheel_power": CAST[:-3],
-    "road_force": CAST[:-3],
+    "wheel_power": CAST[:-6],
+    "road_force": CAST[:-6],
     "air_force": CAST[:2] + CAST[3:7],
 }
 

@@ -30,6 +30,7 @@ CAR = (
     "rolling_coefficient",
     "grade",
     "drive_efficiency",
+    "drive_idle_loss",
     "auxiliary_power",
 )
 CASTS = {

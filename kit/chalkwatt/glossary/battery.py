@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from chalkwatt.glossary import positive, share
+from chalkwatt.glossary import positive, share, signed
 
 QUANTITIES = (
     positive("cells_in_series", "N_s", "", "", (12.0, 220.0), "Cells, or groups of cells, one after another; they add up the voltage.", whole=True),
@@ -35,6 +35,7 @@ QUANTITIES = (
              source="common practice, no source: 170 to 190 Wh/kg in current packs"),
     positive("pack_resistance", "R", "ohm", "mΩ; Ω", (0.01, 0.5), "Resistance of the pack to direct current.", zero=True, less_is_better=True),
     positive("pack_current", "I", "A", "A", (1.0, 500.0), "Current drawn from the pack.", zero=True),
+    signed("driving_current", "I_drv", "A", "A", (1.0, 200.0), "Current drawn from the pack at a steady speed; negative while it is charged."),
     positive("pack_current_max", "I_max", "A", "A", (50.0, 1500.0), "Largest current that the cells allow the pack."),
     positive("pack_power", "P", "W", "kW; W; hp", (500.0, 300_000.0), "Power at the terminals of the pack.", zero=True),
     positive("terminal_voltage", "U_t", "V", "V", (30.0, 900.0), "Voltage at the terminals while current flows."),

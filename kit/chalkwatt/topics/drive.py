@@ -4,6 +4,7 @@
 assumed                what it means
 =====================  =========================================================================
 one operating point    each efficiency holds at the speed and load asked about, and nowhere else
+losses by load         a constant and a square loss pass the chain by; none unless said
 a chain                all power passes every link, so efficiencies multiply
 auxiliary load         is drawn from the battery before the chain and passes none of its links
 tyres                  lose by slip in the chain; rolling resistance is the road's, not the drive's
@@ -45,7 +46,16 @@ with author_order() as q:
         assumptions=("All driving power passes every link, so the efficiencies multiply.",),
     )
     DRIVING = Relation(
-        "Power for driving", q.driving_power, q.battery_power - q.auxiliary_power, source=_EXACT
+        "Power for driving",
+        q.driving_power,
+        q.battery_power
+        - q.auxiliary_power
+        - q.drive_idle_loss
+        - q.drive_square_loss * q.wheel_power**2
+        - q.pack_loss,
+        source=_EXACT,
+        assumptions=("Losses that do not grow in proportion to power are taken off first.",),
+        tacit=("drive_idle_loss", "drive_square_loss", "pack_loss"),
     )
     BATTERY = Relation(
         "Behind the battery",
@@ -123,6 +133,7 @@ drive = Topic(
         *LOSSES,
         *ROAD,
         road.DRIVE,
+        road.AT_THIS_LOAD,
         road.DRAG_AREA,
         *air.RELATIONS,
         road.DRAG,
@@ -134,6 +145,7 @@ drive = Topic(
         road.CONSUMPTION,
         road.RANGE,
         road.NOTHING_RECOVERED,
+        *road.ONE_NUMBER,
         *road.STANDING,
     ),
     example={

@@ -5,8 +5,10 @@ assumed                what it means
 =====================  =========================================================================
 steady speed           no acceleration, so no energy goes into speed and none comes back
 drag                   grows with the square of the speed through the air
+cross wind             is left out: only wind along the road counts
 rolling                a constant share of the force on the road
 drive efficiency       one number between battery and wheel; the auxiliary load is not driven
+losses by load         a constant and a square loss may stand beside that number; none unless said
 recovery               where the wheels give power back, none of it is stored unless said
 usable energy          drawn down from full to empty at this one speed
 =====================  =========================================================================
@@ -24,6 +26,7 @@ __all__ = ["DEPENDENT", "RELATIONS", "STANDING", "load"]
 
 _HANDBOOK = "common practice: handbooks of vehicle dynamics, no single source"
 _EXACT = "definition"
+_LOSSES = "definition; constant losses and losses by the square of the load as in IEC 60034-2-1, from memory"
 
 with author_order() as q:
     DRAG_AREA = Relation(
@@ -38,7 +41,10 @@ with author_order() as q:
         * sympy.Abs(q.speed + q.headwind)
         * (q.speed + q.headwind),
         source="MacKay, Sustainable Energy – without the hot air (2008), p. 255",
-        assumptions=("Drag grows with the square of the speed through the air.",),
+        assumptions=(
+            "Drag grows with the square of the speed through the air.",
+            "Only wind along the road counts: a cross wind, which adds to drag, is left out.",
+        ),
     )
     SLOPE = Relation("Angle of the road", q.grade, sympy.tan(q.grade_angle), source=_EXACT)
     ROLLING = Relation(
@@ -63,15 +69,35 @@ with author_order() as q:
         "From battery to wheel",
         q.battery_power,
         greatest(q.wheel_power / q.drive_efficiency, q.recovery_efficiency * q.wheel_power)
-        + q.auxiliary_power,
-        source=_EXACT,
+        + q.drive_idle_loss
+        + q.drive_square_loss * q.wheel_power**2
+        + q.auxiliary_power
+        + q.pack_loss,
+        source=_LOSSES,
         assumptions=(
-            "One drive efficiency holds at every speed and load.",
+            (
+                "One drive efficiency holds at every speed and load; where a constant loss or one by "
+                "the square of the load is given, it stands for the rest."
+            ),
+            (
+                "The pack's own resistance is part of the drive efficiency unless its loss is known "
+                "or follows from voltage and resistance."
+            ),
             (
                 "Power runs both ways: what drives costs more at the battery than at the wheels, "
                 "and of what the wheels give back the battery gets a share."
             ),
         ),
+        tacit=("drive_idle_loss", "drive_square_loss", "pack_loss"),
+    )
+    AT_THIS_LOAD = Relation(
+        "Drive efficiency at this load",
+        q.effective_drive_efficiency,
+        q.wheel_power / (q.battery_power - q.auxiliary_power - q.pack_loss),
+        source=_EXACT,
+        assumptions=("The wheels take power.",),
+        where=(q.wheel_power,),
+        tacit=("pack_loss",),
     )
     _UNDRAINED = Remark(
         q.battery_power,
@@ -125,14 +151,39 @@ with author_order() as q:
         (q.battery_power - q.auxiliary_power - q.wheel_power) / q.battery_power,
         source=_EXACT,
     )
+    # How the road force grows with speed, and that growth itself.
+    _STEEPNESS = (
+        q.air_density * q.drag_area * sympy.Abs(q.economical_speed + q.headwind)
+        + q.coast_down_linear
+    )
+    _BEND = q.air_density * q.drag_area * sympy.sign(q.economical_speed + q.headwind)
+    ECONOMICAL_FORCE = Relation(
+        "Road force at the most economical speed",
+        q.economical_force,
+        sympy.S.Half
+        * q.air_density
+        * q.drag_area
+        * sympy.Abs(q.economical_speed + q.headwind)
+        * (q.economical_speed + q.headwind)
+        + q.rolling_force
+        + q.grade_force
+        + q.coast_down_linear * q.economical_speed,
+        source=_EXACT,
+        tacit=("coast_down_linear",),
+    )
     ECONOMICAL = Relation(
         "Most economical speed",
-        q.drive_efficiency * q.auxiliary_power,
+        q.drive_efficiency * (q.auxiliary_power + q.drive_idle_loss),
         q.air_density
         * q.drag_area
         * sympy.Abs(q.economical_speed + q.headwind)
         * q.economical_speed**2
-        + q.coast_down_linear * q.economical_speed**2,
+        + q.coast_down_linear * q.economical_speed**2
+        + q.drive_efficiency
+        * q.drive_square_loss
+        * q.economical_force
+        * q.economical_speed**2
+        * (q.economical_force + 2 * _STEEPNESS * q.economical_speed),
         source="stationary point of consumption against speed",
         refusals=(
             Remark(
@@ -143,23 +194,27 @@ with author_order() as q:
         ),
         assumptions=(
             (
-                "It exists because the auxiliary load takes its power for as long as the drive "
-                "lasts: slower means longer. Faster means more drag. Rolling and grade cost the "
-                "same at any speed."
+                "It exists because the auxiliary load and what the drive loses at any load take "
+                "their power for as long as the drive lasts: slower means longer. Faster means more "
+                "drag. Rolling and grade cost the same at any speed."
             ),
             "The wheels take power at that speed: on a descent that drives by itself there is none.",
+            "What the pack's own resistance loses is left out; it makes that speed a little lower.",
         ),
         where=(
             # Consumption has its least there, not its greatest, as a tail wind allows.
-            q.air_density
-            * q.drag_area
+            2 * _STEEPNESS
+            + _BEND * q.economical_speed
+            + 2
+            * q.drive_efficiency
+            * q.drive_square_loss
             * (
-                2 * sympy.Abs(q.economical_speed + q.headwind)
-                + sympy.sign(q.economical_speed + q.headwind) * q.economical_speed
-            )
-            + 2 * q.coast_down_linear,
+                q.economical_force**2
+                + 4 * q.economical_force * _STEEPNESS * q.economical_speed
+                + (_STEEPNESS**2 + q.economical_force * _BEND) * q.economical_speed**2
+            ),
         ),
-        tacit=("coast_down_linear",),
+        tacit=("coast_down_linear", "drive_idle_loss", "drive_square_loss"),
     )
     COAST_CONSTANT = Relation(
         "Coast-down, constant part",
@@ -181,6 +236,23 @@ with author_order() as q:
         + q.coast_down_linear * q.speed
         + q.coast_down_square * sympy.Abs(q.speed + q.headwind) * (q.speed + q.headwind),
         source="40 CFR 1066.305",
+    )
+    # A drive that one number describes; before what is said of the road, for who asks for that.
+    NO_PACK_LOSS = Relation(
+        "No loss counted in the pack", q.pack_loss, 0, source="standing value", standing=True
+    )
+    ONE_NUMBER = (
+        Relation(
+            "No loss at every load", q.drive_idle_loss, 0, source="standing value", standing=True
+        ),
+        Relation(
+            "No loss by the square of the load",
+            q.drive_square_loss,
+            0,
+            source="standing value",
+            standing=True,
+        ),
+        NO_PACK_LOSS,
     )
     NOTHING_RECOVERED = Relation(
         "Nothing recovered", q.recovery_efficiency, 0, source="standing value", standing=True
@@ -209,6 +281,7 @@ RELATIONS = (
     ROAD,
     WHEEL,
     DRIVE,
+    AT_THIS_LOAD,
     CONSUMPTION,
     RANGE,
     TIME,
@@ -217,6 +290,7 @@ RELATIONS = (
     ROLLING_SHARE,
     AUXILIARY_SHARE,
     LOSS_SHARE,
+    ECONOMICAL_FORCE,
     ECONOMICAL,
     COAST_CONSTANT,
     COAST_SQUARE,
@@ -232,7 +306,7 @@ DEPENDENT = (
 load = Topic(
     "load",
     "Road load and range",
-    relations=(*RELATIONS, NOTHING_RECOVERED, *STANDING),
+    relations=(*RELATIONS, NOTHING_RECOVERED, *ONE_NUMBER, *STANDING),
     dependent=DEPENDENT,
     example={
         "speed": "100 km/h",

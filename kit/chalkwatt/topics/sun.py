@@ -26,6 +26,9 @@ __all__ = ["DEPENDENT", "RELATIONS", "STANDING", "sun"]
 _EXACT = "definition"
 _RATING = "IEC 61215: rated at 1000 W/m² and 25 °C"
 _FAIMAN = "Faiman, Prog. Photovolt. 16 (2008) 307"
+_NO_SQUARE = (
+    "A loss by the square of the load is left out: at the power of a panel it is next to nothing."
+)
 
 with author_order() as q:
     PANEL_TEMPERATURE = Relation(
@@ -65,7 +68,7 @@ with author_order() as q:
     )
     BALANCE = Relation(
         "Balance of sun and road",
-        q.drive_efficiency * greatest(q.solar_power - q.auxiliary_power, 0),
+        q.drive_efficiency * greatest(q.solar_power - q.auxiliary_power - q.drive_idle_loss, 0),
         (
             sympy.S.Half
             * q.air_density
@@ -79,29 +82,31 @@ with author_order() as q:
         source="balance of power at a steady speed",
         assumptions=(
             "The battery neither gives nor takes.",
+            _NO_SQUARE,
             (
                 "Downhill the wheels give nothing back: what a weak sun leaves the auxiliary load "
                 "short of, the battery gives."
             ),
         ),
+        tacit=("drive_idle_loss",),
         remarks=(
             Remark(
-                (q.auxiliary_power - q.solar_power) * q.equilibrium_speed,
-                "The panel brings no more than the auxiliary load takes: slope or wind alone moves "
-                "the vehicle, and the battery gives what the auxiliary load lacks.",
+                (q.auxiliary_power + q.drive_idle_loss - q.solar_power) * q.equilibrium_speed,
+                "The panel brings no more than the auxiliary load and an idle drive take: slope or "
+                "wind alone moves the vehicle, and the battery gives what the auxiliary load lacks.",
             ),
         ),
         rest=Rest(
             "equilibrium_speed",
-            q.solar_power - q.auxiliary_power,
+            q.solar_power - q.auxiliary_power - q.drive_idle_loss,
             0.0,
-            "The panel brings no more than the auxiliary load takes, so the vehicle does not move: "
-            "speed 0 by definition.",
+            "The panel brings no more than the auxiliary load and an idle drive take, so the vehicle "
+            "does not move: speed 0 by definition.",
         ),
     )
     STALL = Relation(
         "Grade at which it stalls",
-        q.drive_efficiency * greatest(q.solar_power - q.auxiliary_power, 0),
+        q.drive_efficiency * greatest(q.solar_power - q.auxiliary_power - q.drive_idle_loss, 0),
         (
             sympy.S.Half * q.air_density * q.drag_area * q.creeping_speed**2
             + q.rolling_coefficient * q.mass * q.gravity * sympy.cos(q.stall_angle)
@@ -109,7 +114,8 @@ with author_order() as q:
         )
         * q.creeping_speed,
         source="balance of power at the creeping speed",
-        assumptions=("No wind.",),
+        assumptions=("No wind.", _NO_SQUARE),
+        tacit=("drive_idle_loss",),
     )
     STALL_GRADE = Relation("Stalling grade", q.stall_grade, sympy.tan(q.stall_angle), source=_EXACT)
     PARKED = Relation(
@@ -203,6 +209,7 @@ sun = Topic(
         road.CONSUMPTION,
         *STANDING,
         road.NOTHING_RECOVERED,
+        *road.ONE_NUMBER,
         *road.STANDING,
     ),
     dependent=DEPENDENT,

@@ -7,15 +7,17 @@ assumed                what it means
 =====================  =========================================================================
 as in pack and load    every assumption of both
 mass                   a larger pack adds its own mass and nothing else: no stronger springs or brakes
+losses in the pack     counted where voltage and resistance are known, at the nominal voltage; the drive
+                       efficiency then begins at the pack's terminals
 =====================  =========================================================================
 """
 
 from __future__ import annotations
 
-from chalkwatt.relations import Relation, author_order
+from chalkwatt.relations import Relation, Remark, author_order, greatest
 from chalkwatt.topic import Topic
 from chalkwatt.topics import pack as cells
-from chalkwatt.topics.load import load
+from chalkwatt.topics.load import NO_PACK_LOSS, load
 
 __all__ = ["vehicle"]
 
@@ -27,8 +29,58 @@ with author_order() as q:
         source="definition",
         assumptions=("A larger pack adds its own mass and nothing else.",),
     )
+    CURRENT = Relation(
+        "Current at a steady speed",
+        q.driving_current,
+        q.battery_power / q.pack_voltage,
+        source="definition",
+        assumptions=("The cells give their nominal voltage before the pack's resistance.",),
+    )
+    LOSS = Relation(
+        "Lost in the pack",
+        q.pack_loss,
+        q.pack_resistance * (q.battery_power / q.pack_voltage) ** 2,
+        source="Joule's law",
+        assumptions=(
+            (
+                "Of two currents that give one power, the lower: "
+                "beyond half the voltage, more current brings less."
+            ),
+            "The drive efficiency holds from the pack's terminals to the wheels.",
+        ),
+        where=(q.pack_voltage**2 - 2 * q.pack_resistance * q.battery_power,),
+        refusals=(
+            Remark(
+                q.pack_voltage**2
+                - 4
+                * q.pack_resistance
+                * (
+                    greatest(
+                        q.wheel_power / q.drive_efficiency, q.recovery_efficiency * q.wheel_power
+                    )
+                    + q.drive_idle_loss
+                    + q.drive_square_loss * q.wheel_power**2
+                    + q.auxiliary_power
+                ),
+                "The pack cannot give that much: beyond half its voltage, more current brings less "
+                "power.",
+            ),
+        ),
+    )
+    # Without voltage and resistance nothing says what is lost: it is not a pack without resistance.
+    _NO_PACK_LOSS = Relation(
+        NO_PACK_LOSS.title,
+        q.pack_loss,
+        0,
+        source="standing value",
+        standing=True,
+        instead_of=(LOSS,),
+        unless=("pack_voltage", "pack_resistance"),
+    )
 
-_STANDING = tuple(one for one in load.relations if one.standing)
+_STANDING = tuple(
+    _NO_PACK_LOSS if one is NO_PACK_LOSS else one for one in load.relations if one.standing
+)
 
 vehicle = Topic(
     "vehicle",
@@ -36,6 +88,8 @@ vehicle = Topic(
     relations=(
         *cells.RELATIONS,
         MASS,
+        CURRENT,
+        LOSS,
         *(one for one in load.relations if not one.standing),
         *_STANDING,
     ),
