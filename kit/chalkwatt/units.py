@@ -39,6 +39,12 @@ __all__ = [
 # Labels that pint does not know, or would read differently from a person. "C" is a C-rate here, one
 # over an hour, as on every cell's data sheet; a coulomb is written "coulomb" or "A*s".
 _ALIASES = {
+    # Turns of a motor are counted, as data sheets count them: no angle in radians.
+    "rpm": "1/min",
+    "rev/min": "1/min",
+    "r/min": "1/min",
+    "U/min": "1/min",
+    "revolutions_per_minute": "1/min",
     "1": "",
     "": "",
     "dimensionless": "",

@@ -4,9 +4,10 @@ import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
+from scipy.optimize import brentq
 
 from chalkwatt import launch
-from chalkwatt.errors import TooLittleKnownError
+from chalkwatt.errors import NoSolutionError, TooLittleKnownError
 from chalkwatt.relations import check_dimensions
 from tests.topics.solved_back import check_each_from_all_others, check_each_swapped, point_of
 
@@ -79,6 +80,9 @@ def test_each_quantity_is_solved_back_from_all_others():
     crossover = launch.find("crossover_speed", **start).si
     start["target_speed"] = crossover
     start["sprint_distance"] = crossover**2 / 2 / launch.find("traction_acceleration", **start).si
+    # The motor turns as fast as it may just where the power is used up.
+    by_power = launch.find("power_limited_top_speed", **start).si
+    start["motor_speed_max"] = by_power * start["gear_ratio"] / (2 * math.pi * 0.31)
     check_each_from_all_others(launch, point_of(launch, start))
 
 
@@ -188,6 +192,81 @@ def test_fox_closed_forms_hang_together():
     speed = launch.find("power_exit_speed", **facts).si
     assert speed == pytest.approx(1.5 * 0.25 * 1609.344 / time, rel=1e-12)
     assert math.isclose(0.5 * 1800 * speed**2, 150e3 * time, rel_tol=1e-12)
+
+
+CAR = st.fixed_dictionaries(
+    {
+        "mass": st.floats(300.0, 5000.0),
+        "motor_power": st.floats(1e4, 8e5),
+        "drive_efficiency": st.floats(0.6, 1.0),
+        "drag_area": st.floats(0.15, 3.0),
+        "rolling_coefficient": st.floats(0.003, 0.02),
+        "air_density": st.floats(0.6, 1.4),
+        "gear_ratio": st.floats(1.0, 20.0),
+        "wheel_radius": st.floats(0.15, 0.6),
+        "motor_speed_max": st.floats(30.0, 500.0),
+    }
+)
+
+
+def by_power(car):
+    """The speed at which drag and rolling take all the power, by SciPy."""
+    watts = car["drive_efficiency"] * car["motor_power"]
+
+    def left(speed):
+        force = 0.5 * car["air_density"] * car["drag_area"] * speed**2
+        return (force + car["rolling_coefficient"] * car["mass"] * 9.80665) * speed - watts
+
+    return brentq(left, 0.0, 2000.0, xtol=1e-12, rtol=1e-13)
+
+
+@given(CAR)
+def test_power_or_the_turns_of_the_motor_limit_the_top_speed(car):
+    power, motor = by_power(car), math.tau * car["wheel_radius"] * car["motor_speed_max"]
+    motor /= car["gear_ratio"]
+    if min(power, motor) > 340 or abs(power / motor - 1) < 1e-6:
+        return
+    answer = launch.find("top_speed", **car)
+    assert answer.si == pytest.approx(min(power, motor), rel=1e-9)
+    said = " ".join(answer.notes)
+    assert ("more power no longer helps" in said) == (motor < power)
+    assert ("the motor could turn faster" in said) == (power < motor)
+    without = {name: value for name, value in car.items() if name != "motor_speed_max"}
+    if power < 340:
+        assert launch.find("top_speed", **without).si == pytest.approx(power, rel=1e-9)
+        assert not launch.find("top_speed", **without).notes
+    # Back: the one that binds is found, and the other one is not told by the top speed.
+    binding = (
+        ("gear_ratio", "wheel_radius", "motor_speed_max") if motor < power else ("motor_power",)
+    )
+    for wanted in binding:
+        known = {name: value for name, value in car.items() if name != wanted}
+        found = launch.find(wanted, top_speed=answer.si, **known)
+        assert found.si == pytest.approx(car[wanted], rel=1e-7)
+
+
+@pytest.mark.parametrize(
+    "text", ["16000 rpm", "16000 1/min", "16 000 rev/min", "266.6666666666667 1/s"]
+)
+def test_turns_of_a_motor_are_read_as_data_sheets_write_them(text):
+    speed = launch.find(
+        "motor_limited_top_speed", motor_speed_max=text, gear_ratio=9, wheel_radius="0.33 m"
+    )
+    # By hand: 16 000 turns a minute, 9 to one, on a wheel of 2.0735 m around.
+    assert speed.to("km/h") == pytest.approx(16000 * 60 / 9 * math.tau * 0.33 / 1000, rel=1e-12)
+
+
+def test_no_power_passes_the_turns_of_the_motor():
+    car = {"mass": 1500, "drag_area": 0.6, "rolling_coefficient": 0.01, "drive_efficiency": 0.9}
+    gear = {"motor_speed_max": "16000 rpm", "gear_ratio": 11, "wheel_radius": 0.33}
+    with pytest.raises(NoSolutionError, match=r"greatest that can be reached is 181\.0 km/h"):
+        launch.find("motor_power", top_speed="200 km/h", **car, **gear)
+
+
+def test_half_a_limit_is_not_left_out():
+    car = {"mass": 1500, "drag_area": 0.6, "rolling_coefficient": 0.01, "motor_power": "150 kW"}
+    with pytest.raises(TooLittleKnownError):
+        launch.find("top_speed", drive_efficiency=0.9, motor_speed_max="16000 rpm", **car)
 
 
 def test_arrays():

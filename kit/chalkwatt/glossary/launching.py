@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from chalkwatt.glossary import positive, share, signed
+import math
+
+from chalkwatt.glossary import constant, positive, share, signed
 
 QUANTITIES = (
+    constant("pi", "π", "", math.pi, "Circumference of a circle over its diameter.", "definition"),
     positive("motor_power", "P_mot", "W", "kW; hp; W", (20_000.0, 500_000.0), "Largest power of all motors together."),
     positive("motor_torque", "M", "N*m", "N·m; lbf·ft", (50.0, 1000.0), "Largest torque of all motors together."),
+    positive("motor_speed_max", "n_max", "Hz", "1/min; 1/s", (80.0, 350.0), "Largest number of turns of the motor per time (rpm)."),
     positive("gear_ratio", "i_g", "", "", (4.0, 14.0), "Turns of the motor per turn of the wheel.", most=1000.0),
     positive("wheel_radius", "r_w", "m", "m; mm; in", (0.2, 0.4), "Distance from the wheel's axis to the road.", most=10.0),
     positive("friction", "μ", "", "", (0.6, 1.2), "Largest force along the road over the force on the road, of the tyres."),
@@ -41,7 +45,9 @@ QUANTITIES = (
     positive("power_time_over_distance", "t_Pd", "s", "s", (8.0, 25.0), "Time over the sprint with power alone: tyres hold anything, nothing resists.", less_is_better=True),
     positive("friction_time_over_distance", "t_μd", "s", "s", (6.0, 15.0), "Time over the sprint that no power beats on these tyres.", less_is_better=True),
     positive("power_exit_speed", "v_Pd", "m/s", "km/h; mph; m/s", (20.0, 80.0), "Speed at the end of the sprint with power alone.", most=1000.0),
-    positive("top_speed", "v_top", "m/s", "km/h; mph; m/s", (20.0, 90.0), "Speed at which road and air take all the power.", most=340.0),
+    positive("top_speed", "v_top", "m/s", "km/h; mph; m/s", (20.0, 90.0), "Highest speed on a level road without wind: by power, or by the turns of the motor.", most=340.0),
+    positive("power_limited_top_speed", "v_topP", "m/s", "km/h; mph; m/s", (20.0, 90.0), "Speed at which road and air take all the power.", most=1000.0),
+    positive("motor_limited_top_speed", "v_topn", "m/s", "km/h; mph; m/s", (20.0, 90.0), "Speed at which the motor turns as fast as it may.", most=1000.0),
     positive("taper_speed", "v_tap", "m/s", "km/h; mph; m/s", (20.0, 60.0), "Speed above which the motor's power falls, in proportion to one over speed.", most=340.0),
     positive("rollout", "d_roll", "m", "m; ft", (0.2, 0.4), "Distance that is driven before the clock starts.", zero=True,
              source="common practice, no source: one foot on a drag strip"),

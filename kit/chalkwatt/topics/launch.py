@@ -8,6 +8,7 @@ no resistance          the closed forms leave out drag and rolling; a run does n
 drive efficiency       limits power only: motor power times it reaches the wheels
 friction               one number for tyres and road, whatever the speed, load and slip
 load transfer          height over wheelbase, with stiff springs and no lift from the air
+top speed              level road, no wind; by power, or by the turns of the motor if those are known
 three wheels           the same formulas: a vehicle on three wheels has two axles, too
 =====================  =========================================================================
 """
@@ -251,16 +252,40 @@ with author_order() as q:
         source=_FRICTION,
         assumptions=("All of the weight stands on driven wheels.",),
     )
-    TOP = Relation(
-        "Top speed",
+    POWER_TOP = Relation(
+        "Top speed by power",
         q.wheel_power,
         (
             q.rolling_coefficient * q.mass * q.gravity
-            + sympy.S.Half * q.air_density * q.drag_area * q.top_speed**2
+            + sympy.S.Half * q.air_density * q.drag_area * q.power_limited_top_speed**2
         )
-        * q.top_speed,
+        * q.power_limited_top_speed,
         source="balance of power on a level road",
         assumptions=("Level road, no wind, full power up to top speed.",),
+    )
+    MOTOR_TOP = Relation(
+        "Top speed by the motor's turns",
+        q.motor_limited_top_speed,
+        2 * q.pi * q.wheel_radius * q.motor_speed_max / q.gear_ratio,
+        source="rolling without slip",
+        assumptions=("One gear; the tyres do not slip, and do not grow with speed.",),
+    )
+    TOP = Relation(
+        "Top speed",
+        q.top_speed,
+        least(q.power_limited_top_speed, q.motor_limited_top_speed),
+        source=_EXACT,
+        assumptions=("Nothing else limits it, such as software or tyres.",),
+        remarks=(
+            Remark(
+                q.power_limited_top_speed - q.motor_limited_top_speed,
+                "The motor turns no faster: more power no longer helps.",
+            ),
+            Remark(
+                q.motor_limited_top_speed - q.power_limited_top_speed,
+                "The power limits the top speed: the motor could turn faster.",
+            ),
+        ),
     )
     ROLLOUT = Relation(
         "What the clock does not see",
@@ -278,6 +303,7 @@ with author_order() as q:
                 q.voltage_limited_power,
                 q.motor_power,
                 q.torque_force,
+                q.motor_speed_max,
             )
         ),
         Relation(
@@ -332,6 +358,8 @@ launch = Topic(
         DRIVE,
         OUTPUT,
         MOTION,
+        POWER_TOP,
+        MOTOR_TOP,
         TOP,
         *STANDING,
         *road.STANDING,
