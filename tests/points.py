@@ -50,12 +50,31 @@ _ROAD = {
     "auxiliary_power": "410 W",
     "recovery_efficiency": 0.61,
 }
-# The wheels take power at every point: of what they would give back, nothing there knows. So it is always
-# given, and never asked for.
-IDLE = frozenset({"recovery_efficiency"})
+# The wheels take power at every point, and the cabin is heated: of what the wheels would give back and of
+# cooling, nothing there knows. So these are always given, and never asked for.
+IDLE = frozenset({"recovery_efficiency", "cooling_performance"})
+_CELLS = {"cell_temperature": "17.5 °C", "cold_energy_coefficient": "0.57 %/K"}
+_CABIN = {
+    "cabin_temperature": "19.5 °C",
+    "heat_loss_coefficient": "53 W/K",
+    "cabin_heat_gain": "90 W",
+    "coefficient_of_performance": 2.3,
+    "cooling_performance": 2.9,
+}
 GIVEN = {
-    "load": _ROAD | {"usable_energy": "41 kWh", "coast_down_linear": 1.7},
-    "pack": {
+    "climate": _CABIN | {"air_temperature": "12 °C", "electronics_power": "270 W"},
+    "load": _ROAD
+    | _CELLS
+    | _CABIN
+    | {
+        "usable_energy": "41 kWh",
+        "coast_down_linear": 1.7,
+        "rolling_speed_growth": "0.61 %/(km/h)",
+        "tyre_temperature_coefficient": "0.77 %/K",
+    },
+    "pack": _CELLS
+    | {
+        "resistance_activation_energy": "21 kJ/mol",
         "cells_in_series": 96,
         "cells_in_parallel": 24,
         "module_count": 12,

@@ -53,6 +53,7 @@ if TYPE_CHECKING:
     from chalkwatt.topics.braking import braking
     from chalkwatt.topics.cabin import cabin
     from chalkwatt.topics.charge import charge
+    from chalkwatt.topics.climate import climate
     from chalkwatt.topics.discharge import discharge
     from chalkwatt.topics.drive import drive
     from chalkwatt.topics.economy import economy
@@ -99,6 +100,7 @@ _PUBLIC: dict[str, tuple[str, str | None]] = {
     "charge": ("chalkwatt.topics.charge", "charge"),
     "launch": ("chalkwatt.topics.launch", "launch"),
     "ageing": ("chalkwatt.topics.ageing", "ageing"),
+    "climate": ("chalkwatt.topics.climate", "climate"),
     "braking": ("chalkwatt.topics.braking", "braking"),
     "stops": ("chalkwatt.topics.stops", "stops"),
     "tyres": ("chalkwatt.topics.tyres", "tyres"),

@@ -354,7 +354,7 @@ class System:
         if not absent.intersection(n for one in relation.conditions for n in names(one)):
             return relation.conditions
         folded = (fold(one, self.zeros, self.endless) for one in relation.conditions)
-        return tuple(one for one in folded if isinstance(one, tuple | str))
+        return tuple(one for one in folded if not isinstance(one, int | float) or one < 0)
 
     def _one_of_several(self, relation: Relation, name: str, proven: Collection[str]) -> bool:
         """Say whether a quantity stands inside a least of several, which need not be the least."""

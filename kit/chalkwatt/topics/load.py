@@ -6,9 +6,13 @@ assumed                what it means
 steady speed           no acceleration, so no energy goes into speed and none comes back
 drag                   grows with the square of the speed through the air
 cross wind             is left out: only wind along the road counts
-rolling                a constant share of the force on the road
+rolling                a share of the force on the road; constant, unless a reference coefficient is
+                       given with its growth by speed or cold
 drive efficiency       one number between battery and wheel; the auxiliary load is not driven
 losses by load         a constant and a square loss may stand beside that number; none unless said
+auxiliary load         one number, or electronics and what keeps the cabin at a temperature; nobody
+                       heats or cools unless a cabin temperature is given
+cold cells             no colder than 25 °C, unless the energy of the warm battery is given
 recovery               where the wheels give power back, none of it is stored unless said
 usable energy          drawn down from full to empty at this one speed
 =====================  =========================================================================
@@ -20,7 +24,7 @@ import sympy
 
 from chalkwatt.relations import Relation, Remark, author_order, greatest
 from chalkwatt.topic import Topic
-from chalkwatt.topics import air
+from chalkwatt.topics import air, climate, cold, rolling
 
 __all__ = ["DEPENDENT", "RELATIONS", "STANDING", "load"]
 
@@ -52,7 +56,7 @@ with author_order() as q:
         q.rolling_force,
         q.rolling_coefficient * q.mass * q.gravity * sympy.cos(q.grade_angle),
         source="MacKay, Sustainable Energy – without the hot air (2008), p. 258",
-        assumptions=("Rolling resistance does not change with speed.",),
+        assumptions=("Rolling resistance does not change with speed unless that is said.",),
     )
     CLIMB = Relation(
         "Grade", q.grade_force, q.mass * q.gravity * sympy.sin(q.grade_angle), source=_EXACT
@@ -151,10 +155,12 @@ with author_order() as q:
         (q.battery_power - q.auxiliary_power - q.wheel_power) / q.battery_power,
         source=_EXACT,
     )
+    _ROLLING_GROWTH = rolling.GROWTH * q.mass * q.gravity * sympy.cos(q.grade_angle)
     # How the road force grows with speed, and that growth itself.
     _STEEPNESS = (
         q.air_density * q.drag_area * sympy.Abs(q.economical_speed + q.headwind)
         + q.coast_down_linear
+        + _ROLLING_GROWTH
     )
     _BEND = q.air_density * q.drag_area * sympy.sign(q.economical_speed + q.headwind)
     ECONOMICAL_FORCE = Relation(
@@ -179,6 +185,7 @@ with author_order() as q:
         * sympy.Abs(q.economical_speed + q.headwind)
         * q.economical_speed**2
         + q.coast_down_linear * q.economical_speed**2
+        + _ROLLING_GROWTH * q.economical_speed**2
         + q.drive_efficiency
         * q.drive_square_loss
         * q.economical_force
@@ -196,7 +203,8 @@ with author_order() as q:
             (
                 "It exists because the auxiliary load and what the drive loses at any load take "
                 "their power for as long as the drive lasts: slower means longer. Faster means more "
-                "drag. Rolling and grade cost the same at any speed."
+                "drag. Rolling and grade cost the same at any speed, unless rolling is said to grow "
+                "with it."
             ),
             "The wheels take power at that speed: on a descent that drives by itself there is none.",
             "What the pack's own resistance loses is left out; it makes that speed a little lower.",
@@ -214,7 +222,13 @@ with author_order() as q:
                 + (_STEEPNESS**2 + q.economical_force * _BEND) * q.economical_speed**2
             ),
         ),
-        tacit=("coast_down_linear", "drive_idle_loss", "drive_square_loss"),
+        tacit=(
+            "coast_down_linear",
+            "drive_idle_loss",
+            "drive_square_loss",
+            "rolling_speed_growth",
+            "tyre_temperature_coefficient",
+        ),
     )
     COAST_CONSTANT = Relation(
         "Coast-down, constant part",
@@ -303,10 +317,23 @@ DEPENDENT = (
     (ROAD, COAST_CONSTANT, COAST_SQUARE, DRAG, COAST),
 )
 
+# What may be given as one number, as above, or follow from temperature and speed.
+OPTIONS = (*climate.RELATIONS, *cold.ENERGY, *rolling.RELATIONS)
+
 load = Topic(
     "load",
     "Road load and range",
-    relations=(*RELATIONS, NOTHING_RECOVERED, *ONE_NUMBER, *STANDING),
+    relations=(
+        *RELATIONS,
+        *OPTIONS,
+        NOTHING_RECOVERED,
+        *ONE_NUMBER,
+        *climate.MACHINES,
+        *rolling.STANDING,
+        *STANDING,
+        *cold.STANDING,
+        climate.SWITCHED_OFF,
+    ),
     dependent=DEPENDENT,
     example={
         "speed": "100 km/h",

@@ -5,7 +5,8 @@ assumed                what it means
 =====================  =========================================================================
 alike cells            every cell has the voltage, capacity, resistance and mass of the data sheet
 nominal voltage        energy is counted at the mean voltage of a slow discharge
-resistance             the same at every charge, temperature and duration of the current
+resistance             the same at every charge and duration of the current; one number, or one at
+                       25 °C that follows the cells' temperature
 connections            their resistance counts as part of the cells'
 =====================  =========================================================================
 """
@@ -14,6 +15,7 @@ from __future__ import annotations
 
 from chalkwatt.relations import Relation, author_order
 from chalkwatt.topic import Topic
+from chalkwatt.topics import cold
 
 __all__ = ["CAUTION", "DEPENDENT", "RELATIONS", "pack"]
 
@@ -220,6 +222,9 @@ RELATIONS = (
     HEAT,
     FLOOR,
     CEILING,
+    *cold.ENERGY,
+    cold.WARM_FRACTION,
+    cold.RESISTANCE,
 )
 
 # In each group any one relation follows from the others; the last is the one left out first.
@@ -232,7 +237,7 @@ DEPENDENT = (
 pack = Topic(
     "pack",
     "The pack and its cells",
-    relations=RELATIONS,
+    relations=(*RELATIONS, *cold.STANDING),
     dependent=DEPENDENT,
     example={
         "cells_in_series": 96,

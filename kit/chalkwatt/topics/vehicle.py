@@ -90,7 +90,7 @@ vehicle = Topic(
         MASS,
         CURRENT,
         LOSS,
-        *(one for one in load.relations if not one.standing),
+        *(one for one in load.relations if not one.standing and one not in cells.RELATIONS),
         *_STANDING,
     ),
     dependent=(*cells.DEPENDENT, *load.network.dependent),
