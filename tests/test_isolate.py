@@ -99,7 +99,7 @@ def test_only_wind_and_the_stalling_angle_need_a_search():
         way = isolate(*relation.sides, wanted, symbol, positive=look_up(wanted).positive)
         if way.by == "roots":
             need.add(wanted)
-    assert need == {"speed", "equilibrium_speed", "economical_speed", "stall_angle"}
+    assert need == {"speed", "headwind", "equilibrium_speed", "economical_speed", "stall_angle"}
 
 
 @pytest.mark.parametrize(

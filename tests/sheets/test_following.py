@@ -31,7 +31,12 @@ def test_what_follows_agrees_with_plain_arithmetic():
     assert following["drag_area"].si == pytest.approx(area)
     force = si["air_density"] * area * 25**2 / 2
     force += si["rolling_coefficient"] * si["mass"] * 9.80665
-    power = force * 25 / si["drive_efficiency"] + si["auxiliary_power"]
+    terminals = force * 25 / si["drive_efficiency"] + si["auxiliary_power"]
+    # Of the cells' power, U I, the pack's resistance takes R I².
+    volts = si["pack_energy"] / (18 * si["cell_capacity"])  # stated narrower than the voltage
+    ohms = si["cells_in_series"] * si["cell_resistance"] / 18
+    power = volts * (volts - (volts**2 - 4 * ohms * terminals) ** 0.5) / (2 * ohms)
+    assert following["pack_loss"].si == pytest.approx(power - terminals)
     assert following["battery_power"].si == pytest.approx(power)
     assert following["range"].si == pytest.approx(usable * 25 / power)
     cells = si["cell_count"] * si["cell_mass"]

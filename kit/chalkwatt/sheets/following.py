@@ -56,7 +56,9 @@ class Following(Mapping[str, Finding]):
     def _names(self) -> tuple[str, ...]:
         """What can be derived and has a value, in the order of the relations."""
         # A standing value does not follow from the sheet, nor does what rests on nothing else.
-        skipped = self._stated | {one.names[0] for one in vehicle.network.standing}
+        # One that other values make needless may follow from those.
+        standing = (one for one in vehicle.network.standing if not one.unless)
+        skipped = self._stated | {one.names[0] for one in standing}
         made = []
         for name in vehicle.network.names:
             if name not in self._reached or name in skipped:
