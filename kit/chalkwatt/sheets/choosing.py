@@ -5,7 +5,7 @@ determine is set aside as a check:
 
 1. the conditions of the question, which take the place of the sheet's own values;
 2. what a question that does not mention it takes for granted: no wind, a level road, standard gravity,
-   no force that grows with speed, nothing recovered. Without these, any consumption at all agrees with any road, given
+   no force that grows with speed, nothing recovered, no losses beside the drive's efficiency. Without these, any consumption at all agrees with any road, given
    the wind for it;
 3. the facts by trust: measured, counted, quoted, estimated, assumed, and narrower ranges first. So of
    a set of facts that say one thing twice, the least trusted is the one set aside, and an answer
@@ -50,9 +50,19 @@ __all__ = [
 
 # Standing values that a question takes for granted unless it says otherwise. Other standing values, such
 # as sea level, stand in for what nobody stated, and anything that is stated is better.
-GRANTED = ("headwind", "grade", "coast_down_linear", "recovery_efficiency", "gravity")
+GRANTED = (
+    "headwind",
+    "grade",
+    "coast_down_linear",
+    "recovery_efficiency",
+    "drive_idle_loss",
+    "drive_square_loss",
+    "pack_loss",
+    "gravity",
+)
 # What a drive meets. Anything else that is asked for changes the vehicle, and what the sheet says of the
 # vehicle cannot contradict that.
+_NEVER = frozenset({""})
 CIRCUMSTANCES = frozenset(
     {
         "speed",
@@ -223,12 +233,17 @@ def take_in_turn(
 def _grantable(topic: Topic, stated: set[str], wanted: str) -> tuple[str, ...]:
     """Return what may be taken for granted, without what the question itself is about."""
     targets = {one.names[0] for one in topic.network.standing}
+    # What the facts themselves make, as the pack's loss where its resistance is known.
+    follows = {one.names[0]: {*one.unless} for one in topic.network.standing if one.unless}
+    here = frozenset(stated & {*topic.network.names})
+    made = here | (reach(here, topic=topic) if follows and here else frozenset())
     return tuple(
         name
         for name in GRANTED
         if name in targets
         and name not in stated
         and name != wanted
+        and not follows.get(name, _NEVER) <= made
         and wanted not in reach(frozenset({name}), topic=topic)
     )
 
