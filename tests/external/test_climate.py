@@ -55,13 +55,17 @@ def kelvins(case):
 
 @each("heat-pump-power")
 def test_power_of_a_heat_pump(case):
-    made = climate.find("climate_power", **kelvins(case), **only(case, "coefficient_of_performance"))
+    made = climate.find(
+        "climate_power", **kelvins(case), **only(case, "coefficient_of_performance")
+    )
     case.check(made.to("kJ/h"))
 
 
 @each("cop-of-both")
 def test_power_of_a_small_heat_pump(case):
-    made = climate.find("climate_power", **kelvins(case), **only(case, "coefficient_of_performance"))
+    made = climate.find(
+        "climate_power", **kelvins(case), **only(case, "coefficient_of_performance")
+    )
     case.check(made.to("kW"))
 
 
@@ -75,18 +79,27 @@ def test_coefficient_of_a_refrigerator(case):
 def test_a_cabin_that_needs_a_usual_heater_is_usual(case):
     if case.given["climate"] != "heating":
         return
-    cold = {"air_temperature": "-10 degC", "cabin_temperature": "20 degC", "coefficient_of_performance": 1}
+    cold = {
+        "air_temperature": "-10 degC",
+        "cabin_temperature": "20 degC",
+        "coefficient_of_performance": 1,
+    }
     low, high = look_up("heat_loss_coefficient").usual
     for power in (case.value, case.highest):
         assert (
-            low <= climate.find("heat_loss_coefficient", climate_power=f"{power} kW", **cold).si <= high
+            low
+            <= climate.find("heat_loss_coefficient", climate_power=f"{power} kW", **cold).si
+            <= high
         )
 
 
 def growing(case):
     """The law f = f₀ (1 + V/V₂) as the topic has it: a share of f₀ per speed."""
     speed = look_up("speed").read(case.known["doubling_speed"])
-    return {"rolling_speed_growth": 1 / speed, **only(case, "reference_rolling_coefficient", "speed")}
+    return {
+        "rolling_speed_growth": 1 / speed,
+        **only(case, "reference_rolling_coefficient", "speed"),
+    }
 
 
 @pytest.mark.parametrize(

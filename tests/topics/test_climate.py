@@ -87,7 +87,11 @@ def test_solved_back_both_ways(room, wanted):
 
 
 def test_every_quantity_from_all_the_others():
-    start = CABIN | {"coefficient_of_performance": 2.2, "cooling_performance": 2.7, "cabin_heat_gain": 80}
+    start = CABIN | {
+        "coefficient_of_performance": 2.2,
+        "cooling_performance": 2.7,
+        "cabin_heat_gain": 80,
+    }
     values = point_of(cw.climate, start)
     check_each_from_all_others(cw.climate, values, idle={"cooling_performance"})
     summer = start | {"air_temperature": "37 °C"}
@@ -119,7 +123,11 @@ def test_a_range_with_a_heater_in_one_call(topic):
 
 def test_nothing_is_switched_on_unasked():
     """A car that knows its heater does not heat until somebody says how warm."""
-    machine = {"heat_loss_coefficient": "110 W/K", "coefficient_of_performance": 1, "cooling_performance": 2}
+    machine = {
+        "heat_loss_coefficient": "110 W/K",
+        "coefficient_of_performance": 1,
+        "cooling_performance": 2,
+    }
     cold_car = CAR | {"electronics_power": "250 W", "air_temperature": "-10 degC"}
     plain = cw.load.find("range", **CAR, auxiliary_power="250 W", air_temperature="-10 degC")
     answer = cw.load.find("range", **cold_car, **machine)
@@ -154,7 +162,9 @@ def test_no_machine_beats_carnot(room):
     # Asked for, a coefficient beyond it is no answer either.
     known = {name: value for name, value in room.items() if name != machine}
     heat = abs(room["heat_loss_coefficient"] * gap - room["cabin_heat_gain"])
-    if (room["heat_loss_coefficient"] * gap - room["cabin_heat_gain"] > 0) == (gap > 0) and heat > 1:
+    if (room["heat_loss_coefficient"] * gap - room["cabin_heat_gain"] > 0) == (
+        gap > 0
+    ) and heat > 1:
         with pytest.raises(cw.NoSolutionError):
             cw.climate.find(machine, climate_power=heat / (1.5 * limit), **known)
 
@@ -218,7 +228,9 @@ WHEEL = st.fixed_dictionaries(
 def road_force(car):
     """Drag, climb, and rolling that grows with speed and falls with warmth, by Newton."""
     angle = math.atan(car["grade"])
-    coefficient = car["reference_rolling_coefficient"] * (1 + car["rolling_speed_growth"] * car["speed"])
+    coefficient = car["reference_rolling_coefficient"] * (
+        1 + car["rolling_speed_growth"] * car["speed"]
+    )
     coefficient /= 1 + car["tyre_temperature_coefficient"] * (car["air_temperature"] - T25)
     through = car["speed"] + car["headwind"]
     force = 0.5 * car["air_density"] * car["drag_area"] * abs(through) * through

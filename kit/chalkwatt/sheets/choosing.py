@@ -5,7 +5,8 @@ determine is set aside as a check:
 
 1. the conditions of the question, which take the place of the sheet's own values;
 2. what a question that does not mention it takes for granted: no wind, a level road, standard gravity,
-   no force that grows with speed, nothing recovered, no losses beside the drive's efficiency. Without these, any consumption at all agrees with any road, given
+   no force that grows with speed, nothing recovered, no losses beside the drive's efficiency.
+   Without these, any consumption at all agrees with any road, given
    the wind for it;
 3. the facts by trust: measured, counted, quoted, estimated, assumed, and narrower ranges first. So of
    a set of facts that say one thing twice, the least trusted is the one set aside, and an answer

@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING, Any
 from chalkwatt.errors import ChalkwattError, SheetError, printable, told
 from chalkwatt.finding import Draws, Finding
 from chalkwatt.quantities import look_up
-from chalkwatt.sheets.choosing import by_trust, take_in_turn
+from chalkwatt.sheets.choosing import CIRCUMSTANCES, by_trust, take_in_turn
 from chalkwatt.sheets.company import Company
 from chalkwatt.sheets.facts import Fact, make_fact
 from chalkwatt.sheets.reading import read_text
+from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -292,7 +293,26 @@ class Sheet:
             for name, value in topic.example.items()
             if name not in offers and name not in beside
         }
+        drive = {"speed": offers["speed"]} if "speed" in offers else {}
+        offers |= self._made_elsewhere(topic, offers, drive | asked)
         return self._enough(topic, unknown, offers, asked)
+
+    def _made_elsewhere(
+        self, topic: Topic, offers: Collection[str], drive: Mapping[str, Any]
+    ) -> dict[str, float]:
+        """Return what a topic has a standing value for, and the whole vehicle one of its own.
+
+        Such as the loss in the pack: the road knows no cells, and a board of it would give another range
+        than the sheet.
+        """
+        circumstances = {name: value for name, value in drive.items() if name in CIRCUMSTANCES}
+        made = {}
+        for one in vehicle.network.standing:
+            name = one.names[0]
+            here = name in topic.network.names and not {*one.unless} <= {*topic.network.names}
+            if one.unless and here and name not in offers:
+                made[name] = self._followed(name, **circumstances)
+        return {name: value for name, value in made.items() if value}
 
     def _enough(
         self, topic: Topic, wanted: str, offers: Mapping[str, Any], asked: Mapping[str, Any]
@@ -304,9 +324,9 @@ class Sheet:
         needed = {name for step in (*plan.groundwork, *plan.steps) for name in step.needs}
         return {name: offers[name] for name in offers if name in taken and name in needed}
 
-    def _followed(self, name: str) -> float | None:
+    def _followed(self, name: str, **conditions: Any) -> float | None:  # noqa: ANN401
         try:
-            return float(self.find(name).si)
+            return float(self.find(name, **conditions).si)
         except ChalkwattError:
             return None
 
