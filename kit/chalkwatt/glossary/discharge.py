@@ -10,7 +10,7 @@ QUANTITIES = (
     positive("matched_power", "P_match", "W", "W; kW", (1000.0, 1e6), "The most power that a voltage with this resistance can give, at half the voltage."),
     positive("discharge_time", "t_dis", "s", "h; min", (1800.0, 100_000.0), "Time from full to empty at one current."),
     positive("rated_discharge_time", "t_rat", "s", "h; min", (3600.0, 72_000.0), "Discharge for which the capacity is stated: 20 h for many lead-acid batteries."),
-    positive("rated_capacity", "Q_rat", "C", "Ah", (36_000.0, 1.1e6), "Charge from full to empty in the rated discharge."),
+    positive("rated_capacity", "Q_rat", "A*s", "Ah", (36_000.0, 1.1e6), "Charge from full to empty in the rated discharge."),
     positive("peukert_exponent", "k_P", "", "", (1.0, 1.4), "1 if the capacity does not depend on current; about 1.2 of lead-acid batteries.", most=3.0),
     share("charge_efficiency", "η_q", (0.85, 1.0), "Charge taken out over charge put in.", zero=False),
     share("cycle_efficiency", "η_cyc", (0.7, 0.99), "Energy taken out over energy put in.", zero=False),

@@ -186,6 +186,7 @@ QUANTITIES = (
         (0.0, 1000.0),
         "Power that the drive loses at any load while the wheels turn: iron, oil, electronics.",
         zero=True,
+        less_is_better=True,
     ),
     positive(
         "drive_square_loss",
@@ -195,6 +196,7 @@ QUANTITIES = (
         (0.0, 2e-6),
         "Loss in the drive that grows with the square of the power at the wheels, over that square: windings, cables.",
         zero=True,
+        less_is_better=True,
     ),
     share(
         "effective_drive_efficiency",
@@ -211,6 +213,7 @@ QUANTITIES = (
         (0.0, 1500.0),
         "Power that the pack's own resistance loses at a steady speed, where it is counted apart from the drive.",
         zero=True,
+        less_is_better=True,
     ),
     positive(
         "auxiliary_power",
