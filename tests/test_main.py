@@ -86,6 +86,9 @@ def test_the_glossary_from_the_command_line(tmp_path, capsys):
     assert main(["glossary", "-o", str(place)]) == 0
     assert "drag_area" in place.read_text(encoding="utf-8")
     assert "glossary.html is written" in capsys.readouterr().out
+    page = place.read_text(encoding="utf-8")
+    assert "Where sources disagree" in page
+    assert "0.55 city, 0.45 highway" in page
 
 
 def test_stopped_by_hand_it_says_so_and_goes_on_later(tmp_path):

@@ -68,7 +68,7 @@ class Disagreements(tuple[Disagreement, ...]):
             for one in self
         )
         return (
-            "<table><thead><tr><th>What</th><th>Who says what</th><th>Taken here</th><th>Why</th>"
+            "<table class='disputed'><thead><tr><th>What</th><th>Who says what</th><th>Taken here</th><th>Why</th>"
             f"</tr></thead><tbody>{rows}</tbody></table>"
         )
 

@@ -8,6 +8,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 import chalkwatt.glossary as fields
+from chalkwatt.disputed import disagreements
 from chalkwatt.rendering.numbers import format_input
 from chalkwatt.rendering.printers import MathmlPrinter
 
@@ -23,12 +24,12 @@ th, td { text-align: left; vertical-align: baseline; padding: 0.3rem 0.8rem 0.3r
 th { font-weight: 600; border-bottom: 1px solid; }
 code { font-size: 0.9em; overflow-wrap: anywhere; }
 :root { color-scheme: light dark; }
-@media (max-width: 40rem) { th:nth-child(4), td:nth-child(4), th:nth-child(5), td:nth-child(5) { display: none; } }
+@media (max-width: 40rem) { table:not(.disputed) :is(th, td):nth-child(n + 4) { display: none; } }
 """
 
 
 def glossary_page() -> str:
-    """Return the glossary as one HTML page: every quantity by field of the trade.
+    """Return the glossary as one HTML page: every quantity, and where sources disagree.
 
     Returns
     -------
@@ -50,6 +51,7 @@ def glossary_page() -> str:
             f"<h2>{escape(title)}</h2>\n<table>\n<thead><tr><th>Symbol</th><th>Name</th><th>What it is</th>"
             f"<th>Units</th><th>Usual range</th></tr></thead>\n<tbody>\n{rows}\n</tbody>\n</table>"
         )
+    parts.append(f"<h2>Where sources disagree</h2>\n{disagreements()._repr_html_()}")
     body = "\n".join(parts)
     return (
         '<!doctype html>\n<html lang="en">\n<head>\n<meta charset="utf-8">\n'
