@@ -205,10 +205,14 @@ class Network:
         """Take standing values in, and leave out the relations that say nothing new beside them."""
         standing = self.standing
         system = System(variant, known, self.constants, standing, keep=wanted)
-        if wanted not in system.determined and any(one.instead_of for one in system.taken):
-            # What gave way to a standing value may be just what tells the wanted.
-            standing = tuple(one for one in standing if not one.instead_of)
-            system = System(variant, known, self.constants, standing, keep=wanted)
+        if any(one.instead_of for one in system.taken):
+            # What gave way to a standing value may tell more, and take less for granted.
+            fewer = tuple(one for one in standing if not one.instead_of)
+            other = System(variant, known, self.constants, fewer, keep=wanted)
+            if wanted in other.determined and (
+                wanted not in system.determined or len(other.taken) < len(system.taken)
+            ):
+                standing, system = fewer, other
         while wanted in system.zeros:
             # Nothing given has a say in a nought that is taken for granted: look for another way.
             standing = tuple(one for one in standing if one not in system.zeros[wanted])

@@ -38,8 +38,8 @@ with author_order() as q:
     )
     LOSS = Relation(
         "Lost in the pack",
-        q.pack_loss,
         q.pack_resistance * (q.battery_power / q.pack_voltage) ** 2,
+        q.pack_loss,
         source="Joule's law",
         assumptions=(
             (
@@ -88,9 +88,9 @@ vehicle = Topic(
     relations=(
         *cells.RELATIONS,
         MASS,
-        CURRENT,
         LOSS,
         *(one for one in load.relations if not one.standing and one not in cells.RELATIONS),
+        CURRENT,
         *_STANDING,
     ),
     dependent=(*cells.DEPENDENT, *load.network.dependent),
