@@ -286,6 +286,8 @@ def test_braking_in_time(chance):
     near(braking.find("braking_energy", braking_distance=way, **known), heat, rel=1e-7)
     made = braking.find("recovered_energy", recovery_efficiency=0.6, braking_distance=way, **known)
     near(made, 0.6 * heat, rel=1e-7)
+    # Nothing said of recovery: friction brakes, and nothing comes back.
+    near(braking.find("recovered_energy", braking_distance=way, **known), 0.0)
     # Energy of motion: the work of a force of one newton per kilogram that stops it, by trapezoids.
     ways = np.linspace(0, speed**2 / 2, 1001)
     work = turning * mass * float(np.trapezoid(np.ones_like(ways), ways))

@@ -46,7 +46,14 @@ def test_wind_by_height(chance):
     steps = np.linspace(math.log(rough), math.log(low - shift), 2001)
     climbed = float(np.trapezoid(np.full_like(steps, friction / 0.41), steps))
     known = {"reported_wind": wind, "reported_height": high, "vehicle_wind_height": low}
-    near(weather.find("road_wind", **known), climbed, rel=2e-3)
+    near(weather.find("road_wind", **known), climbed, rel=1e-3)
+    # And the other way: from a wind just above the grass, where its height tells most.
+    low, high = chance.uniform(0.4, 0.7), chance.uniform(5, 9)
+    friction = wind * 0.41 / math.log((low - shift) / rough)
+    steps = np.linspace(math.log(rough), math.log(high - shift), 2001)
+    climbed = float(np.trapezoid(np.full_like(steps, friction / 0.41), steps))
+    known = {"reported_wind": wind, "reported_height": low, "vehicle_wind_height": high}
+    near(weather.find("road_wind", **known), climbed, rel=1e-3)
     usual = weather.find("road_wind", reported_wind=wind)
     ten = wind * math.log((1 - shift) / rough) / math.log((10 - shift) / rough)
     near(usual, ten, rel=2e-3)
@@ -158,5 +165,7 @@ def test_a_tyre_measured_cold_and_fast(chance):
     near(tyres.find("rolling_force", **known), fast * 1000.0 * 9.80665)
     # Nothing said: 25 °C and walking pace.
     near(tyres.find("rolling_coefficient", reference_rolling_coefficient=at_25), at_25)
+    slow = {"reference_rolling_coefficient": at_25, "rolling_speed_growth": growth}
+    near(tyres.find("rolling_coefficient", **slow), at_25)
     cool = tyres.find("rolling_share_of_warm", speed=speed, air_temperature=298.15)
     near(cool, 1.0)

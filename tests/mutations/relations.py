@@ -117,12 +117,48 @@ def mutants() -> list[Mutant]:
                 for one in reversed(found.values())
                 if one.kind not in {"factor", "exponent"} or differs(tree, one.tree)
             ]
+    made += once_unnoticed()
     used = {name for topic in TOPICS.values() for name in topic.network.constants}
     for name in sorted(used):
         value = constants()[name]
         change = Change("factor", f"{value:g} × {OFF}", OFF * value)
         made.append(Mutant("constant", look_up(name).words, change, constant=name))
     return made
+
+
+def once_unnoticed() -> list[Mutant]:
+    """Changes of more than one place, each of which published values alone once let pass."""
+    minus = ("-", "pack_voltage_min")
+    gained = ("^", ("+", "target_speed", ("-", "crossover_speed")), 2)
+    squares = ("+", ("^", "target_speed", 2), ("-", ("^", "crossover_speed", 2)))
+    found = []
+    for title, words, old, new in (
+        (
+            "From battery to wheel",
+            "half the auxiliary load",
+            ("-", "auxiliary_power"),
+            ("-", ("/", "auxiliary_power", 2)),
+        ),
+        (
+            "Power at the lowest voltage",
+            "U for U_min",
+            ("*", "pack_voltage_min", ("+", "pack_voltage", minus)),
+            ("*", "pack_voltage", ("+", "pack_voltage", minus)),
+        ),
+        ("Time to a speed", "(v − v_x)² for v² − v_x²", squares, gained),
+    ):
+        for relation, topic in relations().items():
+            tree = put(relation.sides[1], old, new)
+            if relation.title == title and tree != relation.sides[1]:
+                found.append(Mutant(topic, title, Change("form", words, tree), relation))
+    return found
+
+
+def put(tree: Tree, old: Tree, new: Tree) -> Tree:
+    """Put one tree in the place of another."""
+    if tree == old:
+        return new
+    return (tree[0], *(put(one, old, new) for one in tree[1:])) if isinstance(tree, tuple) else tree
 
 
 def differs(tree: Tree, changed: Tree) -> bool:
