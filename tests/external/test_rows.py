@@ -56,7 +56,9 @@ def back(case: Published, wanted: str) -> bool:
 
 def test_every_row_is_asked_somewhere():
     tests = "".join(path.read_text(encoding="utf-8") for path in FOLDER.glob("test_*.py"))
-    tests += (FOLDER.parent / "spread" / "test_spread.py").read_text(encoding="utf-8")
+    for room in ("spread", "simulate"):
+        for path in (FOLDER.parent / room).glob("test_*.py"):
+            tests += path.read_text(encoding="utf-8")
     silent = [
         row["id"]
         for topic in topics()

@@ -139,7 +139,7 @@ def test_nothing_is_switched_on_unasked():
 
 def test_what_is_taken_for_granted_is_said():
     text = cw.load.find("range", **CAR, **CABIN).working.text
-    assert "Resistance heater: COP_h = 1" in text
+    assert "Resistance heater: COP = 1" in text
     assert "People and sun: Q_gain = 0 W" in text
 
 

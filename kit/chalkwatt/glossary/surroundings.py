@@ -32,7 +32,7 @@ QUANTITIES = (
     positive("outer_film_coefficient", "h_o", "W/(m^2*K)", "W/(m²·K)", (15.0, 120.0), "Heat from the wall to the air outside per area and kelvin: more with speed."),
     positive("wall_resistance", "r_w", "m^2*K/W", "m²·K/W", (0.005, 1.0), "Thickness over conductivity of the wall's layers, added up.", zero=True),
     positive("wall_area", "A_w", "m^2", "m²; ft²", (1.0, 25.0), "Area through which the cabin loses heat."),
-    positive("heat_loss_coefficient", "K_cab", "W/K", "W/K", (20.0, 120.0), "Heat that the cabin loses per kelvin: walls, panes and fresh air together."),
+    positive("heat_loss_coefficient", "K_cab", "W/K", "W/K", (20.0, 250.0), "Heat that the cabin loses per kelvin: walls, panes and fresh air together."),
     positive("air_exchange_loss", "K_air", "W/K", "W/K", (0.0, 80.0), "Heat that fresh air takes along per kelvin.", zero=True),
     signed("cabin_heat", "Q_cab", "W", "W; kW", (0.0, 6000.0), "Heat that keeps the cabin at its temperature."),
     signed("inner_wall_temperature", "T_w", "K", "°C; °F; K", (253.15, 300.15), "Temperature of the wall's or pane's inner side.", bounds=(0.0, 400.0)),
