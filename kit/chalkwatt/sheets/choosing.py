@@ -236,7 +236,8 @@ def _grantable(topic: Topic, stated: set[str], wanted: str) -> tuple[str, ...]:
     targets = {one.names[0] for one in topic.network.standing}
     # What the facts themselves make, as the pack's loss where its resistance is known.
     follows = {one.names[0]: {*one.unless} for one in topic.network.standing if one.unless}
-    here = frozenset(stated & {*topic.network.names})
+    # The question's own answer counts as known: how many cells there are makes their resistance, too.
+    here = frozenset((stated | {wanted}) & {*topic.network.names})
     made = here | (reach(here, topic=topic) if follows and here else frozenset())
     return tuple(
         name
