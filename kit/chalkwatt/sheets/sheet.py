@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from chalkwatt.errors import ChalkwattError, SheetError, printable, told
 from chalkwatt.finding import Draws, Finding
 from chalkwatt.quantities import look_up
-from chalkwatt.sheets.choosing import CIRCUMSTANCES, by_trust, take_in_turn
+from chalkwatt.sheets.choosing import CIRCUMSTANCES, by_trust, reach, take_in_turn
 from chalkwatt.sheets.company import Company
 from chalkwatt.sheets.facts import Fact, make_fact
 from chalkwatt.sheets.reading import read_text
@@ -325,6 +325,11 @@ class Sheet:
         return {name: offers[name] for name in offers if name in taken and name in needed}
 
     def _followed(self, name: str, **conditions: Any) -> float | None:  # noqa: ANN401
+        # What would unlock a hopeless question takes long to find, and nobody asks for it here.
+        said = {*self.facts, *conditions} & {*vehicle.network.names}
+        asked = name in vehicle.network.names and name not in said
+        if asked and name not in reach(frozenset(said), standing=True):
+            return None
         try:
             return float(self.find(name, **conditions).si)
         except ChalkwattError:
