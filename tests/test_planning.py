@@ -269,6 +269,24 @@ def test_what_would_unlock_really_does():
         )
 
 
+@pytest.mark.parametrize("name", sorted(TOPICS))
+def test_a_standing_number_of_its_own_does_not_make_a_quantity_known(name):
+    # Were it counted, every choice of relations would be searched for a way that cannot be.
+    network = TOPICS[name].network
+    for one in network.standing:
+        wanted = one.names[0]
+        if isinstance(one.sides[1], tuple):
+            continue
+        assert not network._within_reach(wanted, ()), wanted
+        with pytest.raises(TooLittleKnownError) as caught:
+            network.plan(wanted, ())
+        for more in caught.value.unlocks:
+            assert network.plan(wanted, (more,)).steps, (wanted, more)
+        with pytest.raises(TooLittleKnownError, match="Too little is known") as again:
+            network.plan(wanted, ())
+        assert str(again.value) == str(caught.value)
+
+
 def test_a_cubic_block_is_seen_as_one():
     known = tuple(sun.example)
     (step,) = [

@@ -52,7 +52,10 @@ class Network:
     name: str
     relations: tuple[Relation, ...]
     dependent: tuple[tuple[Relation, ...], ...] = ()
-    _plans: dict[tuple[frozenset[str], str], Plan] = field(default_factory=dict, repr=False)
+    _plans: dict[tuple[frozenset[str], str], Plan | None] = field(default_factory=dict, repr=False)
+    _reasons: dict[tuple[frozenset[str], str], tuple[str, ...]] = field(
+        default_factory=dict, repr=False
+    )
 
     @cached_property
     def names(self) -> tuple[str, ...]:
@@ -111,14 +114,16 @@ class Network:
         if key not in self._plans:
             for one in (wanted, *given):
                 look_up(one, self.names)
-            if wanted in given:
-                raise ChalkwattError(
-                    f"{wanted} is both wanted and given.",
-                    quantity=wanted,
-                    advice="Leave it out of the known quantities, or want another.",
-                )
-            self._plans[key] = self._made(wanted, given)
-        return self._plans[key]
+        if wanted in given:
+            raise ChalkwattError(
+                f"{wanted} is both wanted and given.",
+                quantity=wanted,
+                advice="Leave it out of the known quantities, or want another.",
+            )
+        plan = self.plan_if_any(wanted, given)
+        if plan is None:
+            raise self._too_little(wanted, given)
+        return plan
 
     def plan_if_any(self, wanted: str, known: Iterable[str]) -> Plan | None:
         """Find the way, or None: for callers that need no reason, which takes long to find.
@@ -142,9 +147,7 @@ class Network:
         key = frozenset(given), wanted
         if key not in self._plans:
             way = None if wanted in given else self._way(wanted, given)
-            if way is None:
-                return None
-            self._plans[key] = way.plan(self.name, wanted)
+            self._plans[key] = None if way is None else way.plan(self.name, wanted)
         return self._plans[key]
 
     def _variants(
@@ -226,19 +229,13 @@ class Network:
             system = System(left, known, self.constants, standing, keep=wanted)
         return system
 
-    def _made(self, wanted: str, known: tuple[str, ...]) -> Plan:
-        way = self._way(wanted, known)
-        if way is None:
-            raise self._too_little(wanted, known)
-        return way.plan(self.name, wanted)
-
     def _way(self, wanted: str, known: tuple[str, ...], *, deep: bool = True) -> System | None:
         for variant in self._variants(known):
             system = System(variant, known, self.constants, (), keep=wanted)
             if wanted in system.determined:
                 return system
         ways = self._ways(wanted, known, self._variants(known, nearly=True))
-        if deep and not ways and wanted in self.reach(known, standing=True):
+        if deep and not ways and self._within_reach(wanted, known):
             # It is determined, but not in this choice of relations: look at the others, too.
             ways = self._ways(wanted, known, self._variants(known, standing=self.standing))
         # The way that leaves out fewest limits, then the one that takes least for granted; of
@@ -252,11 +249,14 @@ class Network:
         return [one for one in systems if wanted in one.determined]
 
     def _too_little(self, wanted: str, known: tuple[str, ...]) -> TooLittleKnownError:
-        unlocks = [
-            one
-            for one in self.names
-            if one not in known and one != wanted and self._unlocks(wanted, known, one)
-        ]
+        key = frozenset(known), wanted
+        if key not in self._reasons:  # asked again and again while a page of a sheet is made
+            self._reasons[key] = tuple(
+                one
+                for one in self.names
+                if one not in known and one != wanted and self._unlocks(wanted, known, one)
+            )
+        unlocks = self._reasons[key]
         given = ", ".join(known) or "nothing"
         advice = (
             f"Any one of these would unlock it: {', '.join(unlocks)}."
@@ -275,19 +275,27 @@ class Network:
 
     def _unlocks(self, wanted: str, known: tuple[str, ...], one: str) -> bool:
         more = (*known, one)
-        if wanted in self.reach(more, standing=True):
-            # Determined before, but in no order that can be walked: that takes a closer look, though
-            # not at every choice of relations, for an error must not take minutes.
-            return (
-                wanted not in self.reach(known, standing=True)
-                or self._way(wanted, more, deep=False) is not None
-            )
+        if self._within_reach(wanted, more):
+            # It may be determined in no order that can be walked. Where it was so before, not every
+            # choice of relations is looked at, for an error must not take minutes.
+            deep = not self._within_reach(wanted, known)
+            return self._way(wanted, more, deep=deep) is not None
         # A missing limit is no value, so that reach does not see what the given ones come to.
         beside = any(
             one in relation.names and not {*known}.isdisjoint(relation.names)
             for relation in self.strong
         )
         return self._limited and beside and self._way(wanted, more) is not None
+
+    def _within_reach(self, wanted: str, known: tuple[str, ...]) -> bool:
+        """Say whether the wanted is determined, by more than a standing number of its own."""
+        standing = [
+            one
+            for one in self.standing
+            if one.names[0] != wanted or isinstance(one.sides[1], tuple)
+        ]
+        made = self._gradients.determined(self.strong, known, standing)
+        return wanted in (self.determined(known) if made is None else made)
 
     @cached_property
     def _limited(self) -> bool:

@@ -9,6 +9,7 @@ quantity is solved for and the others follow from it (tearing).
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import TYPE_CHECKING
 
 from chalkwatt.errors import ChalkwattError
@@ -73,9 +74,10 @@ class System:
                 before = dict(self.zeros)
                 self.zeros[target] = (one,)
                 self._arrange()
-                if self._contradicted():
-                    self.zeros = before
-                    self.taken.pop()
+                if not self._contradicted():
+                    continue
+                self.zeros = before
+                self.taken.pop()
             else:
                 self.relations.append(one)
             self._arrange()
@@ -85,10 +87,8 @@ class System:
         self._fold()
         fixed = {*self.given, *self.constants, *self.zeros, *self.endless}
         self.held = {
-            relation: tuple(
-                one for one in dict.fromkeys([*names(left), *names(right)]) if one not in fixed
-            )
-            for relation, (left, right) in self.sides.items()
+            relation: tuple(one for one in self._named(relation) if one not in fixed)
+            for relation in self.sides
         }
         self.rows = [one for one in self.sides if self.held[one]]
         self.empty = [one for one in self.sides if not self.held[one]]
@@ -98,6 +98,13 @@ class System:
         self.match = maximum_matching(self.rows, self.held)
         self.determined = set(self.unknowns) - self._undetermined()
         self.determined |= set(self.zeros) - set(self.given)
+
+    def _named(self, relation: Relation) -> Collection[str]:
+        """Names in the sides of a relation as they stand here."""
+        sides = self.sides[relation]
+        if sides is relation.sides:
+            return relation.names
+        return dict.fromkeys(one for side in sides for one in names(side))
 
     def _fold(self) -> None:
         self.sides = {one: one.sides for one in self.relations}
@@ -112,8 +119,9 @@ class System:
                 origins = {one: self.zeros[one] for one in relation.names if one in self.zeros}
                 if not origins or relation not in self.sides:
                     continue
-                left, right = (fold(side, self.zeros, self.endless) for side in relation.sides)
-                self.sides[relation] = left, right
+                absent = frozenset(self.zeros).intersection(relation.names)
+                limits = frozenset(self.endless).intersection(relation.names)
+                left, right = self.sides[relation] = _folded(relation.sides, absent, limits)
                 if {left, right} == {0}:
                     del self.sides[relation]
                 alone = left if right == 0 else right if left == 0 else None
@@ -129,8 +137,8 @@ class System:
     def _contradicted(self) -> bool:
         """Say whether a standing nought makes something nought that is given, asked or cannot be."""
         return any(
-            {side != 0 and self._never_nought(side) for side in sides} == {True, False}
-            and 0 in sides
+            0 in sides
+            and {side != 0 and self._never_nought(side) for side in sides} == {True, False}
             for sides in self.sides.values()
         )
 
@@ -417,6 +425,15 @@ class System:
             return (2, sum(1 for side in sides for _ in names(side))), [first, *after]
         rank = 0 if way.by == "formula" else 1
         return (rank, sum(_divided_by_nought(side, tear) for side in sides)), [first, *after]
+
+
+@lru_cache(maxsize=1 << 14)
+def _folded(
+    sides: tuple[Tree, Tree], zeros: frozenset[str], endless: frozenset[str]
+) -> tuple[Tree, Tree]:
+    """Fold both sides; a network is arranged hundreds of times, a relation in a few ways only."""
+    left, right = (fold(side, zeros, endless) for side in sides)
+    return left, right
 
 
 def _divisors(tree: Tree) -> Iterator[str]:

@@ -89,6 +89,7 @@ def forget_plans() -> None:
     for one in made_of_relations():
         if isinstance(one, Network):
             one._plans.clear()
+            one._reasons.clear()
         else:
             one.cache_clear()
 
