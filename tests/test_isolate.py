@@ -88,18 +88,33 @@ def test_every_way_against_a_search_with_fifty_digits(name, relation, wanted):
         root = float(
             mpmath.findroot(residual, (truth * 0.999, truth * 1.001), tol=1e-60, verify=False)
         )
+        # Where a side hardly moves, as the cosine of a small angle, its last digit is many of the root.
+        digit = float(abs(in_mpmath(left, values)) / abs(mpmath.diff(residual, root)))
     assert root == pytest.approx(truth, rel=1e-9)
-    assert min(abs(one - root) for one in found) <= 1e-12 * abs(root)
+    slack = max(1e-12 * abs(root), 16 * np.finfo(float).eps * digit)
+    assert slack <= 1e-9 * abs(root)
+    assert min(abs(one - root) for one in found) <= slack
 
 
-def test_only_wind_and_the_stalling_angle_need_a_search():
+def test_what_needs_a_search_is_known_by_name():
     need = set()
     for param in EACH:
         _, relation, wanted = param.values
         way = isolate(*relation.sides, wanted, symbol, positive=look_up(wanted).positive)
         if way.by == "roots":
-            need.add(wanted)
-    assert need == {"speed", "headwind", "equilibrium_speed", "economical_speed", "stall_angle"}
+            need.add((relation.title, wanted))
+    # Wind and rolling growth make the slope of the power a cubic with a kink, whose condition holds
+    # the force there, too: only what stands in a term of its own is had without a search.
+    cubic = {one for title, one in need if title == "Most economical speed"}
+    assert cubic.isdisjoint({"auxiliary_power", "drive_idle_loss", "economical_force"})
+    assert {pair for pair in need if pair[0] != "Most economical speed"} == {
+        ("Road force at the most economical speed", "economical_speed"),
+        ("Coast-down form of the road force", "speed"),
+        ("Balance of sun and road", "equilibrium_speed"),
+        ("Grade at which it stalls", "stall_angle"),
+        ("Saturation", "air_temperature"),
+        ("Dew point", "dew_point"),
+    }
 
 
 @pytest.mark.parametrize(

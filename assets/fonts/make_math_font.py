@@ -21,7 +21,7 @@ TARGET = Path(__file__).parents[2] / "kit" / "chalkwatt" / "boards" / "math.woff
 
 DIGITS = "0123456789"
 LATIN = "ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz"
-GREEK = "ΔΩαβγδεηθκλμνρστφωΦ"
+GREEK = "ΔΩαβγδεηθκλμνπρστφωΦ"
 OPERATORS = "+−×·∕/=≈±√()|,.<>≤≥–%‰°²³ \u00a0\u2009\u202f\u2061\u2062"
 # Browsers show a one-letter name in the italic mathematical alphabet, so those are what is needed.
 ITALIC_LATIN = "".join(
@@ -30,7 +30,7 @@ ITALIC_LATIN = "".join(
     for letter in letters
 )
 ITALIC_GREEK = (
-    "".join(chr(0x1D6FC + ord(letter) - 0x3B1) for letter in "αβγδεηθκλμνρστφω")
+    "".join(chr(0x1D6FC + ord(letter) - 0x3B1) for letter in "αβγδεηθκλμνπρστφω")
     + "\U0001d6e5\U0001d711"
 )
 
