@@ -114,7 +114,7 @@ def test_it_is_said_in_every_place():
     assert "at a steady speed on a level road, without wind or heater" in curve
     assert "90 km/h on" not in curve
     # Beside every word of chance stands its number, and what is taken as exact.
-    assert "73 cases out of 100" in verdict.sentence
+    assert f"{100 * verdict.chance:.0f} cases out of 100" in verdict.sentence
     assert (
         "the model (steady, level, windless, with a fresh and warm battery) is exact"
         in verdict.sentence
