@@ -16,6 +16,7 @@ import chalkwatt as cw
 from chalkwatt.__main__ import main
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.publish import episode_inputs, questions, recipe
+from chalkwatt.publish.folder_lock import alone_in
 from chalkwatt.publish.keeping import _MAKES, Keeper
 from chalkwatt.publish.ledger import LEDGER, Ledger, digest_of_bytes
 from chalkwatt.publish.questions import Questions
@@ -476,6 +477,31 @@ def test_four_threads_on_one_folder_and_on_one_file(tmp_path):
     assert wrong == []
     assert not list(tmp_path.rglob("*.part"))
     assert run(tmp_path / "out").built == ()
+
+
+def test_a_second_run_waits_for_the_first(tmp_path):
+    folder = tmp_path / "out"
+    second = []
+    other = threading.Thread(target=lambda: second.append(run(folder)))
+
+    def while_it_runs():
+        if not other.ident:
+            other.start()
+            other.join(0.5)
+            assert second == []
+        return False
+
+    first = run(folder, stop=while_it_runs)
+    other.join()
+    assert first.complete
+    assert first.built
+    assert second[0].built == ()
+    with (
+        alone_in(folder),
+        pytest.raises(ChalkwattError, match=r"Another run .* 0 seconds\. Let it end"),
+        alone_in(folder, wait=0.01),
+    ):
+        pass
 
 
 def test_frames_of_somebody_elses_are_not_deleted(tmp_path):

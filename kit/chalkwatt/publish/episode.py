@@ -156,7 +156,8 @@ def episode(
     ------
     ChalkwattError
         If the sheet or the template has a mistake, a choice is none, the folder has no name or cannot
-        be written to, a link leads out of it, or files are in the way that no episode made.
+        be written to, a link leads out of it, files are in the way that no episode made, or another
+        run is at work in the folder and does not end.
 
     Examples
     --------
@@ -186,25 +187,54 @@ def episode(
     template = template_of(script, path)
     chosen = {"size": size, "theme": theme, "ground": ground, "kind": kind, "seed": seed}
     whole = digest(tool_digest(), text, template, chosen)
-    ledger = Ledger.read(place)
-    keeper = Keeper(place, ledger, force=force)
-    yours = tuple(map(keeper.about, ledger.kept))
-    settled = not (force and yours) and all((place / one).exists() for one in ledger.kept)
-    if settled and ledger.whole == whole and ledger.sound(place):
-        return Episode(place, (), tuple(_paths(ledger.entries.values())), yours=yours)
-    from chalkwatt.publish.questions import Questions
-    from chalkwatt.publish.recipe import Choices, products
+    made = _as_it_was(place, whole, force=force)
+    if made is not None:
+        return made
+    from chalkwatt.publish.folder_lock import alone_in
     from chalkwatt.sheets import Sheet
 
+    with alone_in(place):
+        # Another run may have made it all meanwhile.
+        made = _as_it_was(place, whole, force=force)
+        if made is not None:
+            return made
+        read = sheet if isinstance(sheet, Sheet) else Sheet(text, path)
+        keeper = Keeper(place, Ledger.read(place), force=force)
+        return _made_anew(keeper, read, template, chosen, whole, progress=progress, stop=stop)
+
+
+def _as_it_was(place: Path, whole: str, *, force: bool) -> Episode | None:
+    """Return the episode that is there already, if nothing is to be made."""
+    ledger = Ledger.read(place)
+    yours = tuple(map(Keeper(place, ledger, force=force).about, ledger.kept))
+    settled = not (force and yours) and all((place / one).exists() for one in ledger.kept)
+    if not (settled and ledger.whole == whole and ledger.sound(place)):
+        return None
+    return Episode(place, (), tuple(_paths(ledger.entries.values())), yours=yours)
+
+
+def _made_anew(
+    keeper: Keeper,
+    sheet: Sheet,
+    template: str,
+    chosen: Mapping[str, object],
+    whole: str,
+    *,
+    progress: bool,
+    stop: Callable[[], bool] | None,
+) -> Episode:
+    from chalkwatt.publish.questions import Questions
+    from chalkwatt.publish.recipe import Choices, products
+
+    ledger = keeper.ledger
     ledger.check_numbers()
-    read = sheet if isinstance(sheet, Sheet) else Sheet(text, path)
-    questions = Questions.of(read)
+    questions = Questions.of(sheet)
     listed = products(questions, template, Choices(**chosen))  # type: ignore[arg-type]  # by name
     notes = (*((_GARBLED,) if ledger.garbled else ()), *questions.notes)
     run = _Run(keeper, whole, progress=progress, stop=stop)
     if not run.make(listed):
         return Episode(
-            place,
+            keeper.folder,
             tuple(run.built),
             tuple(run.kept),
             notes=notes,
