@@ -63,7 +63,8 @@ _CABIN = {
 }
 GIVEN = {
     "climate": _CABIN | {"air_temperature": "12 °C", "electronics_power": "270 W"},
-    "load": _ROAD
+    "load": {name: one for name, one in _ROAD.items() if name != "pack_loss"}
+    | {"pack_voltage": "352 V", "pack_resistance": "83 mΩ"}
     | _CELLS
     | _CABIN
     | {

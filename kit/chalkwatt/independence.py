@@ -130,7 +130,8 @@ class Gradients:
 
     def _unmoved(self, ways: NDArray[np.float64], name: str) -> bool:
         """Say whether no direction moves a quantity."""
-        return bool(np.square(ways[self._place[name]]).sum() < _FIXED)
+        place = self._place.get(name)
+        return place is not None and bool(np.square(ways[place]).sum() < _FIXED)
 
     def _ways(self, relations: tuple[Relation, ...]) -> NDArray[np.float64]:
         """Return the directions that keep to all relations, one a column; found once."""

@@ -80,3 +80,18 @@ def test_boards_of_two_sheets_do_not_meet(sheet):
     mine, theirs = load.board(sheet), load.board(other)
     mine.mass = 900.0
     assert theirs.mass == 690.0
+
+
+@pytest.mark.parametrize("moved", [40, 17, 131.7, 90])
+def test_boards_that_solve_for_each_others_rows_come_to_rest(sheet, moved):
+    # Consumption has the same value at two speeds: a board that finds the other one must not
+    # answer with it, nor with another last digit, and so on without end.
+    unknowns = ("range", "speed", "consumption", "battery_power", "mass", "drag_coefficient")
+    boards = {one: load.board(sheet, wanted=one) for one in unknowns}
+    boards["consumption"].speed = moved
+    for wanted, board in boards.items():
+        assert board.error == "", wanted
+        if wanted != "speed":
+            assert board.speed == moved, wanted
+    expected = sheet.find("range", speed=f"{moved} km/h").to("km")
+    assert boards["range"].range == pytest.approx(expected)

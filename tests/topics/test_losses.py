@@ -271,9 +271,11 @@ def test_the_most_economical_speed_knows_the_losses(
         found = cw.load.find("economical_speed", **known).solutions_si
     except cw.NoSolutionError:
         found = ()
-    assert len(least) == len([one for one in found if 0.21 < one < 199])
-    for one in least:
-        assert min(abs(one - other) for other in found) < 4e-4 * one + 1e-3
+    # At the ends of the scan one of the two may lie inside and the other outside.
+    for here, there in ((least, found), (found, least)):
+        for one in here:
+            if 0.21 < one < 199:
+                assert min(abs(one - other) for other in there) < 4e-4 * one + 1e-3
 
 
 @given(

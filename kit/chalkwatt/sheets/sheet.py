@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 from chalkwatt.errors import ChalkwattError, SheetError, printable, told
 from chalkwatt.finding import Draws, Finding
 from chalkwatt.quantities import look_up
-from chalkwatt.sheets.choosing import CIRCUMSTANCES, by_trust, reach, take_in_turn
+from chalkwatt.sheets.choosing import by_trust, reach, take_in_turn
 from chalkwatt.sheets.company import Company
 from chalkwatt.sheets.facts import Fact, make_fact
 from chalkwatt.sheets.reading import read_text
@@ -293,26 +293,25 @@ class Sheet:
             for name, value in topic.example.items()
             if name not in offers and name not in beside
         }
-        drive = {"speed": offers["speed"]} if "speed" in offers else {}
-        offers |= self._made_elsewhere(topic, offers, drive | asked)
+        offers |= self._beside(topic, offers)
         return self._enough(topic, unknown, offers, asked)
 
-    def _made_elsewhere(
-        self, topic: Topic, offers: Collection[str], drive: Mapping[str, Any]
-    ) -> dict[str, float]:
-        """Return what a topic has a standing value for, and the whole vehicle one of its own.
+    def _beside(self, topic: Topic, offers: Collection[str]) -> dict[str, float]:
+        """Return what makes a standing value of a topic give way, where all of it follows.
 
-        Such as the loss in the pack: the road knows no cells, and a board of it would give another range
-        than the sheet.
+        Such as voltage and resistance of the pack: the road's own example has none, and a board of it
+        would give another range than the sheet.
         """
-        circumstances = {name: value for name, value in drive.items() if name in CIRCUMSTANCES}
-        made = {}
-        for one in vehicle.network.standing:
-            name = one.names[0]
-            here = name in topic.network.names and not {*one.unless} <= {*topic.network.names}
-            if one.unless and here and name not in offers:
-                made[name] = self._followed(name, **circumstances)
-        return {name: value for name, value in made.items() if value}
+        made: dict[str, float] = {}
+        for one in topic.network.standing:
+            here = one.unless and {*one.unless} <= {*topic.network.names}
+            if not here or one.names[0] in offers:
+                continue
+            found = {name: self._followed(name) for name in one.unless if name not in offers}
+            follows = {name: value for name, value in found.items() if value is not None}
+            if len(follows) == len(found):
+                made |= follows
+        return made
 
     def _enough(
         self, topic: Topic, wanted: str, offers: Mapping[str, Any], asked: Mapping[str, Any]
@@ -324,14 +323,14 @@ class Sheet:
         needed = {name for step in (*plan.groundwork, *plan.steps) for name in step.needs}
         return {name: offers[name] for name in offers if name in taken and name in needed}
 
-    def _followed(self, name: str, **conditions: Any) -> float | None:  # noqa: ANN401
+    def _followed(self, name: str) -> float | None:
         # What would unlock a hopeless question takes long to find, and nobody asks for it here.
-        said = {*self.facts, *conditions} & {*vehicle.network.names}
+        said = {*self.facts} & {*vehicle.network.names}
         asked = name in vehicle.network.names and name not in said
         if asked and name not in reach(frozenset(said), standing=True):
             return None
         try:
-            return float(self.find(name, **conditions).si)
+            return float(self.find(name).si)
         except ChalkwattError:
             return None
 

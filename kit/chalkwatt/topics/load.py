@@ -14,6 +14,8 @@ auxiliary load         one number, or electronics and what keeps the cabin at a 
                        heats or cools unless a cabin temperature is given
 cold cells             no colder than 25 °C, unless the energy of the warm battery is given
 recovery               where the wheels give power back, none of it is stored unless said
+losses in the pack     counted where voltage and resistance are known, at the nominal voltage; the drive
+                       efficiency then begins at the pack's terminals
 usable energy          drawn down from full to empty at this one speed
 =====================  =========================================================================
 """
@@ -93,6 +95,37 @@ with author_order() as q:
             ),
         ),
         tacit=("drive_idle_loss", "drive_square_loss", "pack_loss"),
+    )
+    LOSS = Relation(
+        "Lost in the pack",
+        q.pack_resistance * (q.battery_power / q.pack_voltage) ** 2,
+        q.pack_loss,
+        source="Joule's law",
+        assumptions=(
+            (
+                "Of two currents that give one power, the lower: "
+                "beyond half the voltage, more current brings less."
+            ),
+            "The drive efficiency holds from the pack's terminals to the wheels.",
+        ),
+        where=(q.pack_voltage**2 - 2 * q.pack_resistance * q.battery_power,),
+        refusals=(
+            Remark(
+                q.pack_voltage**2
+                - 4
+                * q.pack_resistance
+                * (
+                    greatest(
+                        q.wheel_power / q.drive_efficiency, q.recovery_efficiency * q.wheel_power
+                    )
+                    + q.drive_idle_loss
+                    + q.drive_square_loss * q.wheel_power**2
+                    + q.auxiliary_power
+                ),
+                "The pack cannot give that much: beyond half its voltage, more current brings less "
+                "power.",
+            ),
+        ),
     )
     AT_THIS_LOAD = Relation(
         "Drive efficiency at this load",
@@ -252,8 +285,15 @@ with author_order() as q:
         source="40 CFR 1066.305",
     )
     # A drive that one number describes; before what is said of the road, for who asks for that.
+    # Without voltage and resistance nothing says what is lost: it is not a pack without resistance.
     NO_PACK_LOSS = Relation(
-        "No loss counted in the pack", q.pack_loss, 0, source="standing value", standing=True
+        "No loss counted in the pack",
+        q.pack_loss,
+        0,
+        source="standing value",
+        standing=True,
+        instead_of=(LOSS,),
+        unless=("pack_voltage", "pack_resistance"),
     )
     ONE_NUMBER = (
         Relation(
@@ -295,6 +335,7 @@ RELATIONS = (
     ROAD,
     WHEEL,
     DRIVE,
+    LOSS,
     AT_THIS_LOAD,
     CONSUMPTION,
     RANGE,

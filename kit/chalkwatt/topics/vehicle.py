@@ -14,10 +14,10 @@ losses in the pack     counted where voltage and resistance are known, at the no
 
 from __future__ import annotations
 
-from chalkwatt.relations import Relation, Remark, author_order, greatest
+from chalkwatt.relations import Relation, author_order
 from chalkwatt.topic import Topic
 from chalkwatt.topics import pack as cells
-from chalkwatt.topics.load import NO_PACK_LOSS, load
+from chalkwatt.topics.load import LOSS, load
 
 __all__ = ["vehicle"]
 
@@ -36,51 +36,6 @@ with author_order() as q:
         source="definition",
         assumptions=("The cells give their nominal voltage before the pack's resistance.",),
     )
-    LOSS = Relation(
-        "Lost in the pack",
-        q.pack_resistance * (q.battery_power / q.pack_voltage) ** 2,
-        q.pack_loss,
-        source="Joule's law",
-        assumptions=(
-            (
-                "Of two currents that give one power, the lower: "
-                "beyond half the voltage, more current brings less."
-            ),
-            "The drive efficiency holds from the pack's terminals to the wheels.",
-        ),
-        where=(q.pack_voltage**2 - 2 * q.pack_resistance * q.battery_power,),
-        refusals=(
-            Remark(
-                q.pack_voltage**2
-                - 4
-                * q.pack_resistance
-                * (
-                    greatest(
-                        q.wheel_power / q.drive_efficiency, q.recovery_efficiency * q.wheel_power
-                    )
-                    + q.drive_idle_loss
-                    + q.drive_square_loss * q.wheel_power**2
-                    + q.auxiliary_power
-                ),
-                "The pack cannot give that much: beyond half its voltage, more current brings less "
-                "power.",
-            ),
-        ),
-    )
-    # Without voltage and resistance nothing says what is lost: it is not a pack without resistance.
-    _NO_PACK_LOSS = Relation(
-        NO_PACK_LOSS.title,
-        q.pack_loss,
-        0,
-        source="standing value",
-        standing=True,
-        instead_of=(LOSS,),
-        unless=("pack_voltage", "pack_resistance"),
-    )
-
-_STANDING = tuple(
-    _NO_PACK_LOSS if one is NO_PACK_LOSS else one for one in load.relations if one.standing
-)
 
 vehicle = Topic(
     "vehicle",
@@ -89,9 +44,13 @@ vehicle = Topic(
         *cells.RELATIONS,
         MASS,
         LOSS,
-        *(one for one in load.relations if not one.standing and one not in cells.RELATIONS),
+        *(
+            one
+            for one in load.relations
+            if not one.standing and one not in {LOSS, *cells.RELATIONS}
+        ),
         CURRENT,
-        *_STANDING,
+        *(one for one in load.relations if one.standing),
     ),
     dependent=(*cells.DEPENDENT, *load.network.dependent),
     example={
