@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from functools import cached_property
+from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -15,13 +15,16 @@ from chalkwatt.rendering.limits import binding_notes, refusal, remarks
 from chalkwatt.rendering.numbers import format_number, result_digits, with_unit
 from chalkwatt.rendering.numpy_function import best_of, compile_plan
 from chalkwatt.solving import search_grid
+from chalkwatt.stretches import any_fits, stretch_notes
 from chalkwatt.wording import with_article
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Callable, Mapping, Sequence
+
+    from numpy.typing import NDArray
 
     from chalkwatt.planning import Plan
-    from chalkwatt.rendering.numpy_function import Branch, Ending
+    from chalkwatt.rendering.numpy_function import Branch, Ending, PlanFunction
     from chalkwatt.rendering.working import Working
     from chalkwatt.topic import Topic
 
@@ -171,6 +174,7 @@ class Answer:
         if self.branches and not np.ndim(self.si):
             said += remarks(self.plan, self.best.values)
             said += binding_notes(self.plan, self.best.values)
+            said += stretch_notes(self.topic, self.plan, self.known, float(self.si))
         said += self.topic.ways.said_of(self.plan)
         return tuple(dict.fromkeys(said))
 
@@ -246,16 +250,9 @@ def explain_nothing(
 ) -> ChalkwattError:
     """Say why a question has no answer: out of bounds, or nothing real, and what can be reached."""
     wanted = look_up(plan.wanted)
-    for ending in endings:
-        words = refusal(ending.step, ending.values)
-        if words:
-            behind = ", ".join(given_behind(plan, ending.step))
-            return NoSolutionError(
-                words,
-                quantity=wanted.name,
-                unit=wanted.display[0],
-                advice=f"Change one of {behind}.",
-            )
+    said = _in_words(topic, plan, values, endings)
+    if said is not None:
+        return said
     reach = _reachable(topic, plan, values, [one for one in topic.outcomes if one in values])
     if reach is not None:
         return reach
@@ -287,6 +284,25 @@ def explain_nothing(
         quantity=wanted.name,
         unit=wanted.display[0],
         advice=f"Change one of {given}.",
+    )
+
+
+def _in_words(
+    topic: Topic, plan: Plan, values: Mapping[str, Any], endings: Sequence[Ending]
+) -> NoSolutionError | None:
+    """Say why in a relation's own words, or that the wanted has no say in what is given."""
+    wanted = look_up(plan.wanted)
+    for ending in endings:
+        words = refusal(ending.step, ending.values)
+        if words:
+            behind = ", ".join(given_behind(plan, ending.step))
+            break
+    else:
+        words, behind = any_fits(topic, plan, values), ", ".join(values)
+    if not words:
+        return None
+    return NoSolutionError(
+        words, quantity=wanted.name, unit=wanted.display[0], advice=f"Change one of {behind}."
     )
 
 
@@ -327,7 +343,8 @@ def _reachable(
             continue
         target = values[outcome]
         high, low = np.nanmax(curve), np.nanmin(curve)
-        if low <= target <= high:
+        room = 1e-9 * abs(target)  # what is reached but for rounding is reached
+        if low - room <= target <= high + room:
             continue
         sign = 1.0 if target > high else -1.0
         place = int(np.nanargmax(sign * curve))
@@ -335,6 +352,7 @@ def _reachable(
             lambda t, b=back, o=others, s=sign: s * b(**o, **{wanted.name: t}), grid, place
         )
         extreme *= sign
+        at = _first(curve, grid, at, extreme, partial(_at, back, others, wanted.name))
         entry = look_up(outcome)
         shown = [
             with_unit(float(entry.in_unit(one)), entry.display[0]) for one in (target, extreme)
@@ -357,6 +375,32 @@ def _reachable(
             + (f", or change one of {', '.join(others)}." if others else "."),
         )
     return None
+
+
+def _at(function: PlanFunction, others: Mapping[str, Any], name: str, value: float) -> float:
+    return float(function(**others, **{name: value}))
+
+
+def _first(
+    curve: NDArray[np.float64],
+    grid: NDArray[np.float64],
+    at: float,
+    extreme: float,
+    function: Callable[[float], float],
+) -> float:
+    """Return where an extreme is first reached, if all that lies beyond reaches it, too."""
+
+    def same(value: Any) -> Any:  # noqa: ANN401  float or array
+        return np.abs(value - extreme) <= 1e-12 * abs(extreme)
+
+    flat = np.flatnonzero(same(curve))
+    if len(flat) < 2 or flat[0] == 0:
+        return at
+    low, high = float(grid[flat[0] - 1]), float(grid[flat[0]])
+    for _ in range(60):
+        middle = (low + high) / 2
+        low, high = (low, middle) if same(function(middle)) else (middle, high)
+    return high
 
 
 def _refine(function: Any, grid: Any, place: int) -> tuple[float, float]:  # noqa: ANN401  a callable and an array

@@ -25,6 +25,11 @@ _BESIDE = (1e-12, 1e-9, 1e-7, 1e-5, 1e-4, 1e-3, 3e-3, 0.01, 0.02, 0.04, 0.08, 0.
 _NEAREST = (
     1e-6  # of the width of the search: a kink closer to nought than this has the room of one there
 )
+_FLAT = 1e-13  # of its terms: a function this small all along a stretch is nought there
+_SUSPECT = 1e-9  # of its terms: smaller than this at two points, it may be
+_WIDE = 1e-3  # of its farther end: a narrower stretch is one root that a high power makes flat
+_NOISE = 8.0  # times the scatter of the function between neighbouring numbers
+_SNAP = 1e-3  # relative: a stretch whose end lies this close to a kink ends at it
 
 
 def _newton(a: Any, b: Any, c: Any, t: Any) -> Any:  # noqa: ANN401  floats or arrays throughout
@@ -256,9 +261,17 @@ def bracketed_roots(
     """
     everyone = np.arange(size)
     with np.errstate(all="ignore"):
-        points = _split(grid, kinks, size)
+        bends = _bends(grid, kinks, size)
+        points = _split(grid, bends, size)
+        values = np.broadcast_to(function(points, everyone), (len(points), size))
+        borders = _borders(function, values, np.broadcast_to(points, values.shape))
+        if borders is not None:
+            points = np.sort(
+                np.concatenate([np.broadcast_to(points, values.shape), borders]), axis=0
+            )
+            values = function(points, everyone)
         shape = (len(points), size)
-        values = np.broadcast_to(function(points, everyone), shape)
+        values = np.broadcast_to(values, shape)
         slopes = np.broadcast_to(slope(points, everyone), shape)
         points = np.broadcast_to(points, shape)
         ends = _brackets(function, slope, values, slopes, points)
@@ -269,16 +282,153 @@ def bracketed_roots(
         left = np.abs(function(found, who))
         real = left <= around.max(axis=0)
         if size_of is not None:
-            real &= left <= _SMALL * np.abs(size_of(found, who))
+            # Nor does it count where rounding alone moves the function by more than that.
+            size_there = _SMALL * np.abs(size_of(found, who))
+            real &= (left <= size_there) & (_scatter(function, found, who) <= size_there)
+            flat = _flat(function, size_of, points, values)
+            if flat is not None:
+                first, last, whose = _stretches(function, size_of, points, flat, bends)
+                for one, other, place in zip(first, last, whose, strict=True):
+                    # Close to its ends rounding makes roots, too.
+                    low, high = one - _SNAP * abs(one), other + _SNAP * abs(other)
+                    real &= ~((who == place) & (found >= low) & (found <= high))
+                # An end of the search is no end of a stretch.
+                begins, ceases = first > grid[0], last < grid[-1]
+                found = np.concatenate([found[real], first[begins], last[ceases]])
+                who = np.concatenate([who[real], whose[begins], whose[ceases]])
+                real = np.ones(len(found), dtype=bool)
     return _table(found[real], who[real], size)
 
 
-def _split(
-    grid: NDArray[np.float64], kinks: Sequence[Callable[[Any, Any], Any]], size: int
+def _borders(
+    function: Callable[[Any, Any], Any],
+    values: NDArray[np.float64],
+    points: NDArray[np.float64],
+) -> NDArray[np.float64] | None:
+    """Find the last points at which the function still has a value, next to where it has none.
+
+    Between such a point and the grid's next one a root would be missed.
+    """
+    has = np.isfinite(values)
+    place, who = np.nonzero(has[:-1] != has[1:])
+    if not len(place):
+        return None
+    left = has[place, who]
+    inside = np.where(left, points[place, who], points[place + 1, who])
+    outside = np.where(left, points[place + 1, who], points[place, who])
+    for _ in range(60):
+        middle = (inside + outside) / 2
+        here = np.isfinite(function(middle, who))
+        inside, outside = np.where(here, middle, inside), np.where(here, outside, middle)
+    return _filled(_table(inside, who, values.shape[1]), points[0])
+
+
+def _filled(table: NDArray[np.float64], instead: Any) -> NDArray[np.float64]:  # noqa: ANN401
+    return np.where(np.isnan(table), instead, table)
+
+
+def _scatter(
+    function: Callable[[Any, Any], Any], points: NDArray[np.float64], who: NDArray[np.int_]
 ) -> NDArray[np.float64]:
-    """Add to the grid every kink, the points just beside it, and ever closer ones around it."""
+    """Return how far a function moves from a number to the ones next to it."""
+    value = function(points, who)
+    scatter = np.zeros(np.shape(points))
+    for step in (-3, -2, -1, 1, 2, 3):
+        near = function(points + step * np.spacing(points), who)
+        scatter = np.fmax(scatter, np.abs(near - value))
+    return scatter
+
+
+def _is_nought(
+    function: Callable[[Any, Any], Any],
+    size_of: Callable[[Any, Any], Any],
+    points: NDArray[np.float64],
+    who: NDArray[np.int_],
+) -> NDArray[np.bool_]:
+    """Say where a function is nought as far as its rounding lets one see."""
+    value = function(points, who)
+    size = np.abs(size_of(points, who))
+    noise = _NOISE * _scatter(function, points, who)
+    small = np.abs(value) <= np.maximum(_FLAT * size, noise)
+    return np.asarray(small & (np.abs(value) <= _SUSPECT * size))
+
+
+def _flat(
+    function: Callable[[Any, Any], Any],
+    size_of: Callable[[Any, Any], Any],
+    points: NDArray[np.float64],
+    values: NDArray[np.float64],
+) -> NDArray[np.bool_] | None:
+    """Say of each pair of neighbouring points whether the function is nought from one to the other."""
+    small = np.abs(values) <= _SUSPECT * np.abs(size_of(points, np.arange(values.shape[1])))
+    pairs = small[:-1] & small[1:] & (points[1:] > points[:-1])
+    columns = np.nonzero(pairs.any(axis=0))[0]
+    if not len(columns):
+        return None
+    here = points[:, columns]
+    nought = _is_nought(function, size_of, here, columns)
+    between = _is_nought(function, size_of, (here[:-1] + here[1:]) / 2, columns)
+    made = np.zeros(pairs.shape, dtype=bool)
+    made[:, columns] = pairs[:, columns] & nought[:-1] & nought[1:] & between
+    return made if made.any() else None
+
+
+def _stretches(
+    function: Callable[[Any, Any], Any],
+    size_of: Callable[[Any, Any], Any],
+    points: NDArray[np.float64],
+    flat: NDArray[np.bool_],
+    bends: NDArray[np.float64] | None,
+) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int_]]:
+    """Return the ends of every stretch on which the function is nought, and whose it is."""
+    padded = np.pad(flat, ((1, 1), (0, 0)))
+    # Points of one place stand twice in the grid: they do not part a stretch.
+    same = np.pad(points[1:] == points[:-1], ((1, 1), (0, 0)))
+    for _ in range(2):
+        padded[1:] |= same[1:] & padded[:-1]
+        padded = padded[::-1]
+        same = same[::-1]
+    place, who = np.nonzero((~padded[:-1] & padded[1:]).T)[::-1]
+    finish, _ = np.nonzero((padded[:-1] & ~padded[1:]).T)[::-1]
+    last_row = len(points) - 1
+    low, high = points[place, who], points[np.minimum(finish, last_row), who]
+    wide = high - low > _WIDE * np.maximum(np.abs(low), np.abs(high))
+    scale = max(abs(float(points.min())), abs(float(points.max())))
+    wide &= np.maximum(np.abs(low), np.abs(high)) > _NEAREST * scale
+    place, finish, who = place[wide], finish[wide], who[wide]
+    low, high = low[wide], high[wide]
+    ends = []
+    for inside, outside, way in (
+        (low, points[np.maximum(place - 1, 0), who], -1.0),
+        (high, points[np.minimum(finish + 1, last_row), who], 1.0),
+    ):
+        edge, beyond = inside, outside
+        for _ in range(60):
+            middle = (edge + beyond) / 2
+            here = _is_nought(function, size_of, middle, who)
+            edge, beyond = np.where(here, middle, edge), np.where(here, beyond, middle)
+        if bends is not None:
+            edge = _snapped(edge, bends[:, who])
+        # Where only rounding lifts it, and hardly, the stretch goes on.
+        probe = np.clip(edge + way * _BESIDE[-1] * np.abs(edge), points.min(), points.max())
+        lifted = np.abs(function(probe, who)) <= _SUSPECT * np.abs(size_of(probe, who))
+        ends.append(np.where(lifted, way * np.inf, edge))
+    return ends[0], ends[1], who
+
+
+def _snapped(ends: NDArray[np.float64], bends: NDArray[np.float64]) -> NDArray[np.float64]:
+    """Move the end of a stretch, which rounding blurs, to the kink at which it begins."""
+    off = np.abs(bends - ends)
+    nearest = _filled(off, np.inf).argmin(axis=0)
+    bend, off = (one[nearest, np.arange(len(ends))] for one in (bends, off))
+    return np.where(off <= _SNAP * np.abs(ends), bend, ends)
+
+
+def _bends(
+    grid: NDArray[np.float64], kinks: Sequence[Callable[[Any, Any], Any]], size: int
+) -> NDArray[np.float64] | None:
+    """Find the kinks, a row for each, with not-a-number where a set has fewer."""
     points = grid[:, None]
-    scale = float(np.abs(grid).max())
     everyone = np.arange(size)
     found = []
     for kink in kinks:
@@ -286,17 +436,24 @@ def _split(
         sign = np.sign(values)
         place, who = np.nonzero(sign[:-1] * sign[1:] < 0)
         there = np.where(sign == 0, points, np.nan)
-        here = [row for row in there if np.isfinite(row).any()]
+        found += [row for row in there if np.isfinite(row).any()]
         if len(place):
             crossing = _bisected(kink, grid[place], grid[place + 1], who)
-            here += list(_table(crossing, who, size))
-        found += here
-    if not found:
+            found += list(_table(crossing, who, size))
+    return np.stack(found) if found else None
+
+
+def _split(
+    grid: NDArray[np.float64], bends: NDArray[np.float64] | None, size: int
+) -> NDArray[np.float64]:
+    """Add to the grid every kink, the points just beside it, and ever closer ones around it."""
+    points = grid[:, None]
+    if bends is None:
         return points
-    every = np.stack(found)
-    reach = np.maximum(np.abs(every), _NEAREST * scale)
-    around = [every + side * width * reach for width in _BESIDE for side in (-1, 1)]
-    made = np.concatenate([np.broadcast_to(points, (len(points), size)), every, *around])
+    scale = float(np.abs(grid).max())
+    reach = np.maximum(np.abs(bends), _NEAREST * scale)
+    around = [bends + side * width * reach for width in _BESIDE for side in (-1, 1)]
+    made = np.concatenate([np.broadcast_to(points, (len(points), size)), bends, *around])
     # Where a set has no such kink, or a point would lie beyond the ends, an end stands twice.
     made = np.where(np.isnan(made), grid[0], np.clip(made, grid[0], grid[-1]))
     return np.asarray(np.sort(made, axis=0))

@@ -328,7 +328,7 @@ class System:
             return [self._turned(block[0], relations[0])]
         # In the author's order of quantities, whichever relation the matching gave to each.
         tried = sorted(block, key=lambda one: (one != wanted, self.unknowns.index(one)))
-        best: tuple[tuple[int, int], list[Step]] | None = None
+        best: tuple[tuple[int, ...], list[Step]] | None = None
         for tear in tried:
             found = self._torn(tear, block, relations)
             if found and (best is None or found[0] < best[0]):
@@ -372,12 +372,13 @@ class System:
 
     def _torn(
         self, tear: str, block: list[str], relations: list[Relation]
-    ) -> tuple[tuple[int, int], list[Step]] | None:
+    ) -> tuple[tuple[int, ...], list[Step]] | None:
         """Express a block by one of its quantities; the last relation then fixes that one.
 
         The first of the pair returned says how good the choice is: a closed form before a search;
         of two closed forms the one that does not divide by what may be nought, such as a resistance;
-        of two searches the one whose equation is shorter to read.
+        of two searches the one that divides by no difference, which may vanish just where the answer
+        lies, and then the one whose equation is shorter to read.
         """
         expressed: dict[str, Tree] = {}
         proven: set[str] = set()
@@ -422,7 +423,8 @@ class System:
         both = (sides[0], sides[1])
         first = Step(tear, used, way.by, way.forms, both, way.slope, where, way.pieces)
         if way.by == "roots":
-            return (2, sum(1 for side in sides for _ in names(side))), [first, *after]
+            length = sum(1 for side in sides for _ in names(side))
+            return (2, sum(map(_divided_by_differences, sides)), length), [first, *after]
         rank = 0 if way.by == "formula" else 1
         return (rank, sum(_divided_by_nought(side, tear) for side in sides)), [first, *after]
 
@@ -451,6 +453,20 @@ def _count_within(tree: Tree, name: str, extremes: Collection[str] = ("min",)) -
     if tree[0] in extremes:
         return count(tree, name)
     return sum(_count_within(part, name, extremes) for part in tree[1:])
+
+
+def _divided_by_differences(tree: Tree) -> int:
+    if not isinstance(tree, tuple):
+        return 0
+    inside = sum(map(_divided_by_differences, tree[1:]))
+    return inside + (tree[0] == "/" and _has_difference(tree[2]))
+
+
+def _has_difference(tree: Tree) -> bool:
+    if not isinstance(tree, tuple):
+        return False
+    lessened = tree[0] == "+" and any(isinstance(one, tuple) and one[0] == "-" for one in tree[1:])
+    return lessened or any(map(_has_difference, tree[1:]))
 
 
 def _divided_by_nought(tree: Tree, unknown: str) -> int:

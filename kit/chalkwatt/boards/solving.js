@@ -8,7 +8,8 @@ const FUNCTIONS = {
   atanh: Math.atanh,
 };
 // As in Python, where each is explained.
-const BOUND_SLACK = 1e-12, ROUNDING = 1e-10, SAME = 1e-9, SMALL = 1e-6, NEAREST = 1e-6;
+const BOUND_SLACK = 1e-12, ROUNDING = 1e-10, SAME = 1e-9, SMALL = 1e-6, NEAREST = 1e-6,
+  FLAT = 1e-13, SUSPECT = 1e-9, WIDE = 1e-3, NOISE = 8, SNAP = 1e-3;
 const BESIDE = [1e-12, 1e-9, 1e-7, 1e-5, 1e-4, 1e-3, 3e-3, 0.01, 0.02, 0.04, 0.08, 0.15, 0.3];
 
 export function compile(tree, place) {
@@ -111,8 +112,8 @@ export function searchGrid([low, high], usual, coarse) {
     .filter((t, i, all) => i === 0 || t > all[i - 1]);
 }
 
-// The grid with every kink, the points just beside it, and ever closer ones around it.
-function split(grid, kinks) {
+// Where a kink's function is nought.
+function bendsOf(grid, kinks) {
   const found = [];
   for (const kink of kinks) {
     let [t0, f0] = [grid[0], kink(grid[0])];
@@ -124,34 +125,85 @@ function split(grid, kinks) {
       [t0, f0] = [t1, f1];
     }
   }
-  if (!found.length) return grid;
+  return found;
+}
+
+const rising = (points) => points.sort((u, v) => u - v).filter((t, i, all) => i === 0 || t > all[i - 1]);
+
+// The grid with every kink, the points just beside it, and ever closer ones around it.
+function split(grid, bends) {
+  if (!bends.length) return grid;
   const low = grid[0], high = grid[grid.length - 1];
   const scale = Math.max(Math.abs(low), Math.abs(high));
-  const points = [...grid, ...found];
-  for (const at of found) {
+  const points = [...grid, ...bends];
+  for (const at of bends) {
     const reach = Math.max(Math.abs(at), NEAREST * scale);
     for (const width of BESIDE) points.push(at - width * reach, at + width * reach);
   }
-  return points.filter((t) => t >= low && t <= high).sort((u, v) => u - v)
-    .filter((t, i, all) => i === 0 || t > all[i - 1]);
+  return rising(points.filter((t) => t >= low && t <= high));
+}
+
+// The last of `inside` towards `outside` for which `holds` does.
+function lastThat(holds, inside, outside) {
+  for (let i = 0; i < 60; i++) {
+    const middle = (inside + outside) / 2;
+    if (holds(middle)) inside = middle;
+    else outside = middle;
+  }
+  return inside;
+}
+
+// The grid with the last points at which f still has a value, next to where it has none.
+function bordered(f, grid, values) {
+  const has = values.map(Number.isFinite), found = [];
+  for (let i = 1; i < grid.length; i++) {
+    if (has[i - 1] === has[i]) continue;
+    const [inside, outside] = has[i] ? [grid[i], grid[i - 1]] : [grid[i - 1], grid[i]];
+    found.push(lastThat((t) => Number.isFinite(f(t)), inside, outside));
+  }
+  return found.length ? rising([...grid, ...found]) : null;
+}
+
+// How far a function moves from a number to the ones next to it.
+function scatter(f, t) {
+  const step = t === 0 ? 5e-324 : 2 ** (Math.max(-1022, Math.floor(Math.log2(Math.abs(t)))) - 52);
+  const here = f(t);
+  let most = 0;
+  for (const k of [-3, -2, -1, 1, 2, 3]) {
+    const moved = Math.abs(f(t + k * step) - here);
+    if (moved > most) most = moved;
+  }
+  return most;
 }
 
 // Every root of f on the grid's span; slope is its derivative. `size` says how large the terms of f are: a
 // change of sign where f is not small beside them is a pole or a jump. At a kink f bends sharply.
 export function allRoots(f, slope, grid, { size = null, kinks = [] } = {}) {
-  grid = split(grid, kinks);
-  const roots = [];
-  const nought = (t) => !size || Math.abs(f(t)) <= SMALL * Math.abs(size(t));
+  const [bottom, top] = [grid[0], grid[grid.length - 1]];
+  const bends = bendsOf(grid, kinks);
+  grid = split(grid, bends);
+  let values = grid.map(f), roots = [];
+  const closer = bordered(f, grid, values);
+  if (closer) [grid, values] = [closer, closer.map(f)];
+  // Nor does it count where rounding alone moves f by more than that.
+  const nought = (t) => {
+    if (!size) return true;
+    const small = SMALL * Math.abs(size(t));
+    return Math.abs(f(t)) <= small && scatter(f, t) <= small;
+  };
   const add = (t) => { if (nought(t) && !roots.some((r) => Math.abs(r - t) <= 1e-12 * Math.abs(t))) roots.push(t); };
   // A pole changes sign too, but there the function grows without end.
   const cross = (u, v, fu, fv) => {
     const t = refine(u, v, fu, f, slope);
     if (Math.abs(f(t)) <= Math.max(Math.abs(fu), Math.abs(fv), Math.abs(f(u + (v - u) / 2)))) add(t);
   };
-  let t0 = grid[0], f0 = f(t0), g0 = slope(t0);
-  if (f0 === 0) add(t0);
+  const stretches = size ? flatStretches(f, size, grid, values, bends) : [];
+  const noise = (t) => stretches.some(([first, last]) => t >= first - SNAP * Math.abs(first) && t <= last + SNAP * Math.abs(last));
+  let t0 = grid[0], f0 = values[0], g0 = slope(t0);
+  if (f0 === 0 && !noise(t0)) add(t0);
   for (let i = 1; i < grid.length; i++) {
-    const t1 = grid[i], f1 = f(t1), g1 = slope(t1);
+    const t1 = grid[i], f1 = values[i], g1 = slope(t1);
+    if (noise(t0) && noise(t1)) { [t0, f0, g0] = [t1, f1, g1]; continue; }
     if (f1 === 0) add(t1);
     if (Number.isFinite(f0) && Number.isFinite(f1)) {
       // just beside a root on the grid, the slope says what sign the function has
@@ -178,7 +230,45 @@ export function allRoots(f, slope, grid, { size = null, kinks = [] } = {}) {
     }
     [t0, f0, g0] = [t1, f1, g1];
   }
+  roots = roots.filter((t) => !noise(t));
+  // An end of the search is no end of a stretch.
+  for (const [first, last] of stretches) {
+    if (first > bottom) roots.push(first);
+    if (last < top) roots.push(last);
+  }
   return roots.sort((u, v) => u - v);
+}
+
+// The ends of every stretch on which f is nought as far as its rounding lets one see.
+function flatStretches(f, size, grid, values, bends) {
+  const small = (t) => Math.abs(f(t)) <= SUSPECT * Math.abs(size(t));
+  const seen = grid.map((t, i) => Math.abs(values[i]) <= SUSPECT * Math.abs(size(t)));
+  if (!seen.some((one, i) => one && seen[i + 1])) return [];
+  const nought = (t) => {
+    const value = Math.abs(f(t)), terms = Math.abs(size(t));
+    return value <= SUSPECT * terms && value <= Math.max(FLAT * terms, NOISE * scatter(f, t));
+  };
+  const flat = (i) => seen[i] && seen[i + 1] && nought(grid[i]) && nought(grid[i + 1]) && nought((grid[i] + grid[i + 1]) / 2);
+  const made = [], end = grid.length - 1;
+  const scale = Math.max(Math.abs(grid[0]), Math.abs(grid[end]));
+  for (let i = 0; i < end; i++) {
+    if (!flat(i)) continue;
+    let k = i + 1;
+    while (k < end && flat(k)) k++;
+    const far = Math.max(Math.abs(grid[i]), Math.abs(grid[k]));
+    if (grid[k] - grid[i] > WIDE * far && far > NEAREST * scale) {
+      made.push([[i, i - 1, -1], [k, k + 1, 1]].map(([inside, outside, way]) => {
+        let edge = lastThat(nought, grid[inside], grid[Math.min(end, Math.max(0, outside))]);
+        const bend = bends.reduce((one, other) => (Math.abs(other - edge) < Math.abs(one - edge) ? other : one), Infinity);
+        if (Math.abs(bend - edge) <= SNAP * Math.abs(edge)) edge = bend;
+        // Where only rounding lifts it, and hardly, the stretch goes on.
+        const probe = Math.min(grid[end], Math.max(grid[0], edge + way * BESIDE[BESIDE.length - 1] * Math.abs(edge)));
+        return small(probe) ? way * Infinity : edge;
+      }));
+    }
+    i = k;
+  }
+  return made;
 }
 
 function turningPoint(low, high, slopeLow, slope) {
