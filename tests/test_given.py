@@ -387,3 +387,18 @@ def test_what_is_no_unit_to_show_an_answer_in(label):
     with pytest.raises(UnitError):
         found.to(label)
     assert found.to(Q(1, "km").units) == pytest.approx(found.to("km"))
+
+
+@pytest.mark.parametrize(
+    ("text", "advice"),
+    [
+        ("3,720 lb", "Write 3720 lb or 3.720 lb."),
+        ("1,180 kg", "Write 1180 kg or 1.180 kg."),
+        ("1,200,000 g", "Write 1200000 g."),
+        ("3,72 lb", "decimal point"),
+    ],
+)
+def test_a_comma_is_refused_with_both_ways_to_write_it(text, advice):
+    with pytest.raises(UnitError) as caught:
+        cw.load.find("road_force", mass=text)
+    assert advice in str(caught.value)

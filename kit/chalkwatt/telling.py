@@ -295,4 +295,7 @@ def _rests(finding: Finding) -> str:
         all_of = "The one value" if len(facts) == 1 else f"All {len(facts)} values"
         verb = "was" if len(facts) == 1 else "were"
         return f"{all_of} behind this {verb} {_either(how)}."
-    return f"Of the {len(facts)} values behind this, {len(soft)} are estimated or assumed."
+    if len(facts) == 1:
+        return f"The one value behind this is {soft[0].origin}."
+    verb = "is" if len(soft) == 1 else "are"
+    return f"Of the {len(facts)} values behind this, {len(soft)} {verb} estimated or assumed."

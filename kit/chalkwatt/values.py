@@ -26,6 +26,7 @@ _MISTAKEN: dict[str, Callable[[NDArray[np.float64]], Any]] = {
     "K": lambda numbers: numbers < 100,
 }
 _COMMA = re.compile(r",\d")
+_GROUPED = re.compile(r"[-+−]?\d{1,3}(?:,\d{3})+(?![\d,.])")
 
 
 def label_of(entry: Quantity, value: object) -> str | None:
@@ -143,6 +144,18 @@ def _mistaken(entry: Quantity, numbers: NDArray[np.float64]) -> UnitError:
     )
 
 
+def _one_point_or_none(text: str) -> str:
+    """Say how a number with a comma can be written: it parts thousands here and decimals there."""
+    grouped = _GROUPED.match(text)
+    if grouped is None:
+        return "Write the number with a decimal point."
+    number, unit = grouped[0], text[grouped.end() :].strip()
+    ways = (number.replace(",", ""), number.replace(",", ".", 1))
+    if number.count(",") > 1:
+        return f"Write {ways[0]} {unit}".rstrip() + "."
+    return f"Write {ways[0]} {unit}".rstrip() + f" or {ways[1]} {unit}".rstrip() + "."
+
+
 def _convert(
     entry: Quantity, numbers: NDArray[np.float64], label: str, value: object
 ) -> NDArray[np.float64]:
@@ -154,7 +167,7 @@ def _convert(
             quantity=entry.name,
             value=value,
             unit=label,
-            advice="Write the number with a decimal point."
+            advice=_one_point_or_none(str(value))
             if _COMMA.match(label)
             else f"Use {' or '.join(one or 'a plain number' for one in entry.display)}.",
         ) from cause

@@ -9,6 +9,7 @@ from hypothesis import strategies as st
 
 import chalkwatt as cw
 from chalkwatt.simulate import schedules
+from chalkwatt.simulate.trace_files import TraceError
 
 
 @pytest.fixture
@@ -235,3 +236,17 @@ def test_a_schedule_survives_a_file(trace):
     ]
     made = cw.schedules.read(trace("\n".join(["time (s),speed (km/h)", *lines])))
     assert made.distance.magnitude == pytest.approx(schedules.nedc.distance.magnitude, rel=1e-12)
+
+
+@pytest.mark.parametrize("name", ["none.csv", "no\0name", "."])
+def test_a_file_that_cannot_be_opened_is_said(tmp_path, name):
+    with pytest.raises(TraceError, match="the file cannot be opened"):
+        schedules.read(tmp_path / name)
+
+
+@pytest.mark.parametrize(("unit", "speed"), [("km/h", 9000), ("m/s", 341), ("mph", 770)])
+def test_a_speed_beyond_every_vehicle_is_refused_with_its_line(tmp_path, unit, speed):
+    file = tmp_path / "fast.csv"
+    file.write_text(f"time (s),speed ({unit})\n0,0\n1,{speed}\n2,0\n")
+    with pytest.raises(TraceError, match=rf"fast\.csv, line 3: the speed is {speed} {unit}"):
+        schedules.read(file)

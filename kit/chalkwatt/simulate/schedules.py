@@ -193,13 +193,11 @@ def read(
     Raises
     ------
     TraceError
-        If a unit is missing or unknown, a cell is no number, time runs back or stands still, a
-        speed is negative, there is a gap, or the totals are not those of ``claims``; it names file
-        and line.
+        If the file cannot be opened, a unit is missing or unknown, a cell is no number, time runs
+        back or stands still, a speed is negative or beyond what a vehicle can do, there is a gap, or
+        the totals are not those of ``claims``; it names file and line.
     NameUnknownError
         If the totals of ``claims`` are not known.
-    OSError
-        If there is no such file.
 
     Examples
     --------

@@ -98,7 +98,7 @@ class TraceFile:
     Raises
     ------
     TraceError
-        If it is not text, or empty.
+        If it cannot be opened, is not text, or is empty.
     """
 
     def __init__(self, path: Path) -> None:
@@ -116,7 +116,14 @@ class TraceFile:
             raise self.wrong(1, "the file is empty.", "Begin it with time (s),speed (km/h).")
 
     def _text(self) -> str:
-        raw = self.path.read_bytes()
+        try:
+            raw = self.path.read_bytes()
+        except (OSError, ValueError) as cause:  # the latter for a name that no file can have
+            raise self.wrong(
+                None,
+                f"the file cannot be opened: {getattr(cause, 'strerror', None) or cause}.",
+                "Check its name and folder.",
+            ) from cause
         wide = raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
         try:
             return raw.decode("utf-16" if wide else "utf-8-sig")

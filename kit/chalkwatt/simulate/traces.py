@@ -17,6 +17,7 @@ import numpy as np
 
 from chalkwatt import units
 from chalkwatt.errors import UnitError
+from chalkwatt.quantities import look_up
 from chalkwatt.simulate.schedule import Phase, Schedule, in_si
 from chalkwatt.simulate.schedule_totals import claimed, compare
 from chalkwatt.simulate.trace_files import SI_UNITS, Column, TraceError, TraceFile
@@ -70,13 +71,11 @@ def read(
     Raises
     ------
     TraceError
-        If a unit is missing or unknown, a cell is no number, time runs back or stands still, a
-        speed is negative, there is a gap, or the totals are not those of ``claims``; it names file
-        and line.
+        If the file cannot be opened, a unit is missing or unknown, a cell is no number, time runs
+        back or stands still, a speed is negative or beyond what a vehicle can do, there is a gap, or
+        the totals are not those of ``claims``; it names file and line.
     NameUnknownError
         If the totals of ``claims`` are not known.
-    OSError
-        If there is no such file.
 
     Warns
     -----
@@ -302,6 +301,17 @@ def _check_order(
                 value=speed,
                 unit=labels["speed"],
                 limit=0.0,
+            )
+        fastest = look_up("speed").bounds[1] / units.unit(labels["speed"]).factor
+        if speed > fastest:
+            raise file.wrong(
+                line,
+                f"the speed is {speed:g} {labels['speed']}, and the most is {fastest:.4g}.",
+                "Check the unit of the column: it may be m/s, km/h or mph.",
+                quantity="speed",
+                value=speed,
+                unit=labels["speed"],
+                limit=fastest,
             )
     for line, (before, now) in zip(lines[1:], pairwise(raw["time"]), strict=True):
         if now <= before:
