@@ -16,7 +16,7 @@ from chalkwatt.trees import Tree, negative, plus, quotient, times
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-__all__ = ["fold"]
+__all__ = ["fold", "rebuilt"]
 
 _AT_ZERO = {
     "sin": 0,
@@ -62,10 +62,27 @@ def fold(tree: Tree, zeros: Collection[str], endless: Collection[str] = ()) -> T
     parts = [fold(part, zeros, endless) for part in before]
     if list(before) == parts:
         return tree
-    return _rebuilt(tree[0], parts)
+    return rebuilt(tree[0], parts)
 
 
-def _rebuilt(operation: str, parts: list[Tree]) -> Tree:
+def rebuilt(operation: str, parts: list[Tree]) -> Tree:
+    """Return an operation on parts of which some have become nought, or endless.
+
+    Parameters
+    ----------
+    operation : str
+    parts : list of Tree
+
+    Returns
+    -------
+    Tree
+
+    Examples
+    --------
+    >>> from chalkwatt.folding import rebuilt
+    >>> rebuilt("/", [0, "mass"])
+    0
+    """
     if math.inf in parts:
         return _without_limit(operation, parts)
     return _switched_off(operation, parts)

@@ -9,8 +9,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from chalkwatt.folding import rebuilt
 from chalkwatt.quantities import look_up
-from chalkwatt.trees import Tree, plus, times
+from chalkwatt.trees import Tree, negative, plus, times
 
 if TYPE_CHECKING:
     from collections.abc import Collection
@@ -78,16 +79,21 @@ def settled(tree: Tree, proven: Collection[str] = ()) -> Tree:
     ('/', 'wheel_power', 'drive_efficiency')
     >>> settled(("max", ("/", "wheel_power", "drive_efficiency"), 0))
     ('max', ('/', 'wheel_power', 'drive_efficiency'), 0)
+    >>> settled(("+", "mass", ("^", ("max", ("-", "mass"), 0), 2)))
+    'mass'
     """
     if not isinstance(tree, tuple):
         return tree
     parts = [settled(part, proven) for part in tree[1:]]
+    gone = any(part == 0 and part != before for part, before in zip(parts, tree[1:], strict=True))
     if tree[0] == "max":
         left = list(parts)
         for part in parts:
             if len(left) > 1 and any(_not_below(o, part, proven) for o in left if o is not part):
                 left = [one for one in left if one is not part]
         return left[0] if len(left) == 1 else ("max", *left)
+    if gone:
+        return rebuilt(tree[0], parts)
     if tree[0] == "*":
         return times(parts)
     return plus(parts) if tree[0] == "+" else (tree[0], *parts)
@@ -97,6 +103,8 @@ def _not_below(high: Tree, low: Tree, proven: Collection[str]) -> bool:
     """Say whether one term is never less than another: what they share, times and over shares."""
     if low == 0:
         return never_negative(high, proven)
+    if high == 0:
+        return never_negative(negative(low), proven)
     over, under = _factors(high)
     low_over, low_under = _factors(low)
     common = [one for one in low_over if one in over]

@@ -353,7 +353,9 @@ class System:
     def _settled(self, relation: Relation, proven: Collection[str] = ()) -> tuple[Tree, Tree]:
         """Return the sides without the terms that the signs of their quantities rule out."""
         left, right = self.sides[relation]
-        known = {*self._proven, *proven}
+        # A solution counts only where the conditions hold, so the sign of a bare one is known, too.
+        held = (one for one in relation.conditions if isinstance(one, str))
+        known = {*self._proven, *proven, *held}
         return settled(left, known), settled(right, known)
 
     def _conditions(self, relation: Relation) -> tuple[Tree, ...]:

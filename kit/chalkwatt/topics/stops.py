@@ -5,8 +5,10 @@ assumed                what it means
 =====================  =========================================================================
 a trapezium            speed grows steadily, stays, and falls steadily
 resistance             rolling and slope as one steady force; drag with the square of speed
-one drive efficiency   between battery and wheel, at every speed and load
-recovery               one share of the braking energy, whatever the power and the charge
+power both ways        at every moment the wheels either drive or give back: on a descent they may
+                       give back while rolling on, on a rise they may drive while slowing down
+one drive efficiency   between battery and wheel, at every speed and load, of what drives
+recovery               one share of what the wheels give back, whatever the power and the charge
 =====================  =========================================================================
 """
 
@@ -14,7 +16,7 @@ from __future__ import annotations
 
 import sympy
 
-from chalkwatt.relations import Relation, author_order
+from chalkwatt.relations import Relation, Remark, author_order, greatest
 from chalkwatt.topic import Topic
 from chalkwatt.topics import air, launch
 from chalkwatt.topics import load as road
@@ -24,6 +26,7 @@ __all__ = ["stops"]
 _EXACT = "definition"
 _ENERGY = "balance of energy over a trapezium of speed"
 _TRAPEZIUM = ("Speed grows steadily, stays, and falls steadily.",)
+_BOTH_WAYS = "At every moment the wheels either drive or give back, as speed and slope ask for."
 
 with author_order() as q:
     SPACING = Relation(
@@ -44,45 +47,65 @@ with author_order() as q:
         q.stop_spacing / (q.running_time + q.standing_time),
         source=_EXACT,
     )
+    CRUISING = Relation(
+        "Distance at the top speed",
+        q.cruising_distance,
+        q.stop_spacing - q.peak_speed**2 * (1 / (2 * q.acceleration) + 1 / (2 * q.deceleration)),
+        source="area of a trapezium",
+        assumptions=_TRAPEZIUM,
+    )
+    RESISTANCE = Relation(
+        "Resistance at the top speed",
+        q.cruising_force,
+        q.rolling_force
+        + q.grade_force
+        + sympy.S.Half * q.air_density * q.drag_area * q.peak_speed**2,
+        source=_EXACT,
+        assumptions=("No wind.",),
+    )
     PEAK = Relation(
         "Most power at the wheels",
         q.peak_wheel_power,
-        (
-            q.effective_mass * q.acceleration
-            + q.rolling_force
-            + q.grade_force
-            + sympy.S.Half * q.air_density * q.drag_area * q.peak_speed**2
-        )
-        * q.peak_speed,
+        (q.effective_mass * q.acceleration + q.cruising_force) * q.peak_speed,
         source="Newton's second law at the end of speeding up",
-        assumptions=("No wind.",),
     )
+    # Speed squared grows evenly with distance, and drag with it: over each stretch the force at the
+    # wheels goes from one end to the other in a straight line, and what drives and what is given
+    # back are the triangles on either side of nought. Each is written as the work of the whole
+    # stretch and a triangle that is nought but on a slope steep enough to change its sign.
+    _GIVEN_BACK_SPEEDING_UP = (
+        greatest(-q.effective_mass * q.acceleration - q.rolling_force - q.grade_force, 0) ** 2
+        - greatest(-q.effective_mass * q.acceleration - q.cruising_force, 0) ** 2
+    ) / (2 * q.air_density * q.drag_area * q.acceleration)
+    _DRIVING_SLOWING_DOWN = (
+        greatest(q.cruising_force - q.effective_mass * q.deceleration, 0) ** 2
+        - greatest(q.rolling_force + q.grade_force - q.effective_mass * q.deceleration, 0) ** 2
+    ) / (2 * q.air_density * q.drag_area * q.deceleration)
     WHEEL = Relation(
-        "Energy at the wheels",
+        "Energy that drives",
         q.stop_wheel_energy,
         sympy.S.Half * q.effective_mass * q.peak_speed**2
-        + (q.rolling_force + q.grade_force)
-        * (q.stop_spacing - q.peak_speed**2 / (2 * q.deceleration))
-        + sympy.S.Half
-        * q.air_density
-        * q.drag_area
-        * q.peak_speed**2
-        * (
-            q.stop_spacing
-            - q.peak_speed**2 / (4 * q.acceleration)
-            - q.peak_speed**2 / (2 * q.deceleration)
-        ),
+        + (q.rolling_force + q.grade_force + q.cruising_force)
+        * (q.peak_speed**2 / (4 * q.acceleration))
+        + _GIVEN_BACK_SPEEDING_UP
+        + greatest(q.cruising_force, 0) * q.cruising_distance
+        + _DRIVING_SLOWING_DOWN,
         source=_ENERGY,
-        assumptions=(*_TRAPEZIUM, "Brakes are on while it slows down.", "No wind."),
+        assumptions=(*_TRAPEZIUM, _BOTH_WAYS),
+        where=(q.acceleration,),
     )
     BRAKING = Relation(
         "Energy for the brakes",
         q.braking_energy,
         sympy.S.Half * q.effective_mass * q.peak_speed**2
-        - (q.rolling_force + q.grade_force) * (q.peak_speed**2 / (2 * q.deceleration))
-        - q.air_density * q.drag_area * q.peak_speed**4 / (8 * q.deceleration),
+        - (q.rolling_force + q.grade_force + q.cruising_force)
+        * (q.peak_speed**2 / (4 * q.deceleration))
+        + _DRIVING_SLOWING_DOWN
+        + greatest(-q.cruising_force, 0) * q.cruising_distance
+        + _GIVEN_BACK_SPEEDING_UP,
         source=_ENERGY,
-        assumptions=(*_TRAPEZIUM, "No wind."),
+        assumptions=(*_TRAPEZIUM, _BOTH_WAYS),
+        where=(q.acceleration,),
     )
     RECOVERED = Relation(
         "Energy recovered",
@@ -103,6 +126,21 @@ with author_order() as q:
         - q.recovered_energy
         + q.auxiliary_power * (q.running_time + q.standing_time),
         source="balance of energy at the battery",
+        assumptions=(
+            (
+                "What drives costs more at the battery than at the wheels, and of what the wheels "
+                "give back the battery gets a share."
+            ),
+        ),
+        refusals=(
+            Remark(
+                q.stop_wheel_energy / q.drive_efficiency
+                - q.recovered_energy
+                + q.auxiliary_power * (q.running_time + q.standing_time),
+                "The road drives the vehicle here and nothing is drawn from the battery: "
+                "there is no consumption.",
+            ),
+        ),
     )
     STANDING = (
         Relation("Nothing recovered", q.recovery_efficiency, 0, "standing value", standing=True),
@@ -120,6 +158,8 @@ stops = Topic(
         RUNNING,
         SCHEDULE,
         launch.EFFECTIVE,
+        CRUISING,
+        RESISTANCE,
         PEAK,
         WHEEL,
         BRAKING,
