@@ -280,7 +280,7 @@ def bracketed_roots(
         # A pole changes sign too, but there the function grows without end.
         around = np.abs([function(t, who) for t in (low, (low + high) / 2, high)])
         left = np.abs(function(found, who))
-        real = left <= around.max(axis=0)
+        real = (left <= around.max(axis=0)) & np.isfinite(left)  # endless beside endless is a pole
         if size_of is not None:
             # Nor does it count where rounding alone moves the function by more than that.
             size_there = _SMALL * np.abs(size_of(found, who))

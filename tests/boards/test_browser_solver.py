@@ -248,3 +248,18 @@ def test_roots_that_nearly_meet_are_found(page):
     )
     for gap, roots in zip((1e-2, 1e-4, 1e-6), made, strict=True):
         assert roots == pytest.approx([2.3 - gap, 2.3 + gap], abs=1e-9)
+
+
+def test_an_endless_function_is_no_root_in_the_browser(page):
+    """Tetens' formula is endless on one side of its pole, and so is the size of its terms."""
+    load(page)
+    found = page.evaluate(
+        """() => {
+            const at = (t) => 610.8 * Math.exp(17.27 * (t - 273.15) / (t - 273.15 + 237.3));
+            return chalk.allRoots(
+                (t) => 2805 - at(t), (t) => -at(t) * 17.27 * 237.3 / (t - 273.15 + 237.3) ** 2,
+                chalk.searchGrid([0, 400], [243.15, 318.15], false), {size: (t) => 2805 + at(t)});
+        }"""
+    )
+    log = math.log(2805.0 / 610.8)
+    assert found == [pytest.approx(273.15 + 237.3 * log / (17.27 - log), rel=1e-12)]

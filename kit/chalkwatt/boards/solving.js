@@ -185,8 +185,9 @@ export function allRoots(f, slope, grid, { size = null, kinks = [] } = {}) {
   let values = grid.map(f), roots = [];
   const closer = bordered(f, grid, values);
   if (closer) [grid, values] = [closer, closer.map(f)];
-  // Nor does it count where rounding alone moves f by more than that.
+  // Nor does it count where rounding alone moves f by more than that. Endless beside endless is a pole, too.
   const nought = (t) => {
+    if (!Number.isFinite(f(t))) return false;
     if (!size) return true;
     const small = SMALL * Math.abs(size(t));
     return Math.abs(f(t)) <= small && scatter(f, t) <= small;

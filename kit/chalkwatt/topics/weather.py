@@ -4,7 +4,8 @@
 assumed                what it means
 =====================  =========================================================================
 ideal gases            air and vapour mix without acting on each other; real air is 0.05 % denser
-saturation             Tetens' formula over water, between −20 and 50 °C
+saturation             Tetens' formula over water; good between −20 and 50 °C, and not used below
+                       −100 °C, where its numbers mean nothing and a pole lies at −237.3 °C
 wind by height         open grassland; between houses there is less, and it turns
 =====================  =========================================================================
 """
@@ -35,8 +36,16 @@ with author_order() as q:
             )
         )
 
+    def _in_range(temperature: sympy.Symbol) -> sympy.Expr:
+        return temperature - q.freezing_point + 100 * q.one_kelvin
+
     SATURATION = Relation(
-        "Saturation", q.saturation_pressure, _tetens(q.air_temperature), source=_TETENS
+        "Saturation",
+        q.saturation_pressure,
+        _tetens(q.air_temperature),
+        source=_TETENS,
+        assumptions=("The air is not colder than −100 °C: below it the formula means nothing.",),
+        where=(_in_range(q.air_temperature),),
     )
     HUMIDITY = Relation(
         "Vapour in the air",
@@ -50,7 +59,7 @@ with author_order() as q:
         _tetens(q.dew_point),
         source=_TETENS,
         assumptions=("Over water; frost forms a little earlier.",),
-        where=(q.dew_point - q.freezing_point + 100 * q.one_kelvin,),
+        where=(_in_range(q.dew_point),),
     )
     DENSITY = Relation(
         "Density of moist air",
@@ -68,7 +77,11 @@ with author_order() as q:
         / sympy.log(67.8 * (q.reported_height / q.one_metre) - 5.42),
         source=f"{_FAO}, eq. 47: a logarithmic profile over grass",
         assumptions=("Open grassland.",),
-        where=(67.8 * (q.vehicle_wind_height / q.one_metre) - 6.42,),
+        # Below a tenth of a metre the profile ends: its logarithm is nought there.
+        where=(
+            67.8 * (q.vehicle_wind_height / q.one_metre) - 6.42,
+            67.8 * (q.reported_height / q.one_metre) - 6.42,
+        ),
     )
     STANDING = (
         Relation(
