@@ -3,11 +3,14 @@
 import math
 import re
 
+import numpy as np
 import pytest
 
-from chalkwatt import Sheet, load, vehicle
+from chalkwatt import Sheet, load, pack, vehicle, weather
+from chalkwatt.answers import _refine, _tops
 from chalkwatt.errors import ChalkwattError, NoSolutionError
 from tests.browsing import ROOT
+from tests.independent import chances
 
 ROAD = {
     "drag_area": 0.42,
@@ -120,3 +123,55 @@ def test_the_limits_of_the_standard_atmosphere_are_named(density, word, limit):
     assert f"the {word} that can be reached is" in str(error)
     assert f"at an altitude of {limit}" in str(error).replace("\u202f", " ")
     assert "change one of ." not in str(error)
+
+
+@pytest.mark.parametrize(
+    ("voltage", "resistance"),
+    [
+        (12.0, 0.01),
+        (48.0, 0.04),
+        *(
+            (math.exp(one.uniform(1, 7)), math.exp(one.uniform(-7, 0)))
+            for one in chances("most power", 12)
+        ),
+    ],
+)
+def test_the_most_power_is_half_the_voltage_over_twice_the_resistance(voltage, resistance):
+    """Where a curve ends between two points of the search, its end is the greatest value."""
+    most = voltage**2 / (4 * resistance)
+    with pytest.raises(NoSolutionError) as raised:
+        pack.find(
+            "pack_current",
+            pack_voltage=voltage,
+            pack_resistance=resistance,
+            pack_power=most * 1.1,
+        )
+    assert raised.value.nearest == pytest.approx(most, rel=1e-9)
+    found = pack.find(
+        "pack_current", pack_voltage=voltage, pack_resistance=resistance, pack_power=most * 0.9999
+    )
+    assert found.si == pytest.approx(voltage / (2 * resistance) * (1 - 0.01), rel=1e-9)
+
+
+def test_the_greatest_lies_where_a_formula_ends():
+    with pytest.raises(NoSolutionError) as raised:
+        weather.find(
+            "air_temperature", air_density=9.0, relative_humidity=0.5, air_pressure="1013 hPa"
+        )
+    vapour = 0.5 * 610.8 * math.exp(17.27 * -100 / 137.3)
+    most = (101300 - vapour) / (287.05287 * 173.15) + vapour / (461.526 * 173.15)
+    assert raised.value.nearest == pytest.approx(most, rel=1e-6)
+
+
+def test_the_greatest_is_looked_for_on_every_hill():
+    """A curve with a lower hill on the grid and a higher one whose top lies between two points."""
+    grid = np.linspace(0.0, 10.0, 11)
+
+    def height(t):
+        if t > 8.7:
+            return math.nan
+        return 5 * math.exp(-((t - 2) ** 2)) + 20 * math.exp(-4 * (t - 6.5) ** 2)
+
+    curve = np.array([height(t) for t in grid])
+    at, best = max((_refine(height, grid, one) for one in _tops(curve)), key=lambda one: one[1])
+    assert (at, best) == (pytest.approx(6.5, abs=1e-6), pytest.approx(20.0, rel=1e-6))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any
 
@@ -24,11 +25,19 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
     from chalkwatt.planning import Plan
+    from chalkwatt.quantities import Quantity
     from chalkwatt.rendering.numpy_function import Branch, Ending, PlanFunction
     from chalkwatt.rendering.working import Working
     from chalkwatt.topic import Topic
 
 __all__ = ["Answer", "explain_nothing"]
+
+_MOST_TOPS = 6  # of a curve; each costs some forty evaluations
+_FAR, _NEAR_NOUGHT = (
+    9e3,
+    9e8,
+)  # of the usual range: the search ends at 1e4 times it, and 1e9 parts of it
+_FURTHER = (1e2, 1e4)
 
 
 class Answer:
@@ -347,10 +356,17 @@ def _reachable(
         if low - room <= target <= high + room:
             continue
         sign = 1.0 if target > high else -1.0
-        place = int(np.nanargmax(sign * curve))
-        at, extreme = _refine(
-            lambda t, b=back, o=others, s=sign: s * b(**o, **{wanted.name: t}), grid, place
+
+        def height(t: float, b: Any = back, o: Any = others, s: float = sign) -> float:  # noqa: ANN401
+            with np.errstate(all="ignore"):
+                return s * float(b(**o, **{wanted.name: t}))
+
+        at, extreme = max(
+            (_refine(height, grid, place) for place in _tops(sign * curve)), key=lambda one: one[1]
         )
+        at, extreme = _beyond(height, wanted, at, extreme)
+        if extreme >= sign * target:
+            continue  # it can be reached, so this is not what is wrong
         extreme *= sign
         at = _first(curve, grid, at, extreme, partial(_at, back, others, wanted.name))
         entry = look_up(outcome)
@@ -403,17 +419,72 @@ def _first(
     return high
 
 
-def _refine(function: Any, grid: Any, place: int) -> tuple[float, float]:  # noqa: ANN401  a callable and an array
-    """Narrow a maximum between its neighbours on the grid."""
+def _tops(curve: NDArray[np.float64]) -> list[int]:
+    """Return the places about which the greatest value may lie: the highest tops of a sampled curve."""
+    heights = np.where(np.isfinite(curve), curve, -np.inf)
+    padded = np.concatenate([[-np.inf], heights, [-np.inf]])
+    top = (heights > -np.inf) & (heights >= padded[:-2]) & (heights >= padded[2:])
+    # Beside a place without a value the curve ends between two samples, and may still rise to there.
+    ends = (heights > -np.inf) & (np.isinf(padded[:-2]) | np.isinf(padded[2:]))
+    places = np.flatnonzero(top | ends)
+    return [int(one) for one in places[np.argsort(-heights[places], kind="stable")][:_MOST_TOPS]]
+
+
+def _refine(
+    height: Callable[[float], float], grid: NDArray[np.float64], place: int
+) -> tuple[float, float]:
+    """Return the greatest value between the neighbours of a place on the grid, and where it is.
+
+    Where a neighbour has no value, the curve ends somewhere before it: that end is found first.
+    """
     from scipy.optimize import minimize_scalar
 
-    low, high = grid[max(place - 1, 0)], grid[min(place + 1, len(grid) - 1)]
-    found = minimize_scalar(
-        lambda t: -float(function(t)),
-        bounds=(low, high),
-        method="bounded",
-        options={"xatol": 1e-9 * (high or 1.0)},
+    middle = float(grid[place])
+    low, high = (
+        _last_with_value(height, middle, float(grid[min(max(other, 0), len(grid) - 1)]))
+        for other in (place - 1, place + 1)
     )
-    at, best = float(found.x), -float(found.fun)
-    edge = float(function(grid[place]))
-    return (at, best) if best >= edge or not np.isfinite(edge) else (float(grid[place]), edge)
+    found = [middle, low, high]
+    if low < high:
+        found.append(
+            float(
+                minimize_scalar(
+                    lambda t: -height(t),
+                    bounds=(low, high),
+                    method="bounded",
+                    options={"xatol": 1e-9 * max(abs(low), abs(high))},
+                ).x
+            )
+        )
+    heights = [(height(one), one) for one in found]
+    best, at = max(one for one in heights if math.isfinite(one[0]))
+    return at, best
+
+
+def _last_with_value(height: Callable[[float], float], inside: float, outside: float) -> float:
+    """Return the point nearest to the second at which there is a value, as there is at the first."""
+    if math.isfinite(height(outside)):
+        return outside
+    while True:
+        middle = (inside + outside) / 2
+        if middle in {inside, outside}:
+            return inside
+        if math.isfinite(height(middle)):
+            inside = middle
+        else:
+            outside = middle
+
+
+def _beyond(
+    height: Callable[[float], float], wanted: Quantity, at: float, best: float
+) -> tuple[float, float]:
+    """Go on where the greatest value lies at an end of the search and not of what is physical."""
+    for step in _FURTHER:
+        for one in (at * step, at / step):
+            outer = abs(at) >= _FAR * max(abs(end) for end in wanted.usual)
+            inner = abs(at) <= max(abs(end) for end in wanted.usual) / _NEAR_NOUGHT
+            if (outer and abs(one) > abs(at)) or (inner and abs(one) < abs(at)):
+                further = height(one) if bool(wanted.inside(one)) else math.nan
+                if further > best:
+                    at, best = one, further
+    return at, best
