@@ -12,6 +12,7 @@ from chalkwatt.errors import TooLittleKnownError, TooMuchKnownError
 from chalkwatt.planning import Network
 from chalkwatt.quantities import Quantity, look_up, named
 from chalkwatt.rendering.checked_function import checked
+from chalkwatt.rendering.numbers import as_percent
 from chalkwatt.rendering.numpy_function import PlanFunction, compile_plan
 from chalkwatt.rendering.numpy_tree import compile_tree, constants
 from chalkwatt.ways import Ways
@@ -354,7 +355,7 @@ def _disagreement(
     names = tuple(dict.fromkeys(involved))
     return TooMuchKnownError(
         f"Too much is known, and it disagrees: "
-        f"the two sides of “{relation.title}” differ by {100 * apart:.3g} %.",
+        f"the two sides of “{relation.title}” differ by {as_percent(apart, 3)}.",
         quantity=names[0] if names else None,
         relation=relation.title,
         disagreement=apart,

@@ -7,7 +7,13 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from chalkwatt.rendering.numbers import format_input, format_number, split_number, with_unit
+from chalkwatt.rendering.numbers import (
+    as_percent,
+    format_input,
+    format_number,
+    split_number,
+    with_unit,
+)
 
 RAISED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
 FINITE = st.floats(allow_nan=False, allow_infinity=False) | st.floats(-1e7, 1e7)
@@ -112,3 +118,12 @@ def test_minus_mirrors(value):
 
 def test_infinity_has_a_sign():
     assert [split_number(one) for one in (math.inf, -math.inf)] == [("∞", None), ("−∞", None)]
+
+
+@pytest.mark.parametrize("share", [0.004, 0.1394, 0.994, 1.0, 1.86, 9.94, 12.0, 3e7, -1.0, -44.0])
+def test_percentages_are_written_as_people_read_them(share):
+    shown = as_percent(share)
+    number, unit = shown.split()
+    assert unit == ("times" if abs(share) > 9.99 else "%")
+    assert float(back(number)) / (1 if unit == "times" else 100) == pytest.approx(share, rel=0.05)
+    assert "e" not in number

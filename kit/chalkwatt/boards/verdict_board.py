@@ -17,7 +17,7 @@ from chalkwatt.figures.verdict import (
     tornado_figure,
 )
 from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_number
+from chalkwatt.rendering.numbers import as_percent, format_number
 from chalkwatt.telling import cases, circumstances
 
 if TYPE_CHECKING:
@@ -185,7 +185,7 @@ def _foot(finding: Finding, invented: bool) -> str:  # noqa: FBT001
         )
         if finding.spread.unsolved:
             parts.append(
-                f"{100 * finding.spread.unsolved:.2g} % of the draws have no solution and count as not met."
+                f"{as_percent(finding.spread.unsolved)} of the draws have no solution and count as not met."
             )
     against = {name for one in finding.conflicts for name in one.involved}
     agreeing = [name for name in finding.set_aside if name not in against]

@@ -9,7 +9,14 @@ from __future__ import annotations
 import math
 from decimal import ROUND_HALF_UP, Decimal
 
-__all__ = ["format_input", "format_number", "result_digits", "split_number", "with_unit"]
+__all__ = [
+    "as_percent",
+    "format_input",
+    "format_number",
+    "result_digits",
+    "split_number",
+    "with_unit",
+]
 
 _SMALLEST_PLAIN = -3  # power of ten from which a number is written without a power of ten
 _LARGEST_PLAIN = 6
@@ -134,6 +141,28 @@ def _joined(value: float, digits: int, *, keep_zeros: bool) -> str:
         return "∞" if value > 0 else _MINUS + "∞"
     mantissa, power = split_number(value, digits, keep_zeros=keep_zeros)
     return mantissa if power is None else f"{mantissa}×10{str(power).translate(_SUPERSCRIPTS)}"
+
+
+def as_percent(share: float, digits: int = 2) -> str:
+    """Show a share in percent, and what is more than tenfold as so many times.
+
+    Parameters
+    ----------
+    share : float
+        A share of one.
+    digits : int
+        Significant digits; a percentage above a hundred has no fewer than three.
+
+    Examples
+    --------
+    >>> from chalkwatt.rendering.numbers import as_percent
+    >>> as_percent(0.1394), as_percent(1.0), as_percent(2.345), as_percent(41.7)
+    ('14 %', '100 %', '235 %', '42 times')
+    """
+    percent = 100 * share
+    if abs(percent) >= 999.5:
+        return f"{format_input(share, digits)} times"
+    return f"{format_input(percent, max(digits, 3) if abs(percent) >= 99.5 else digits)} %"
 
 
 def with_unit(value: float, label: str, digits: int = 4) -> str:

@@ -17,7 +17,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_input
+from chalkwatt.rendering.numbers import as_percent, format_input
 from chalkwatt.rendering.numpy_function import compile_plan
 from chalkwatt.sheets.boxes import extremes, stretched
 from chalkwatt.sheets.choosing import CIRCUMSTANCES, needed_of, put_in_order, reach
@@ -283,7 +283,7 @@ def _clash(fact: Fact, by: str, derived: float, *, apart: float, relation: str) 
     how = {"asked": "asked for", GRANT: "taken for granted"}.get(fact.origin, fact.origin)
     return (
         f"The {look_up(fact.name).words} is {how} as {fact.text}, but {by} it "
-        f"{fact.text_of(derived, 4)}, {100 * apart:.2g} % apart (“{relation}”)."
+        f"{fact.text_of(derived, 4)}, {as_percent(apart)} apart (“{relation}”)."
     )
 
 
