@@ -198,7 +198,8 @@ def _road(answer: Answer, along: str) -> str:
         given.append(f"{kind} wind of {_said(answer, 'headwind', abs(wind))}")
     load = _value(answer, "auxiliary_power")
     if load is not None and "auxiliary_power" not in open_names:
-        if np.max(load) < _HEATER:
+        # Little heating is heating: where the cabin was reckoned with, its own power says whether.
+        if np.max(load) < _HEATER and not _given(answer, "climate_power"):
             without.append("heater")
         else:
             shown = _said(answer, "auxiliary_power", load)

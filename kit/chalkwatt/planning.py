@@ -83,6 +83,27 @@ class Network:
         """The standing values, in the order in which they are taken in."""
         return tuple(one for one in self.relations if one.standing)
 
+    def with_standing(self, targets: Collection[str]) -> Network:
+        """Return the same network with these standing values only.
+
+        Parameters
+        ----------
+        targets : collection of str
+            The quantities whose standing values are kept.
+
+        Returns
+        -------
+        Network
+
+        Examples
+        --------
+        >>> from chalkwatt import load
+        >>> [one.title for one in load.network.with_standing({"grade"}).standing]
+        ['Level road']
+        """
+        kept = tuple(one for one in self.relations if not one.standing or one.names[0] in targets)
+        return Network(self.name, kept, self.dependent)
+
     def plan(self, wanted: str, known: Iterable[str]) -> Plan:
         """Find the way from the known quantities to the wanted one.
 
@@ -208,14 +229,16 @@ class Network:
         """Take standing values in, and leave out the relations that say nothing new beside them."""
         standing = self.standing
         system = System(variant, known, self.constants, standing, keep=wanted)
-        if any(one.instead_of for one in system.taken):
+        instead = [one for one in system.taken if one.instead_of]
+        for count in range(1, len(instead) + 1):
             # What gave way to a standing value may tell more, and take less for granted.
-            fewer = tuple(one for one in standing if not one.instead_of)
-            other = System(variant, known, self.constants, fewer, keep=wanted)
-            if wanted in other.determined and (
-                wanted not in system.determined or len(other.taken) < len(system.taken)
-            ):
-                standing, system = fewer, other
+            for without in itertools.combinations(instead, count):
+                fewer = tuple(one for one in self.standing if one not in without)
+                other = System(variant, known, self.constants, fewer, keep=wanted)
+                # One that says when it is needless gives way to that alone, or to a shorter way.
+                shorter = len(other.taken) < len(system.taken) and all(o.unless for o in without)
+                if wanted in other.determined and (wanted not in system.determined or shorter):
+                    standing, system = fewer, other
         while wanted in system.zeros:
             # Nothing given has a say in a nought that is taken for granted: look for another way.
             standing = tuple(one for one in standing if one not in system.zeros[wanted])

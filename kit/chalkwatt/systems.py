@@ -61,26 +61,34 @@ class System:
                 continue
             if one.unless and {*self.given, *self.determined}.issuperset(one.unless):
                 continue
-            # A standing number is no answer; one that depends on what is given may be.
-            if target == keep and not isinstance(one.sides[1], tuple):
-                continue
-            if one.sides[1] == math.inf:
-                self._leave_out(target)
-                continue
+            self._take(one)
+
+    def _take(self, one: Relation) -> None:
+        """Take a standing value in."""
+        target = one.names[0]
+        if one.sides[1] == math.inf and target != self.keep:
+            self._leave_out(target)
+            return
+        before = list(self.relations), dict(self.zeros)
+        self.relations = self._without(one.instead_of)
+        # A standing number is no answer, nor is what only later ones would make of what it takes the
+        # place of; a standing value that depends on what is given may be one.
+        if target != self.keep or isinstance(one.sides[1], tuple):
             self.taken.append(one)
-            if one.instead_of:
-                self.relations = [other for other in self.relations if other not in one.instead_of]
             if one.sides[1] == 0:
-                before = dict(self.zeros)
                 self.zeros[target] = (one,)
-                self._arrange()
-                if not self._contradicted():
-                    continue
-                self.zeros = before
-                self.taken.pop()
             else:
                 self.relations.append(one)
+        elif not one.instead_of:
+            return
+        self._arrange()
+        if one.sides[1] == 0 and target in self.zeros and self._contradicted():
+            self.relations, self.zeros = before
+            self.taken.pop()
             self._arrange()
+
+    def _without(self, left_out: Collection[Relation]) -> list[Relation]:
+        return [one for one in self.relations if one not in left_out]
 
     def _arrange(self) -> None:
         """Fold zeros, match relations to unknowns, and find what is determined."""

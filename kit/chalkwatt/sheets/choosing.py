@@ -13,8 +13,10 @@ determine is set aside as a check:
    follows the way of the others. A quoted consumption does not outdo a measured road; a measured
    consumption outdoes an assumed tyre.
 
-An *assumed* fact that the conditions determine, with the help of standing values, gives way to them: an
-assumed density of the air to a temperature or an altitude that is asked for. Any other fact stands, and
+An *assumed* fact that the conditions determine gives way to them: an assumed density of the air to a
+temperature or an altitude that is asked for. Of the standing values only what a question takes for
+granted and the air's help in that: any other stands in for what nobody stated, such as a climate that
+is switched off, and nothing that is stated gives way to it. Any other fact stands, and
 :mod:`chalkwatt.sheets.conflicts` says so where the conditions would have it otherwise.
 
 The choice is structural: values play no part in it.
@@ -33,6 +35,7 @@ from chalkwatt.topics.vehicle import vehicle
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping
 
+    from chalkwatt.planning import Network
     from chalkwatt.plans import Plan
     from chalkwatt.topic import Topic
 
@@ -61,6 +64,8 @@ GRANTED = (
     "pack_loss",
     "gravity",
 )
+# Standing values of the air, which with a condition determine what else is stated of it.
+_AIR = ("altitude", "air_temperature")
 # What a drive meets. Anything else that is asked for changes the vehicle, and what the sheet says of the
 # vehicle cannot contradict that.
 _NEVER = frozenset({""})
@@ -189,7 +194,7 @@ def _sorted(
     wanted: str,
     topic: Topic,
 ) -> Order:
-    walk = _Walk(topic, asked)
+    walk = _Walk(topic, asked, names)
     for name in asked:
         walk.take(name)
     for name in _grantable(topic, {*asked, *names}, wanted):
@@ -250,11 +255,18 @@ def _grantable(topic: Topic, stated: set[str], wanted: str) -> tuple[str, ...]:
     )
 
 
+@lru_cache(maxsize=64)
+def _helped(topic: Topic) -> Network:
+    """Return a topic's network with the standing values that help a condition against a fact."""
+    return topic.network.with_standing({*GRANTED, *_AIR})
+
+
 class _Walk:
     """One pass over names in the order in which they are taken."""
 
-    def __init__(self, topic: Topic, asked: tuple[str, ...]) -> None:
+    def __init__(self, topic: Topic, asked: tuple[str, ...], stated: tuple[str, ...]) -> None:
         self.topic, self.asked = topic, {*asked}
+        self.stated = {*stated} - {*_AIR}  # the air's facts settle among themselves who gives way
         self.taken: list[str] = []
         self.granted: list[str] = []
         self.aside: list[str] = []
@@ -291,10 +303,15 @@ class _Walk:
 
     def needed(self, name: str) -> tuple[str, ...]:
         """Return what determines a fact before it is heard, standing values helping."""
-        if not self.asked or name not in reach(self.known, standing=True, topic=self.topic):
+        if not self.asked:
             return ()
-        plan = self.topic.network.plan_if_any(name, tuple(self.taken))
-        return () if plan is None else needed_of(plan)
+        network = _helped(self.topic)
+        if name not in network.reach(sorted(self.known), standing=True):
+            return ()
+        plan = network.plan_if_any(name, tuple(self.taken))
+        if plan is None or any(one.names[0] in self.stated for one in plan.standing):
+            return ()
+        return needed_of(plan)
 
 
 def needed_of(plan: Plan) -> tuple[str, ...]:

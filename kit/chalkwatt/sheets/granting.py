@@ -82,6 +82,8 @@ def stand_ins(
         name = relation.names[0]
         if name in facts or name in GRANTED or relation.sides[1] == math.inf:
             continue
+        if relation.instead_of:
+            continue  # it holds only without relations by which the facts are compared
         fact = _stand_in(name, {one: facts[one].si for one in known})
         if fact is None:
             continue

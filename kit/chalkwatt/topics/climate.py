@@ -106,9 +106,14 @@ with author_order() as q:
             standing=True,
         ),
     )
-    # Taken last, so that nothing is heated or cooled that nobody gave a temperature for.
+    # In place of the balance of the cabin: a climate that is switched off says nothing of temperatures.
     SWITCHED_OFF = Relation(
-        "No heating or cooling", q.climate_power, 0, source="standing value", standing=True
+        "No heating or cooling",
+        q.climate_power,
+        0,
+        source="standing value",
+        standing=True,
+        instead_of=(CLIMATE,),
     )
 
 RELATIONS = (CLIMATE, AUXILIARY)

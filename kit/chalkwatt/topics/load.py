@@ -311,7 +311,7 @@ with author_order() as q:
     NOTHING_RECOVERED = Relation(
         "Nothing recovered", q.recovery_efficiency, 0, source="standing value", standing=True
     )
-    STANDING = (
+    GROUND = (
         Relation("No wind", q.headwind, 0, source="standing value", standing=True),
         Relation(
             "No part linear in speed",
@@ -322,8 +322,8 @@ with author_order() as q:
         ),
         Relation("Level road", q.grade, 0, source="standing value", standing=True),
         Relation("Standard gravity", q.gravity, 9.80665, source="40 CFR 1066.210", standing=True),
-        *air.STANDING,
     )
+    STANDING = (*GROUND, *air.STANDING)
 
 RELATIONS = (
     DRAG_AREA,
@@ -371,9 +371,11 @@ load = Topic(
         *ONE_NUMBER,
         *climate.MACHINES,
         *rolling.STANDING,
-        *STANDING,
-        *cold.STANDING,
+        *GROUND,
+        # Before the air's: nothing is heated or cooled for an outside temperature that nobody gave.
         climate.SWITCHED_OFF,
+        *air.STANDING,
+        *cold.STANDING,
     ),
     dependent=DEPENDENT,
     example={
