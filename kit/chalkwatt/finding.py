@@ -176,7 +176,8 @@ class Finding(Answer):
         """What has to be said beside the number."""
         from chalkwatt.remarks import notes_on
 
-        return (*super().notes, *notes_on(self))
+        ways = self.topic.ways.said_of(self.plan)  # said among those below, with what was assumed
+        return (*(one for one in super().notes if one not in ways), *notes_on(self))
 
     @cached_property
     def tornado(self) -> tuple[Swing, ...]:

@@ -16,13 +16,13 @@ if TYPE_CHECKING:
     from chalkwatt.finding import Finding
     from chalkwatt.sheets.facts import Fact
 
-__all__ = ["broken_counts", "gave_way", "notes_on", "remarks_on"]
+__all__ = ["broken_counts", "gave_way", "notes_on", "remarks_on", "which_way"]
 
 _WHOLE = 1e-6  # relative; nearer to a whole number than this is rounding
 
 
 def notes_on(finding: Finding) -> tuple[str, ...]:
-    """Say what gave way, what contradicts, and which counts are none.
+    """Say which way is meant, what gave way, what contradicts, and which counts are none.
 
     Parameters
     ----------
@@ -33,9 +33,32 @@ def notes_on(finding: Finding) -> tuple[str, ...]:
     tuple of str
     """
     return (
+        *which_way(finding),
         *gave_way(finding.gave_way, finding.choice.facts, finding.choice.conditions),
         *(one.clash for one in finding.conflicts),
         *broken_counts(finding),
+    )
+
+
+def which_way(finding: Finding) -> tuple[str, ...]:
+    """Say which of several ways a finding goes, and whether that was only assumed.
+
+    Parameters
+    ----------
+    finding : Finding
+
+    Returns
+    -------
+    tuple of str
+        Empty where it goes none of them.
+    """
+    order = finding.choice.order
+    said = finding.topic.ways.said_of(finding.plan)
+    if not order.way_assumed or order.way is None or not said:
+        return said
+    words = order.way.words.rstrip(".")
+    return (
+        f"{words}, is assumed, for the sheet states something of it and the question does not say.",
     )
 
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 from chalkwatt.driven import COVERED, how_driven, model_of
 from chalkwatt.errors import TooLittleKnownError
 from chalkwatt.quantities import look_up
-from chalkwatt.remarks import broken_counts, gave_way
+from chalkwatt.remarks import broken_counts, gave_way, which_way
 from chalkwatt.rendering.numbers import with_unit
 from chalkwatt.sheets.facts import ORIGINS
 from chalkwatt.wording import with_article
@@ -118,6 +118,7 @@ def told_of(finding: Finding, claim: Claim) -> str:
 def _notes(finding: Finding) -> tuple[str, ...]:
     choice = finding.choice
     return (
+        *which_way(finding),
         *gave_way(finding.gave_way, choice.facts, choice.conditions),
         *broken_counts(finding),
     )

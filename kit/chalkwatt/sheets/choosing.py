@@ -19,12 +19,16 @@ granted and the air's help in that: any other stands in for what nobody stated, 
 is switched off, and nothing that is stated gives way to it. Any other fact stands, and
 :mod:`chalkwatt.sheets.conflicts` says so where the conditions would have it otherwise.
 
+Where a topic knows several ways that exclude each other, such as direct and alternating current, the
+question chooses one and the sheet's facts of the others are left out; where it does not, a way that the
+sheet states something of is assumed, and that is told.
+
 The choice is structural: values play no part in it.
 """
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
@@ -38,6 +42,7 @@ if TYPE_CHECKING:
     from chalkwatt.planning import Network
     from chalkwatt.plans import Plan
     from chalkwatt.topic import Topic
+    from chalkwatt.ways import Way
 
 __all__ = [
     "CIRCUMSTANCES",
@@ -100,6 +105,10 @@ class Order:
         Assumed facts that the conditions determine, and those conditions.
     stands : dict of str to tuple of str
         Other facts of which the same holds; they are taken all the same.
+    way : Way or None
+        Of several ways to do a thing, the one that was taken.
+    way_assumed : bool
+        Whether the question left the way open.
     """
 
     taken: tuple[str, ...]
@@ -107,6 +116,8 @@ class Order:
     aside: tuple[str, ...]
     gave_way: dict[str, tuple[str, ...]] = field(default_factory=dict)
     stands: dict[str, tuple[str, ...]] = field(default_factory=dict)
+    way: Way | None = None
+    way_assumed: bool = False
 
 
 @dataclass(frozen=True)
@@ -171,6 +182,11 @@ def put_in_order(
     -------
     Order
 
+    Raises
+    ------
+    TooMuchKnownError
+        If conditions and wanted belong to ways that exclude each other.
+
     Examples
     --------
     >>> from chalkwatt.sheets.choosing import put_in_order
@@ -182,8 +198,17 @@ def put_in_order(
     """
     asked = tuple(conditions)
     own = {name: fact for name, fact in facts.items() if name not in asked and name != wanted}
+    way = topic.ways.of((*asked, wanted))
+    way_assumed = way is None
+    if way is None:
+        way = next((one for one in topic.ways.every if one.quantities & {*own}), None)
+    if way is not None:
+        # A taper that is stated belongs to a fast charge, unless nobody says which charge it is.
+        left_out = topic.ways.others(way.quantities, example=not way_assumed)
+        own = {name: fact for name, fact in own.items() if name not in left_out}
     assumed = frozenset(name for name, fact in own.items() if fact.origin == "assumed")
-    return _sorted(asked, by_trust(own, topic), assumed, wanted, topic)
+    order = _sorted(asked, by_trust(own, topic), assumed, wanted, topic)
+    return order if way is None else replace(order, way=way, way_assumed=way_assumed)
 
 
 @lru_cache(maxsize=2048)

@@ -111,6 +111,8 @@ def ask(sheet: Sheet, wanted: str, conditions: Mapping[str, Fact], draws: Draws)
     ------
     NameUnknownError
         If a condition is none of the topic, nor of pack and road.
+    TooMuchKnownError
+        If the question mixes ways that exclude each other, such as direct and alternating current.
     TooLittleKnownError
         If no topic can answer; of several the first says what it would take.
     NoSolutionError, OutOfBoundsError
