@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numpy_function import compile_plan
 from chalkwatt.solving import search_grid
@@ -25,6 +26,7 @@ __all__ = ["any_fits", "stretch_notes"]
 
 _SAME = 1e-12  # relative; what a flat function differs by is rounding
 _ALIKE = 1e-9  # relative; what a given value and the one that was found back differ by
+_TRIED = 3  # given values; a plan for each takes time
 _ASIDE = 0.02  # relative; how far to look to either side
 
 
@@ -107,9 +109,12 @@ def _chooses(tree: Tree) -> bool:
 def _ways_back(topic: Topic, plan: Plan, known: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
     """Yield what is given and follows from the rest and the wanted, as a function of that."""
     first = [name for name in topic.outcomes if name in known]
-    for name in dict.fromkeys((*first, *known)):
+    for name in tuple(dict.fromkeys((*first, *known)))[:_TRIED]:
         others = {one: value for one, value in known.items() if one != name}
-        way = topic.network.plan_if_any(name, (*others, plan.wanted))
+        try:
+            way = topic.network.plan_if_any(name, (*others, plan.wanted))
+        except ChalkwattError:
+            continue  # it takes two unknowns at once
         if way is None or plan.wanted not in {one for step in way.steps for one in step.needs}:
             continue
         function = compile_plan(way)
