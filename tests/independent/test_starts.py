@@ -8,6 +8,7 @@ from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
 from chalkwatt import braking, launch, stops
+from chalkwatt.errors import NoSolutionError
 from tests.independent import chances, near
 
 G = 9.80665
@@ -364,3 +365,50 @@ def test_a_run_from_stop_to_stop_in_time(chance):
     plain = stops.find("consumption", drive_efficiency=efficiency, auxiliary_power=load, **known)
     lighter = wheels - (turning - 1) * mass * peak**2 / 2
     near(plain, (lighter / efficiency + load * moving) / way, rel=close)
+
+
+@pytest.mark.parametrize("chance", chances("lifting", 40))
+def test_slip_or_lift_whichever_comes_first(chance):
+    """The hardest that one axle can pull, by scanning what its tyres and the other axle's load allow."""
+    share, friction = chance.uniform(0.2, 0.8), chance.uniform(0.2, 2.5)
+    base, height = chance.uniform(0.9, 3), chance.uniform(0.3, 1.6)
+    turning = chance.uniform(1.0, 1.1)
+
+    def hardest(own, factor):
+        pulls = np.linspace(0, 60, 600_001)
+        load = own * G + pulls * height / base
+        good = (factor * pulls <= friction * load) & (load <= G)
+        assert good[0]
+        return float(pulls[np.flatnonzero(~good)[0] - 1])
+
+    known = {
+        "friction": friction,
+        "rear_weight_share": share,
+        "wheelbase": base,
+        "centre_of_gravity_height": height,
+        "gravity": G,
+    }
+    brakes = braking.find("front_braking_deceleration", **known)
+    assert brakes.si == pytest.approx(hardest(1 - share, 1.0), abs=2e-4)
+    drives = launch.find("rear_drive_acceleration", rotating_mass_factor=turning, **known)
+    assert drives.si == pytest.approx(hardest(share, turning), abs=2e-4)
+    for answer, lift, factor in (
+        (brakes, share * G * base / height, 1.0),
+        (drives, (1 - share) * G * base / height, turning),
+    ):
+        lifts = friction * G > factor * lift
+        assert any("wheels lift before" in one for one in answer.notes) == lifts
+        assert (answer.si == pytest.approx(lift, rel=1e-9)) == lifts
+    slip = {
+        "friction": friction,
+        "driven_weight_share": share,
+        "load_transfer": height / base,
+        "rotating_mass_factor": turning,
+        "gravity": G,
+    }
+    if friction * G > turning * (1 - share) * G * base / height:
+        with pytest.raises(NoSolutionError, match="lift before the driven tyres slip"):
+            launch.find("traction_acceleration", **slip)
+    else:
+        found = launch.find("traction_acceleration", **slip).si
+        assert found == pytest.approx(hardest(share, turning), abs=2e-4)

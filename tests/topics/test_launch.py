@@ -133,7 +133,7 @@ def test_front_wheels_that_lift_limit_rear_drive():
         rear_weight_share=0.6,
     )
     assert answer.si == pytest.approx(0.4 * 9.80665 * 1.4 / 0.75, rel=1e-12)
-    assert any("lifting acceleration binds" in note for note in answer.notes)
+    assert any("The front wheels lift" in note for note in answer.notes)
 
 
 def test_a_weak_battery_binds_and_says_so():

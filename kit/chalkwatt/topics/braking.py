@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import sympy
 
-from chalkwatt.relations import Relation, author_order
+from chalkwatt.relations import Relation, Remark, author_order, greatest
 from chalkwatt.topic import Topic
 from chalkwatt.topics import air, launch
 from chalkwatt.topics import load as road
@@ -40,19 +40,23 @@ with author_order() as q:
     FRONT = Relation(
         "Front wheels braked",
         q.front_braking_deceleration,
-        sympy.Min(
-            q.friction
-            * (1 - q.rear_weight_share)
-            * q.gravity
-            / (1 - q.friction * q.centre_of_gravity_height / q.wheelbase),
-            q.tipping_deceleration,
-            evaluate=False,
+        # The lower of what the front tyres hold and what lifts the rear wheels, written without the
+        # pole at which the load on the front wheels grows as fast as the force asked of them.
+        q.friction
+        * (1 - q.rear_weight_share)
+        * q.gravity
+        / greatest(
+            1 - q.friction * q.centre_of_gravity_height / q.wheelbase,
+            q.friction * (1 - q.rear_weight_share) * q.gravity / q.tipping_deceleration,
         ),
         source=f"{_FRICTION}; {_STATICS}",
         assumptions=("Braking loads the front wheels, until the rear wheels lift.", _STIFF),
-        where=(
-            q.tipping_deceleration - q.front_braking_deceleration,
-            1 - q.friction * q.centre_of_gravity_height / q.wheelbase,
+        where=(q.tipping_deceleration - q.front_braking_deceleration,),
+        remarks=(
+            Remark(
+                q.friction * q.gravity - q.tipping_deceleration,
+                "The rear wheels lift before the front tyres slip: more friction no longer helps.",
+            ),
         ),
     )
     REAR = Relation(

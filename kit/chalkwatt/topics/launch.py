@@ -19,7 +19,7 @@ import math
 
 import sympy
 
-from chalkwatt.relations import Relation, Remark, author_order, least
+from chalkwatt.relations import Relation, Remark, author_order, greatest, least
 from chalkwatt.topic import Topic
 from chalkwatt.topics import air
 from chalkwatt.topics import load as road
@@ -68,7 +68,20 @@ with author_order() as q:
         / (q.rotating_mass_factor - q.friction * q.load_transfer),
         source=f"{_FRICTION}; {_STATICS}",
         assumptions=("Drag and rolling are left out.", _STIFF),
-        where=(q.rotating_mass_factor - q.friction * q.load_transfer,),
+        where=(
+            q.rotating_mass_factor - q.friction * q.load_transfer,
+            (1 - q.driven_weight_share) * q.gravity - q.load_transfer * q.traction_acceleration,
+        ),
+        refusals=(
+            Remark(
+                (1 - q.driven_weight_share)
+                * (q.rotating_mass_factor - q.friction * q.load_transfer)
+                - q.friction * q.driven_weight_share * q.load_transfer,
+                "The wheels that are not driven lift before the driven tyres slip: no friction is "
+                "the limit there. Wheelbase, height of the centre of gravity and rear weight share "
+                "give the rear drive acceleration, which knows of lifting wheels.",
+            ),
+        ),
     )
     ALL_WHEEL = Relation(
         "All wheels driven",
@@ -80,16 +93,24 @@ with author_order() as q:
     REAR = Relation(
         "Rear wheels driven",
         q.rear_drive_acceleration,
-        least(
-            q.friction
-            * q.rear_weight_share
-            * q.gravity
-            / (q.rotating_mass_factor - q.friction * q.centre_of_gravity_height / q.wheelbase),
-            q.lifting_acceleration,
+        # The lower of what the rear tyres hold and what lifts the front wheels, written without the
+        # pole at which the load on the rear wheels grows as fast as the force asked of them.
+        q.friction
+        * q.rear_weight_share
+        * q.gravity
+        / greatest(
+            q.rotating_mass_factor - q.friction * q.centre_of_gravity_height / q.wheelbase,
+            q.friction * q.rear_weight_share * q.gravity / q.lifting_acceleration,
         ),
         source=f"{_FRICTION}; {_STATICS}",
         assumptions=("Accelerating loads the rear wheels, until the front wheels lift.", _STIFF),
-        where=(q.rotating_mass_factor - q.friction * q.centre_of_gravity_height / q.wheelbase,),
+        where=(q.lifting_acceleration - q.rear_drive_acceleration,),
+        remarks=(
+            Remark(
+                q.friction * q.gravity - q.rotating_mass_factor * q.lifting_acceleration,
+                "The front wheels lift before the rear tyres slip: more friction no longer helps.",
+            ),
+        ),
     )
     FRONT = Relation(
         "Front wheels driven",
