@@ -12,7 +12,7 @@ from chalkwatt import units
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError, UnitError, told
 from chalkwatt.nothing import given_behind, place_of
 from chalkwatt.quantities import look_up
-from chalkwatt.rendering.limits import binding_notes, refusal, remarks
+from chalkwatt.rendering.limits import binding_notes, left_out, refusal, remarks
 from chalkwatt.rendering.numbers import format_number, result_digits, with_unit
 from chalkwatt.rendering.numpy_function import best_of, compile_plan
 from chalkwatt.solving import search_grid
@@ -184,6 +184,7 @@ class Answer:
             said += remarks(self.plan, self.best.values)
             said += binding_notes(self.plan, self.best.values)
             said += stretch_notes(self.topic, self.plan, self.known, float(self.si))
+        said += left_out(self.plan)
         said += self.topic.ways.said_of(self.plan)
         return tuple(dict.fromkeys(said))
 

@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
 from chalkwatt.trees import Tree, kinks, names
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from chalkwatt.relations import Relation
 
 __all__ = ["Piece", "Plan", "Step"]
@@ -70,7 +72,8 @@ class Plan:
 
     ``assumed`` holds the names of the standing values and constants that it uses; ``standing``
     the standing relations they come from; ``groundwork`` the steps that depend on nothing but
-    those, and ``steps`` the rest.
+    those, and ``steps`` the rest. ``half_known`` names the limits that it leaves out although some of
+    what makes them is given, and what that is.
     """
 
     topic: str
@@ -81,6 +84,7 @@ class Plan:
     standing: tuple[Relation, ...] = ()
     constants: tuple[str, ...] = ()
     zeros: tuple[str, ...] = ()
+    half_known: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
 
     @property
     def relations(self) -> tuple[Relation, ...]:

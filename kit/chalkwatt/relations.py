@@ -179,6 +179,9 @@ class Relation:
         Whether it is a standing value, used only where nothing given determines its left side.
     instead_of : tuple of Relation
         Of a standing value: relations that it takes the place of, since with it they would say something else.
+    partly : str
+        Of a limit that is not there: what limit it is, said where it is left out although some of what
+        makes it is given. Without it, a question that gives some of it is refused.
     unless : tuple of str
         Of a standing value: quantities that, once all of them are determined, make it needless.
     rest : Rest, optional
@@ -199,6 +202,7 @@ class Relation:
     where: tuple[Any, ...] = ()
     standing: bool = False
     instead_of: tuple[Relation, ...] = ()
+    partly: str = ""
     unless: tuple[str, ...] = ()
     rest: Rest | None = None
     remarks: tuple[Remark, ...] = ()

@@ -34,6 +34,7 @@ def notes_on(finding: Finding) -> tuple[str, ...]:
     """
     return (
         *which_way(finding),
+        *finding.choice.left_out,
         *gave_way(finding.gave_way, finding.choice.facts, finding.choice.conditions),
         *(one.clash for one in finding.conflicts),
         *broken_counts(finding),

@@ -50,6 +50,7 @@ class System:
         self.keep = keep
         self.endless: set[str] = set()
         self.taken: list[Relation] = []
+        self.half_known: dict[str, tuple[str, ...]] = {}
         self._proven: set[str] = set()
         self.relations = list(relations)
         self._arrange()
@@ -62,6 +63,12 @@ class System:
             if one.unless and {*self.given, *self.determined}.issuperset(one.unless):
                 continue
             self._take(one)
+        for one in standing:
+            # By now nothing can make such a limit any more, so what was given of it serves nothing.
+            if keep in self.determined:
+                break
+            if one.partly and one.names[0] not in {*self.given, *self.determined, *self.endless}:
+                self._leave_out(one.names[0], partly=one.partly)
 
     def _take(self, one: Relation) -> None:
         """Take a standing value in."""
@@ -157,8 +164,11 @@ class System:
             return bool(tree)
         return tree[0] in {"*", "/", "sqrt"} and all(self._never_nought(one) for one in tree[1:])
 
-    def _leave_out(self, limit: str) -> None:
-        """Leave a limit out of every least of several, unless something given would go unheard."""
+    def _leave_out(self, limit: str, partly: str = "") -> None:
+        """Leave a limit out of every least of several, unless something given would go unheard.
+
+        With the name of a limit that may be known in part, it is left out, and kept what of it was given.
+        """
         before = set(self.endless)
         self.endless.add(limit)
         self._arrange()
@@ -170,7 +180,12 @@ class System:
             if one not in self.sides
             and (limit in one.sides or any(_count_within(side, limit) for side in one.sides))
         )
-        if any(name in self.given and name not in heard for one in dropped for name in one.names):
+        gone = [name for one in dropped for name in one.names if name not in heard]
+        lost = [name for name in gone if name in self.given]
+        if lost and partly and self.keep not in gone:
+            said = (*self.half_known.get(partly, ()), *lost)
+            self.half_known[partly] = tuple(dict.fromkeys(said))
+        elif lost:
             self.endless = before
             self._arrange()
 
@@ -271,6 +286,7 @@ class System:
             tuple(standing),
             tuple(sorted(needed & self.constants)),
             tuple(self.zeros),
+            dict(self.half_known),
         )
 
     def _in_play(self, relation: Relation) -> list[str]:

@@ -119,6 +119,7 @@ def _notes(finding: Finding) -> tuple[str, ...]:
     choice = finding.choice
     return (
         *which_way(finding),
+        *choice.left_out,
         *gave_way(finding.gave_way, choice.facts, choice.conditions),
         *broken_counts(finding),
     )

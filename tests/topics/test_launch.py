@@ -6,7 +6,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from chalkwatt import launch
+from chalkwatt import Claim, Sheet, launch
 from chalkwatt.errors import NoSolutionError, TooLittleKnownError
 from chalkwatt.relations import check_dimensions
 from tests.topics.solved_back import check_each_from_all_others, check_each_swapped, point_of
@@ -267,6 +267,72 @@ def test_half_a_limit_is_not_left_out():
     car = {"mass": 1500, "drag_area": 0.6, "rolling_coefficient": 0.01, "motor_power": "150 kW"}
     with pytest.raises(TooLittleKnownError):
         launch.find("top_speed", drive_efficiency=0.9, motor_speed_max="16000 rpm", **car)
+
+
+START = {
+    "target_speed": "60 mph",
+    "motor_power": "150 kW",
+    "mass": "1800 kg",
+    "drive_efficiency": 0.885,
+    "driven_weight_share": 0.6,
+    "friction": 0.97,
+}
+
+
+def seconds(watts):
+    """By friction up to the speed at which the power no longer does it, and by power from there."""
+    push, power, target = 0.97 * 0.6 * 1800 * 9.80665, 0.885 * watts, 60 * 0.44704
+    change = min(power / push, target)
+    return 1800 * change / push + 1800 * (target**2 - change**2) / (2 * power)
+
+
+@pytest.mark.parametrize(
+    ("part", "words"),
+    [
+        ({"pack_voltage": "396 V"}, "the pack voltage alone does"),
+        ({"pack_resistance": "0.1 ohm"}, "the pack resistance alone does"),
+        ({"pack_voltage_min": "300 V"}, "the pack voltage min alone does"),
+        ({"pack_current_max": "300 A"}, "the pack current max alone does"),
+        (
+            {"pack_voltage": "396 V", "pack_current_max": "300 A"},
+            "the pack voltage and pack current max alone do",
+        ),
+    ],
+)
+def test_a_battery_known_in_part_does_not_limit_and_that_is_said(part, words):
+    answer = launch.find("time_to_speed", **START, **part)
+    assert answer.si == pytest.approx(seconds(150e3), rel=1e-12)
+    note = f"The battery’s limit is left out: {words} not make it."
+    assert note in answer.notes
+    assert note in answer.working.text
+    assert not any("battery" in one for one in launch.find("time_to_speed", **START).notes)
+
+
+def test_a_battery_known_in_full_does_limit():
+    full = {"pack_voltage": "396 V", "pack_resistance": "0.1 ohm", "pack_current_max": "300 A"}
+    answer = launch.find("time_to_speed", **START, **full)
+    assert answer.si == pytest.approx(seconds((396 - 30) * 300), rel=1e-12)
+    assert not any("left out" in one for one in answer.notes)
+
+
+@pytest.mark.parametrize(
+    "cells",
+    [
+        {"cells_in_series": 108, "cell_voltage": "3.67 V"},
+        {"cells_in_series": 108, "cell_voltage_min": "2.5 V"},
+        {"cell_voltage_min": "2.5 V"},
+    ],
+)
+def test_a_sheet_that_knows_some_of_its_pack_still_starts(cells):
+    text = '[vehicle]\nname = "T"\n'
+    for name, value in (START | cells).items():
+        if name != "target_speed":
+            shown = f'"{value}"' if isinstance(value, str) else value
+            text += f'[values.{name}]\nvalue = {shown}\norigin = "quoted"\n'
+    verdict = Sheet.parse(text).judge(Claim("time_to_speed", "7 s", target_speed="60 mph"))
+    assert verdict.finding.si == pytest.approx(seconds(150e3), rel=1e-12)
+    told = "The battery’s limit is left out" in verdict.sentence
+    assert told == ("cells_in_series" in cells)  # one cell's voltage alone makes nothing of a pack
 
 
 def test_arrays():

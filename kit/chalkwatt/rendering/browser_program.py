@@ -15,7 +15,7 @@ from chalkwatt import units
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.assumed import assumptions_of, exact_names
-from chalkwatt.rendering.limits import least_of
+from chalkwatt.rendering.limits import least_of, left_out
 from chalkwatt.rendering.numpy_function import compile_plan
 from chalkwatt.rendering.speech import say_unit
 from chalkwatt.rendering.spoken_printer import SpokenPrinter
@@ -175,9 +175,9 @@ def _relation(relation: Relation) -> dict[str, Any]:
 
 
 def _plan(plan: Plan, place: Mapping[Relation, int], topic: Topic) -> dict[str, Any]:
-    way = topic.ways.said_of(plan)
+    way = " ".join((*left_out(plan), *topic.ways.said_of(plan)))
     return {
-        **({"way": way[0]} if way else {}),
+        **({"way": way} if way else {}),
         "assumed": [name for name, _, _ in assumptions_of(plan)],
         "exact": list(exact_names(plan)),
         "standing": [place[one] for one in plan.standing],

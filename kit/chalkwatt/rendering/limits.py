@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from chalkwatt.plans import Plan, Step
     from chalkwatt.trees import Tree
 
-__all__ = ["binding_notes", "least_of", "refusal", "remarks"]
+__all__ = ["binding_notes", "least_of", "left_out", "refusal", "remarks"]
 
 
 def binding_notes(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
@@ -51,6 +51,28 @@ def binding_notes(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
                 sentence = _sentence(relation.title, least, values, _unit_source(relation.sides))
                 made += [sentence] if sentence else []
     return tuple(made)
+
+
+def left_out(plan: Plan) -> tuple[str, ...]:
+    """Say which limits a plan leaves out although some of what makes them is given.
+
+    Examples
+    --------
+    >>> from chalkwatt import launch
+    >>> from chalkwatt.rendering.limits import left_out
+    >>> left_out(launch.network.plan("wheel_power", ["motor_power", "drive_efficiency", "pack_voltage"]))
+    ('The battery’s limit is left out: the pack voltage alone does not make it.',)
+    """
+    return tuple(
+        f"{limit} is left out: the {_listed(given)} alone {'does' if len(given) == 1 else 'do'} "
+        "not make it."
+        for limit, given in plan.half_known.items()
+    )
+
+
+def _listed(given: tuple[str, ...]) -> str:
+    words = [look_up(one).words for one in given]
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def remarks(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:

@@ -32,6 +32,7 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from chalkwatt.rendering.limits import left_out
 from chalkwatt.sheets.facts import ORIGINS, Fact
 from chalkwatt.spread import Question
 from chalkwatt.topics.vehicle import vehicle
@@ -125,6 +126,7 @@ class Choice:
     """What a question rests on: its plan, the facts used, and those that were not.
 
     ``facts`` and ``conditions`` are all that there was to choose from; ``order`` is how it was sorted.
+    ``left_out`` says which limits are left out although the sheet knows some of what makes them.
     """
 
     question: Question
@@ -134,6 +136,7 @@ class Choice:
     facts: Mapping[str, Fact] = field(default_factory=dict)
     conditions: Mapping[str, Fact] = field(default_factory=dict)
     topic: Topic = vehicle
+    left_out: tuple[str, ...] = ()
 
     @property
     def set_aside(self) -> tuple[str, ...]:
@@ -371,6 +374,7 @@ def choose(
     """
     order = put_in_order(facts, conditions, wanted, topic=topic)
     plan = topic.network.plan(wanted, order.taken)
+    unsaid = left_out(plan)
     used = tuple(name for name in order.taken if name in needed_of(plan))
     if used != order.taken:
         plan = topic.network.plan(wanted, used)
@@ -383,4 +387,5 @@ def choose(
         facts,
         conditions,
         topic,
+        unsaid,
     )

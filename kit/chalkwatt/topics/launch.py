@@ -318,10 +318,19 @@ with author_order() as q:
     STANDING = (
         # Limits first: one that is not there says less than any value.
         *(
+            Relation(
+                "No such limit",
+                limit,
+                math.inf,
+                source="standing value",
+                standing=True,
+                partly="The battery’s limit",  # a voltage is often known, a resistance seldom
+            )
+            for limit in (q.current_limited_power, q.voltage_limited_power)
+        ),
+        *(
             Relation("No such limit", limit, math.inf, source="standing value", standing=True)
             for limit in (
-                q.current_limited_power,
-                q.voltage_limited_power,
                 q.motor_power,
                 q.torque_force,
                 q.motor_speed_max,
