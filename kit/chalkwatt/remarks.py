@@ -6,6 +6,7 @@ import math
 from typing import TYPE_CHECKING
 
 from chalkwatt.errors import ChalkwattError
+from chalkwatt.flattery import flattered
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import format_input
 from chalkwatt.sheets.boxes import extremes
@@ -35,6 +36,7 @@ def notes_on(finding: Finding) -> tuple[str, ...]:
     return (
         *which_way(finding),
         *finding.choice.left_out,
+        *flattered(finding),
         *gave_way(finding.gave_way, finding.choice.facts, finding.choice.conditions),
         *(one.clash for one in finding.conflicts),
         *broken_counts(finding),

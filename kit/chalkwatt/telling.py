@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from chalkwatt.driven import COVERED, how_driven, model_of
 from chalkwatt.errors import TooLittleKnownError
+from chalkwatt.flattery import flattered
 from chalkwatt.quantities import look_up
 from chalkwatt.remarks import broken_counts, gave_way, which_way
 from chalkwatt.rendering.numbers import with_unit
@@ -88,7 +89,9 @@ def tell(verdict: Verdict) -> str:
     claim, finding = verdict.claim, verdict.finding
     start = f"By what is known of the {verdict.sheet.name}, its {told_of(finding, claim)} is "
     named = f"The claim of {claim.sense} {claim.text} ({claim.said_by})"
-    rests = "".join([_rests(finding), *(f" {one}" for one in _notes(finding)), _dispute(verdict)])
+    rests = "".join(
+        [_rests(finding), *(f" {one}" for one in _notes(finding, claim)), _dispute(verdict)]
+    )
     rests += idle(claim, {*finding.facts, *_heard(finding)}, finding.checked_with)
     if finding.interval is None:
         value = with_unit(float(finding.quantity.in_unit(finding.si, claim.unit)), claim.unit, 3)
@@ -115,11 +118,12 @@ def told_of(finding: Finding, claim: Claim) -> str:
     return f"{look_up(claim.quantity).words}{_under(others)}{driven}{',' if ',' in driven else ''}"
 
 
-def _notes(finding: Finding) -> tuple[str, ...]:
+def _notes(finding: Finding, claim: Claim) -> tuple[str, ...]:
     choice = finding.choice
     return (
         *which_way(finding),
         *choice.left_out,
+        *flattered(finding, claim.sense),
         *gave_way(finding.gave_way, choice.facts, choice.conditions),
         *broken_counts(finding),
     )
