@@ -119,3 +119,29 @@ def test_what_a_finding_is_compared_with_is_part_of_its_digest():
     assert first.finding.si == second.finding.si
     assert first.sentence != second.sentence
     assert finding_inputs(first.finding) != finding_inputs(second.finding)
+
+
+@pytest.mark.parametrize(
+    ("wanted", "conditions"),
+    [
+        ("time_to_speed", {"target_speed": "60 mph"}),
+        ("lifetime_distance", {"speed": "90 km/h"}),
+        ("charging_speed", {"speed": "90 km/h"}),
+    ],
+)
+def test_nothing_that_follows_is_said_to_be_stated(wanted, conditions):
+    """What another topic is handed has draws of its own, of no shape that anybody stated."""
+    found = DEMO.find(wanted, **conditions)
+    assert any(fact.origin == "derived" and not fact.exact for fact in found.facts.values())
+    assert "not on the stated" not in repr(found)
+
+
+@pytest.mark.parametrize("shape", ["uniform", "triangular", "normal"])
+def test_of_stated_values_only_a_uniform_range_forgets_them(shape):
+    said = 'range = ["31 kWh", "60 kWh"]' if shape != "normal" else 'plus_minus = "3 kWh"'
+    made = sheet(
+        usable_energy=("33 kWh", said, f'shape = "{shape}"'), consumption=("12 kWh/100 km",)
+    )
+    found = made.find("range")
+    told = "centre on 45.5 kWh and not on the stated 33 kWh: its range is uniform" in repr(found)
+    assert told == (shape == "uniform")

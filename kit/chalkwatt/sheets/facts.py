@@ -93,7 +93,9 @@ class Fact:
 
     @property
     def forgotten(self) -> bool:
-        """Whether its draws centre elsewhere than on the stated value, as those of a uniform range do."""
+        """Whether its draws centre elsewhere than on the stated value, as those of a uniform range may."""
+        if self.origin == "derived":
+            return False  # nobody stated it, and its draws have a shape of their own
         aside = abs((self.low + self.high) / 2 - self.si)
         return self.shape == "uniform" and aside > _ASIDE * (self.high - self.low)
 
