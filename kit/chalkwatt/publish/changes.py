@@ -6,6 +6,7 @@ An erratum is written from this list.
 from __future__ import annotations
 
 import math
+import re
 from dataclasses import asdict, dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -18,6 +19,8 @@ __all__ = ["Change", "changes_between", "changes_text", "other_numbers", "shows"
 
 _SAME = 1e-9  # relative; less is rounding in the last digits
 _DIGITS = range(4, 13)
+_BESIDE = re.compile(r"\.new(\.[a-z]+)$")
+_CLAIM = re.compile(r"claims/(\d+)-(.*)")
 _SHOWN_TEXT = 60  # letters of a script's line
 
 
@@ -83,8 +86,9 @@ def changes_between(
         In the order of the numbers as they are now, then those that are gone.
     """
     made = []
+    earlier = _paired(before, after)
     for name, new in after.items():
-        old = before.get(name)
+        old = before.get(earlier.get(name, ""))
         if old is not None and _same(old, new):
             continue
         # Where only the ends of a spread moved, what shows the number alone has not changed.
@@ -92,11 +96,25 @@ def changes_between(
         where = _carriers(name, new, carried, spread_only=not moved)
         texts = ("", number_text(new)) if old is None else _texts(old, new)
         made.append(Change(name, new.words, *texts, where))
+    paired = {*earlier.values()}
     for name, old in before.items():
-        if name not in after:
+        if name not in paired:
             where = _carriers(name, old, carried_before, spread_only=False)
             made.append(Change(name, old.words, number_text(old), "", where))
     return tuple(made)
+
+
+def _paired(before: Mapping[str, Number], after: Mapping[str, Number]) -> dict[str, str]:
+    """Return what each number was called before: a claim's by what is claimed, others by their name."""
+    by_claim = {number.about: name for name, number in before.items() if number.about}
+    made: dict[str, str] = {}
+    for name, number in after.items():
+        if number.about and by_claim:
+            if number.about in by_claim:
+                made[name] = by_claim[number.about]
+        elif name in before:
+            made[name] = name
+    return made
 
 
 def _close(one: float, other: float) -> bool:
@@ -215,7 +233,13 @@ def other_numbers(
     from chalkwatt.rendering.working import unit_for
 
     made: dict[str, Number] = {}
-    for path, every in carriers.items():
+    for written, every in carriers.items():
+        # What lies beside a file that was changed by hand counts as that file.
+        path = _BESIDE.sub(r"\1", written)
+        claim = _CLAIM.match(path)
+        about = (
+            numbers[f"claim {claim[1]}"].about if claim and f"claim {claim[1]}" in numbers else ""
+        )
         for one in every:
             entry = glossary().get(one.name)
             if entry is None or entry.constant is not None:
@@ -226,5 +250,6 @@ def other_numbers(
             name = f"{one.name} in {path}" + (f", {count}" if count > 1 else "")
             words = f"{entry.words}, as in {path}" + (f", {count}" if count > 1 else "")
             label = unit_for(one.name, None)
-            made[name] = Number(words, one.si, one.si, one.si, one.name, label)
+            same = f"{about}; {one.name}{claim[2]}, {count}" if about and claim else ""
+            made[name] = Number(words, one.si, one.si, one.si, one.name, label, same)
     return made

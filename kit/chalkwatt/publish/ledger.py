@@ -39,7 +39,8 @@ class Number:
     """A number of an episode, in SI units; ``low`` and ``high`` differ where it has a spread.
 
     ``entry`` is the quantity, or empty for what is none, such as the chance of a claim; ``label``
-    is the unit in which it is written.
+    is the unit in which it is written. ``about`` tells what of a claim it is, by what is claimed: the
+    claim's place on the sheet, by which it is called, changes with every claim that comes or goes.
     """
 
     words: str
@@ -48,6 +49,7 @@ class Number:
     high: float
     entry: str = ""
     label: str = ""
+    about: str = ""
 
 
 @dataclass(frozen=True)
@@ -224,7 +226,8 @@ def _shown(raw: Any) -> tuple[Shown, ...]:  # noqa: ANN401  as above
 
 def _number(raw: Any) -> Number:  # noqa: ANN401  as above
     si, low, high = (_finite(raw[end]) for end in ("si", "low", "high"))
-    return Number(str(raw["words"]), si, low, high, str(raw["entry"]), str(raw["label"]))
+    words, entry, label = (str(raw[one]) for one in ("words", "entry", "label"))
+    return Number(words, si, low, high, entry, label, str(raw.get("about", "")))
 
 
 def _finite(raw: Any) -> float:  # noqa: ANN401  as above

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+import json
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
 from chalkwatt.errors import ChalkwattError
@@ -17,6 +18,7 @@ from chalkwatt.sheets.facts import unit_of
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
+    from chalkwatt.claims import Claim
     from chalkwatt.finding import Finding
     from chalkwatt.sheets.facts import Fact
     from chalkwatt.sheets.sheet import Sheet
@@ -95,8 +97,19 @@ class Questions:
             _add(made, finding, self.sheet.facts)
             if name == "consumption":
                 made |= _parts(finding)
+        claimed: list[str] = []
         for place, verdict in self.verdicts.items():
-            self._claimed(made, place, verdict)
+            what = _what(verdict.claim)
+            own: dict[str, Number] = {}
+            self._claimed(own, place, verdict)
+            again = claimed.count(what)  # who says the same twice is told apart by the order
+            claimed.append(what)
+            made |= {
+                name: replace(one, about=f"{what}; {name.replace(f' {place}', '', 1)}; {again}")
+                for name, one in own.items()
+            }
+            if not verdict.claim.variant:
+                _add(made, verdict.finding, self.sheet.facts, only=verdict.claim.quantity)
         return made
 
     def _claimed(self, made: dict[str, Number], place: int, verdict: Any) -> None:  # noqa: ANN401
@@ -110,11 +123,17 @@ class Questions:
             _put(made, f"claim {place} needs {finding.wanted}", _number(finding, f"{about} needs "))
         if not claim.variant:
             made |= _asked(verdict.finding, f"{about}: ")
-            _add(made, verdict.finding, self.sheet.facts, only=claim.quantity)
         chance = 100 * verdict.chance
         made[f"chance {place}"] = Number(
             f"{about}: met in", chance, chance, chance, label="of 100 cases"
         )
+
+
+def _what(claim: Claim) -> str:
+    """Say what is claimed, under which conditions and by whom: the claim, whatever its value and place."""
+    under = [f"{name} {said}" for name, said in sorted(claim.conditions_said.items())]
+    parts = [claim.said_by, claim.quantity, claim.sense, claim.variant, *under]
+    return json.dumps(parts, ensure_ascii=False)
 
 
 def _asked(finding: Finding, head: str) -> dict[str, Number]:
