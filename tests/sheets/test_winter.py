@@ -116,6 +116,17 @@ def test_an_air_density_is_no_outside_temperature(origin, air):
         by_sheet.find("climate_power")
 
 
+def test_a_little_heating_is_not_without_a_heater():
+    made = sheet(**CAR)
+    mild = made.find("range", speed="30 km/h", air_temperature="17 °C")
+    extra = 350 + climate(17)
+    assert extra < 500  # below what counts as a heater where the cabin is not reckoned with
+    assert mild.si / 1000 == pytest.approx(km(30, density(17), extra))
+    assert "without wind, with " in how_driven(mild)
+    alike = made.find("range", speed="30 km/h", air_temperature="20 °C")
+    assert "without wind or heater" in how_driven(alike)
+
+
 def test_nor_is_the_standard_atmosphere():
     made = sheet(**CAR)
     assert made.find("range", speed="30 km/h").si / 1000 == pytest.approx(km(30, density(15), 350))
