@@ -73,7 +73,8 @@ def test_an_outside_temperature_that_is_asked_for_is_heated_against(
     warmer = made.find("range", cabin_temperature="23 °C", **asked)
     truth = km(speed, density(outside, altitude or 0.0), 350 + climate(outside, 23.0))
     assert warmer.si / 1000 == pytest.approx(truth)
-    assert not warmer.notes
+    assert not warmer.gave_way
+    assert not warmer.conflicts
 
 
 @pytest.mark.parametrize("block", range(4))
@@ -97,7 +98,8 @@ def test_whichever_facts_are_stated_or_asked_the_number_is_the_same(block):
         found = made.find("range", speed="70 km/h", **asked)
         extra = 350 + climate(outside, inside, loss=loss, heating=heating, cooling=cooling)
         assert found.si / 1000 == pytest.approx(km(70, density(outside), extra)), (asked, names)
-        assert not found.notes
+        assert not found.gave_way
+        assert not found.conflicts
 
 
 @pytest.mark.parametrize("origin", ORIGINS)
@@ -111,9 +113,19 @@ def test_an_air_density_is_no_outside_temperature(origin, air):
     ):
         assert found.si / 1000 == pytest.approx(km(30, air, 350))
         assert "without wind or heater" in how_driven(found)
-        assert not found.notes
+        assert not found.gave_way
+        assert not found.conflicts
     with pytest.raises(cw.TooLittleKnownError, match="air_temperature"):
         by_sheet.find("climate_power")
+
+
+def test_in_summer_the_sun_that_is_left_out_is_told_and_in_winter_it_would_only_help():
+    made = sheet(**CAR)
+    hot, cold = (
+        made.find("range", speed="65 km/h", air_temperature=one) for one in ("35 °C", "-5 °C")
+    )
+    assert "in its favour: people and sun (cabin heat gain 0 W)." in repr(hot)
+    assert "in its favour" not in repr(cold)
 
 
 def test_a_little_heating_is_not_without_a_heater():
@@ -133,7 +145,8 @@ def test_nor_is_the_standard_atmosphere():
     high = made.find("range", speed="30 km/h", altitude="1000 m")
     there = 15 - 0.0065 * 6356766 * 1000 / (6356766 + 1000)
     assert high.si / 1000 == pytest.approx(km(30, density(there, 1000), 350))
-    assert not high.notes
+    assert not high.gave_way
+    assert not high.conflicts
 
 
 def test_an_assumed_air_still_gives_way_and_a_measured_one_still_contradicts():

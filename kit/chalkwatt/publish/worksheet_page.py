@@ -5,6 +5,7 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING
 
+from chalkwatt.folding import fold
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.printers import MathmlPrinter
 from chalkwatt.rendering.working import unit_for
@@ -127,13 +128,14 @@ def _table(given: Iterable[Given]) -> str:
 
 
 def _laws(problem: Problem) -> str:
-    """Show the laws that are needed as their authors wrote them, and the values everybody takes."""
+    """Show the laws that are needed, without the terms that are assumed nought, and what everybody takes."""
     printer = MathmlPrinter()
     made = []
     for relation in problem.answer.plan.relations:
         if relation.standing:
             continue
-        left, right = (printer.print(side) for side in relation.sides)
+        zeros = problem.answer.plan.zeros
+        left, right = (printer.print(fold(side, zeros)) for side in relation.sides)
         made.append(
             f"<span><small>{escape(relation.title)}</small>"
             f'<math displaystyle="true">{left}<mo>=</mo>{right}</math></span>'
