@@ -7,6 +7,7 @@ import numpy as np
 import pytest
 
 from chalkwatt import cabin, load, tyres, weather
+from chalkwatt.errors import NoSolutionError
 from tests.independent import chances, near
 
 
@@ -124,6 +125,17 @@ def test_heat_through_a_wall_in_slices(chance):
         "wall_area": area,
     }
     near(cabin.find("heater_power", **plain), flux * area, rel=1e-8)
+
+
+@pytest.mark.parametrize("performance", [1.0, 2.5])
+def test_a_heater_takes_no_heat_out(performance):
+    known = {"heat_loss_coefficient": 60, "coefficient_of_performance": performance}
+    for outside in (295.0, 303.15, 320.0):
+        with pytest.raises(NoSolutionError, match="Nothing is to be heated"):
+            cabin.find("heater_power", air_temperature=outside, **known)
+    for outside in (294.15, 290.0, 250.0):
+        found = cabin.find("heater_power", air_temperature=outside, **known).si
+        assert found == pytest.approx(60 * (294.15 - outside) / performance, abs=1e-9)
 
 
 @pytest.mark.parametrize("chance", chances("carnot", 3))

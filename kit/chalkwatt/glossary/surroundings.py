@@ -39,6 +39,6 @@ QUANTITIES = (
     positive("coefficient_of_performance", "COP", "", "", (1.0, 4.0), "Heat delivered over electric energy: 1 of a resistance heater, more of a heat pump."),
     positive("greatest_performance", "COP_max", "", "", (3.0, 20.0), "What no heat pump between these two temperatures can beat."),
     positive("cooling_performance", "COP_c", "", "", (0.5, 4.0), "Heat removed over electric energy, of the same machine used to cool."),
-    signed("heater_power", "P_heat", "W", "W; kW", (0.0, 6000.0), "Electric power of the cabin's heating.", less_is_better=True),
+    positive("heater_power", "P_heat", "W", "W; kW", (0.0, 6000.0), "Electric power of the cabin's heating.", zero=True, less_is_better=True),
     signed("outside_heat", "Q_out", "W", "W; kW", (0.0, 4000.0), "Heat that a heat pump takes from outside."),
 )

@@ -13,7 +13,7 @@ left out               sun through the panes, people (about 100 W each), waste h
 
 from __future__ import annotations
 
-from chalkwatt.relations import Relation, author_order
+from chalkwatt.relations import Relation, Remark, author_order
 from chalkwatt.topic import Topic
 
 __all__ = ["cabin"]
@@ -52,6 +52,15 @@ with author_order() as q:
         q.cabin_heat,
         q.coefficient_of_performance * q.heater_power,
         source="definition",
+        assumptions=("The cabin loses heat: a heater cannot take any out.",),
+        where=(q.cabin_heat,),
+        refusals=(
+            Remark(
+                q.cabin_heat,
+                "Nothing is to be heated here: the cabin loses no heat to the air outside. What "
+                "cooling takes is a question for the climate topic.",
+            ),
+        ),
     )
     OUTSIDE = Relation(
         "Heat from outside", q.outside_heat, q.cabin_heat - q.heater_power, source=_FIRST
