@@ -26,7 +26,7 @@ __all__ = ["any_fits", "stretch_notes"]
 
 _SAME = 1e-12  # relative; what a flat function differs by is rounding
 _ALIKE = 1e-9  # relative; what a given value and the one that was found back differ by
-_TRIED = 3  # given values; a plan for each takes time
+_TRIED = 2  # given values; a plan for each takes time
 _ASIDE = 0.02  # relative; how far to look to either side
 
 
@@ -56,8 +56,14 @@ def stretch_notes(
     >>> launch.find("motor_power", sprint_distance=9, exit_speed=best.si, **start).notes
     ('Motor power: more of it gives the same sprint distance.',)
     """
-    sides = (side for relation in plan.relations for side in relation.sides)
-    if not any(map(_chooses, sides)):
+    # What is worked out forwards is determined whichever of several counts.
+    back = (
+        relation
+        for step in plan.steps
+        for relation in step.relations
+        if relation.sides[0] != step.find or len(step.relations) > 1
+    )
+    if not any(_chooses(side) for relation in back for side in relation.sides):
         return ()
     wanted = look_up(plan.wanted)
     for name, back in _ways_back(topic, plan, known):
