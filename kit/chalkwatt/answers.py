@@ -348,7 +348,10 @@ def _reachable(
         back = compile_plan(way)
         grid = search_grid(wanted.bounds, wanted.usual)
         grid = grid[wanted.inside(grid)]
-        curve = np.asarray(back(**others, **{wanted.name: grid}), dtype=float)
+        # One number for all where the wanted quantity does not matter to it.
+        curve = np.broadcast_to(
+            np.asarray(back(**others, **{wanted.name: grid}), dtype=float), grid.shape
+        )
         if not np.isfinite(curve).any():
             continue
         target = values[outcome]

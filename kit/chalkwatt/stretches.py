@@ -26,6 +26,7 @@ __all__ = ["any_fits", "stretch_notes"]
 
 _SAME = 1e-12  # relative; what a flat function differs by is rounding
 _ALIKE = 1e-9  # relative; what a given value and the one that was found back differ by
+_FEW = 10  # given values; with more, planning a way back takes longer than the sentence is worth
 _TRIED = 2  # given values; a plan for each takes time
 _ASIDE = 0.02  # relative; how far to look to either side
 
@@ -63,7 +64,7 @@ def stretch_notes(
         for relation in step.relations
         if relation.sides[0] != step.find or len(step.relations) > 1
     )
-    if not any(_chooses(side) for relation in back for side in relation.sides):
+    if len(known) > _FEW or not any(_chooses(one) for law in back for one in law.sides):
         return ()
     wanted = look_up(plan.wanted)
     for name, back in _ways_back(topic, plan, known):

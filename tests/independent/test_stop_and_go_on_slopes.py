@@ -7,7 +7,7 @@ import pytest
 from scipy.integrate import quad
 
 from chalkwatt import stops
-from chalkwatt.errors import NoSolutionError
+from chalkwatt.errors import ChalkwattError, NoSolutionError
 from tests.independent import chances, near
 
 G = 9.80665
@@ -130,6 +130,24 @@ def test_level_and_uphill_as_ever():
         wheels = 590.0 * 14.0**2 + steady * way + drag * (way - 14.0**2 / 4.8)
         found = stops.find("stop_wheel_energy", grade=grade, **known).si
         assert found == pytest.approx(wheels, rel=1e-12)
+
+
+def test_where_nothing_drives_nothing_is_said_of_the_drive():
+    """A descent so steep that the wheels give back all the way: what drives is nought, not nearly."""
+    known = {
+        "peak_speed": 14.0,
+        "acceleration": 0.3,
+        "deceleration": 0.7,
+        "stop_spacing": 1500.0,
+        "mass": 1180.0,
+        "rolling_coefficient": 0.0085,
+        "drag_area": 0.42,
+        "air_density": 1.2,
+        "grade": -0.15,
+    }
+    assert stops.find("stop_wheel_energy", **known).si == 0.0
+    with pytest.raises(ChalkwattError):
+        stops.find("drive_efficiency", consumption=100.0, auxiliary_power=5.0, **known)
 
 
 @pytest.mark.parametrize("grade", [-0.03, 0.0, 0.05])

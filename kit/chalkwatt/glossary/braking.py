@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from chalkwatt.glossary import positive, signed
+from chalkwatt.glossary import positive
 
 QUANTITIES = (
     positive("deceleration", "b", "m/s^2", "m/s²", (0.5, 10.0), "Loss of speed per time."),
@@ -25,8 +25,6 @@ QUANTITIES = (
     positive("running_speed", "v_run", "m/s", "km/h; mph; m/s", (5.0, 20.0), "Mean speed between stops, standing left out.", most=340.0),
     positive("schedule_speed", "v_sch", "m/s", "km/h; mph; m/s", (4.0, 18.0), "Mean speed, standing included.", most=340.0),
     positive("stop_wheel_energy", "E_stop", "J", "Wh; kWh; kJ; MJ", (1e5, 2e6), "Energy that the wheels put into one stretch from stop to stop, nothing recovered.", zero=True),
-    positive("cruising_distance", "D_cr", "m", "m; km; mi", (50.0, 2500.0), "Distance at the top speed between speeding up and braking.", zero=True),
-    signed("cruising_force", "F_cr", "N", "N; lbf; kN", (50.0, 1500.0), "Force that resists at the top speed between stops.", less_is_better=True),
     positive("peak_wheel_power", "P_pk", "W", "kW; W; hp", (5000.0, 150_000.0), "Most power at the wheels: at the end of speeding up."),
     positive("stop_wheel_consumption", "e_stop", "J/m", "kWh/100 km; Wh/km; Wh/mi", (150.0, 1500.0), "Energy at the wheels per distance, from stop to stop, nothing recovered.", zero=True, less_is_better=True),
 )

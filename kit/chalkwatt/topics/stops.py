@@ -47,64 +47,67 @@ with author_order() as q:
         q.stop_spacing / (q.running_time + q.standing_time),
         source=_EXACT,
     )
-    CRUISING = Relation(
-        "Distance at the top speed",
-        q.cruising_distance,
-        q.stop_spacing - q.peak_speed**2 * (1 / (2 * q.acceleration) + 1 / (2 * q.deceleration)),
-        source="area of a trapezium",
-        assumptions=_TRAPEZIUM,
-    )
-    RESISTANCE = Relation(
-        "Resistance at the top speed",
-        q.cruising_force,
-        q.rolling_force
-        + q.grade_force
-        + sympy.S.Half * q.air_density * q.drag_area * q.peak_speed**2,
-        source=_EXACT,
-        assumptions=("No wind.",),
+    # Written out below and no quantities of their own: a search for the top speed is sure-footed
+    # in the speed, and not in a force or a distance that has a root of it.
+    _DRAG = sympy.S.Half * q.air_density * q.drag_area * q.peak_speed**2
+    _ROLLING_ON = q.stop_spacing - q.peak_speed**2 * (
+        1 / (2 * q.acceleration) + 1 / (2 * q.deceleration)
     )
     PEAK = Relation(
         "Most power at the wheels",
         q.peak_wheel_power,
-        (q.effective_mass * q.acceleration + q.cruising_force) * q.peak_speed,
+        (q.effective_mass * q.acceleration + q.rolling_force + q.grade_force + _DRAG)
+        * q.peak_speed,
         source="Newton's second law at the end of speeding up",
+        assumptions=("No wind.",),
     )
     # Speed squared grows evenly with distance, and drag with it: over each stretch the force at the
-    # wheels goes from one end to the other in a straight line, and what drives and what is given
-    # back are the triangles on either side of nought. Each is written as the work of the whole
-    # stretch and a triangle that is nought but on a slope steep enough to change its sign.
-    _GIVEN_BACK_SPEEDING_UP = (
-        greatest(-q.effective_mass * q.acceleration - q.rolling_force - q.grade_force, 0) ** 2
-        - greatest(-q.effective_mass * q.acceleration - q.cruising_force, 0) ** 2
-    ) / (2 * q.air_density * q.drag_area * q.acceleration)
-    _DRIVING_SLOWING_DOWN = (
-        greatest(q.cruising_force - q.effective_mass * q.deceleration, 0) ** 2
-        - greatest(q.rolling_force + q.grade_force - q.effective_mass * q.deceleration, 0) ** 2
-    ) / (2 * q.air_density * q.drag_area * q.deceleration)
+    # wheels goes from one end to the other in a straight line. Where both ends drive, or both give
+    # back, its mean counts; where it changes its sign, that is too much by the same amount for both.
+    _FROM_REST = q.effective_mass * q.acceleration + q.rolling_force + q.grade_force
+    _TO_THE_TOP = q.effective_mass * q.acceleration + q.rolling_force + q.grade_force + _DRAG
+    _HELD_FROM_REST = -q.effective_mass * q.acceleration - q.rolling_force - q.grade_force
+    _HELD_TO_THE_TOP = -q.effective_mass * q.acceleration - q.rolling_force - q.grade_force - _DRAG
+    _FROM_THE_TOP = q.rolling_force + q.grade_force + _DRAG - q.effective_mass * q.deceleration
+    _TO_REST = q.rolling_force + q.grade_force - q.effective_mass * q.deceleration
+    _HELD_FROM_THE_TOP = q.effective_mass * q.deceleration - q.rolling_force - q.grade_force - _DRAG
+    _HELD_TO_REST = q.effective_mass * q.deceleration - q.rolling_force - q.grade_force
+    _TURNED_SPEEDING_UP = (
+        greatest(_TO_THE_TOP, 0)
+        * greatest(_HELD_FROM_REST, 0)
+        / (2 * q.air_density * q.drag_area * q.acceleration)
+    )
+    _TURNED_SLOWING_DOWN = (
+        greatest(_FROM_THE_TOP, 0)
+        * greatest(_HELD_TO_REST, 0)
+        / (2 * q.air_density * q.drag_area * q.deceleration)
+    )
     WHEEL = Relation(
         "Energy that drives",
         q.stop_wheel_energy,
-        sympy.S.Half * q.effective_mass * q.peak_speed**2
-        + (q.rolling_force + q.grade_force + q.cruising_force)
+        (greatest(_FROM_REST, 0) + greatest(_TO_THE_TOP, 0))
         * (q.peak_speed**2 / (4 * q.acceleration))
-        + _GIVEN_BACK_SPEEDING_UP
-        + greatest(q.cruising_force, 0) * q.cruising_distance
-        + _DRIVING_SLOWING_DOWN,
+        - _TURNED_SPEEDING_UP
+        + greatest(q.rolling_force + q.grade_force + _DRAG, 0) * _ROLLING_ON
+        + (greatest(_FROM_THE_TOP, 0) + greatest(_TO_REST, 0))
+        * (q.peak_speed**2 / (4 * q.deceleration))
+        - _TURNED_SLOWING_DOWN,
         source=_ENERGY,
-        assumptions=(*_TRAPEZIUM, _BOTH_WAYS),
+        assumptions=(*_TRAPEZIUM, _BOTH_WAYS, "No wind."),
         where=(q.acceleration,),
     )
     BRAKING = Relation(
         "Energy for the brakes",
         q.braking_energy,
-        sympy.S.Half * q.effective_mass * q.peak_speed**2
-        - (q.rolling_force + q.grade_force + q.cruising_force)
+        (greatest(_HELD_FROM_THE_TOP, 0) + greatest(_HELD_TO_REST, 0))
         * (q.peak_speed**2 / (4 * q.deceleration))
-        + _DRIVING_SLOWING_DOWN
-        + greatest(-q.cruising_force, 0) * q.cruising_distance
-        + _GIVEN_BACK_SPEEDING_UP,
+        - _TURNED_SLOWING_DOWN
+        + greatest(-q.rolling_force - q.grade_force - _DRAG, 0) * _ROLLING_ON
+        + (greatest(_HELD_FROM_REST, 0) + greatest(_HELD_TO_THE_TOP, 0))
+        * (q.peak_speed**2 / (4 * q.acceleration))
+        - _TURNED_SPEEDING_UP,
         source=_ENERGY,
-        assumptions=(*_TRAPEZIUM, _BOTH_WAYS),
+        assumptions=(*_TRAPEZIUM, _BOTH_WAYS, "No wind."),
         where=(q.acceleration,),
     )
     RECOVERED = Relation(
@@ -158,8 +161,6 @@ stops = Topic(
         RUNNING,
         SCHEDULE,
         launch.EFFECTIVE,
-        CRUISING,
-        RESISTANCE,
         PEAK,
         WHEEL,
         BRAKING,
