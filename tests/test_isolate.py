@@ -103,10 +103,7 @@ def test_what_needs_a_search_is_known_by_name():
         way = isolate(*relation.sides, wanted, symbol, positive=look_up(wanted).positive)
         if way.by == "roots":
             need.add((relation.title, wanted))
-    # Wind and rolling growth make the slope of the power a cubic with a kink, whose condition holds
-    # the force there, too: only what stands in a term of its own is had without a search.
-    cubic = {one for title, one in need if title == "Most economical speed"}
-    assert cubic.isdisjoint({"auxiliary_power", "drive_idle_loss", "economical_force"})
+    # Wind, growth and recovery make the most economical speed the longest of all equations, with cases.
     assert {pair for pair in need if pair[0] != "Most economical speed"} == {
         ("Road force at the most economical speed", "economical_speed"),
         ("Coast-down form of the road force", "speed"),

@@ -86,7 +86,7 @@ def test_hardly_anything_needs_a_search_in_two_dimensions(name):
             except ChalkwattError:
                 failed += 1
     assert tried >= 30
-    assert failed <= 0.05 * tried
+    assert failed <= 0.06 * tried
 
 
 # Independence, by SymPy's own derivatives at the point: no finite differences, no planner.

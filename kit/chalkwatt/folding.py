@@ -83,6 +83,12 @@ def rebuilt(operation: str, parts: list[Tree]) -> Tree:
     >>> rebuilt("/", [0, "mass"])
     0
     """
+    if operation == "max" and ("-", math.inf) in parts:
+        # What is below everything is never the greatest of several.
+        parts = [part for part in parts if part != ("-", math.inf)]
+        return parts[0] if len(parts) == 1 else rebuilt(operation, parts)
+    if operation == "+" and ("-", math.inf) in parts:
+        return ("-", math.inf)
     if math.inf in parts:
         return _without_limit(operation, parts)
     return _switched_off(operation, parts)
@@ -97,6 +103,8 @@ def _without_limit(operation: str, parts: list[Tree]) -> Tree:
         return 0
     if operation == "/" and parts[1] == math.inf:
         return 0
+    if operation == "sign":
+        return 1
     return ("-", math.inf) if operation == "-" else math.inf
 
 

@@ -50,6 +50,7 @@ _INVERSES = {
 _EVEN_INVERSES = {"cos": "acos", "cosh": "acosh", "abs": ""}
 _EXTREMES = ("min", "max")
 _MOST_CASES = 6
+_MOST_NODES = 160  # of an equation with cases; SymPy takes seconds over the cases of a longer one
 _LONGEST = 60  # nodes; a closed form longer than this explains nothing
 
 
@@ -147,6 +148,8 @@ def _pieces(
 ) -> tuple[Piece, ...] | None:
     """Solve an equation case by case; None if there are no cases, too many, or one that needs a search."""
     extremes = list(dict.fromkeys([*_outermost(left, name), *_outermost(right, name)]))
+    if _size(left) + _size(right) > _MOST_NODES:
+        return None
     if not extremes or math.prod(len(one) - 1 for one in extremes) > _MOST_CASES:
         return None
     made: list[Piece] = []
@@ -160,11 +163,19 @@ def _pieces(
             continue  # this case does not ask for the quantity
         way = isolate(*sides, name, symbol, positive=positive)
         if way.by == "roots":
+            if _cancels(*sides, name, symbol):
+                continue  # nor does this one, in which it stands on both sides alike
             return None
         inner = way.pieces or (Piece(way.by, way.forms),)
         said = way.conditions(name)
         made += [Piece(one.by, one.forms, (*where, *said, *one.where)) for one in inner]
     return tuple(made) or None
+
+
+def _cancels(left: Tree, right: Tree, name: str, symbol: Callable[[str], sympy.Symbol]) -> bool:
+    """Say whether an equation asks for a quantity only by its looks."""
+    both = to_sympy(left, symbol) - to_sympy(right, symbol)
+    return symbol(name) not in both.expand().free_symbols
 
 
 def _outermost(tree: Tree, name: str) -> Iterator[Tree]:

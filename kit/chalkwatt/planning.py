@@ -322,7 +322,7 @@ class Network:
 
     @cached_property
     def _limited(self) -> bool:
-        return any(one.sides[1] == math.inf for one in self.standing)
+        return any(one.sides[1] == math.inf and not one.unless_any for one in self.standing)
 
     def _neighbours(self, wanted: str) -> list[str]:
         near = [

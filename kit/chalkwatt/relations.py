@@ -184,6 +184,8 @@ class Relation:
         makes it is given. Without it, a question that gives some of it is refused.
     unless : tuple of str
         Of a standing value: quantities that, once all of them are determined, make it needless.
+    unless_any : tuple of str
+        Of a standing value: quantities that, once one of them is determined and not nought for granted, make it untrue.
     rest : Rest, optional
         What a quantity is, by definition, where the relation has no root for it.
     remarks : tuple of Remark
@@ -204,6 +206,7 @@ class Relation:
     instead_of: tuple[Relation, ...] = ()
     partly: str = ""
     unless: tuple[str, ...] = ()
+    unless_any: tuple[str, ...] = ()
     rest: Rest | None = None
     remarks: tuple[Remark, ...] = ()
     refusals: tuple[Remark, ...] = ()

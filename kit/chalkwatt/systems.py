@@ -60,7 +60,7 @@ class System:
                 break
             if target in self.given or target in self.determined:
                 continue
-            if one.unless and {*self.given, *self.determined}.issuperset(one.unless):
+            if self._needless(one):
                 continue
             self._take(one)
         for one in standing:
@@ -96,6 +96,14 @@ class System:
 
     def _without(self, left_out: Collection[Relation]) -> list[Relation]:
         return [one for one in self.relations if one not in left_out]
+
+    def _needless(self, standing: Relation) -> bool:
+        """Say whether what is determined already makes a standing value needless, or untrue."""
+        here = {*self.given, *self.determined}
+        every, some = standing.unless, standing.unless_any
+        if every and here.issuperset(every):
+            return True
+        return not (here - {*self.zeros}).isdisjoint(some)
 
     def _arrange(self) -> None:
         """Fold zeros, match relations to unknowns, and find what is determined."""
@@ -195,7 +203,10 @@ class System:
         while changed:
             changed = False
             for relation in [one for one in self.sides if self.endless.intersection(one.names)]:
-                sides = left, right = tuple(fold(one, (), self.endless) for one in relation.sides)
+                # What is nought takes with it a missing limit that it multiplies.
+                sides = left, right = _folded(
+                    relation.sides, frozenset(self.zeros), frozenset(self.endless)
+                )
                 self.sides[relation] = sides
                 if math.inf in sides:
                     del self.sides[relation]

@@ -7,7 +7,7 @@ import pytest
 from scipy.integrate import solve_ivp
 from scipy.optimize import minimize_scalar
 
-from chalkwatt import drive, load, vehicle
+from chalkwatt import NoSolutionError, drive, load, vehicle
 from tests.independent import chances, near
 
 G = 9.80665
@@ -162,6 +162,70 @@ def test_most_economical_speed_by_a_scan(chance):
     )
     known.pop("usable_energy")
     near(load.find("economical_speed", **known), found.x, rel=1e-5)
+
+
+@pytest.mark.parametrize("chance", chances("economical both ways", 60))
+def test_most_economical_speed_on_slopes_and_in_wind(chance):
+    """Every least of the consumption by a scan, on signed slopes, in signed winds, with every loss."""
+    known = car(chance) | {
+        "headwind": chance.choice([0.0, chance.uniform(-50, 30)]),
+        "grade": chance.choice([0.0, chance.uniform(-0.06, 0.05)]),
+    }
+    known.pop("speed")
+    known.pop("usable_energy")
+    losses = {
+        "coast_down_linear": chance.choice([0.0, chance.uniform(0.1, 4)]),
+        "drive_idle_loss": chance.choice([0.0, chance.uniform(50, 800)]),
+        "drive_square_loss": chance.choice([0.0, 10 ** chance.uniform(-6.5, -4.5)]),
+        "recovery_efficiency": chance.choice([0.0, chance.uniform(0.1, 0.55)]),
+    }
+    speeds = np.geomspace(0.2, 200, 60_001)
+    through = speeds + known["headwind"]
+    lean = math.atan(known["grade"])
+    pull = (
+        0.5 * known["air_density"] * known["drag_coefficient"] * known["frontal_area"]
+    ) * np.abs(through) * through + losses["coast_down_linear"] * speeds
+    weight = known["mass"] * G
+    pull += weight * (known["rolling_coefficient"] * math.cos(lean) + math.sin(lean))
+    wheels = pull * speeds
+    drawn = np.where(
+        wheels > 0,
+        wheels / known["drive_efficiency"],
+        wheels * losses["recovery_efficiency"],
+    )
+    drawn += losses["drive_square_loss"] * wheels**2 + losses["drive_idle_loss"]
+    drawn += known["auxiliary_power"]
+    cost = drawn / speeds
+    inner = (cost[1:-1] < cost[:-2]) & (cost[1:-1] <= cost[2:]) & (drawn[1:-1] > 0)
+    least = [one for one in speeds[1:-1][inner] if 0.21 < one < 190]
+    try:
+        found = load.find("economical_speed", **known, **losses).solutions_si
+    except NoSolutionError:
+        found = ()
+    found = [one for one in found if 0.21 < one < 190]
+    assert len(found) == len(least)
+    # A scan is as fine as its steps.
+    assert found == pytest.approx(least, rel=3e-4)
+
+
+def test_a_least_between_half_and_two_thirds_of_a_tail_wind():
+    """There the consumption still has its least, although the slope of its slope is already falling."""
+    known = {
+        "headwind": -20.0,
+        "air_density": 1.2,
+        "drag_area": 0.5,
+        "mass": 900.0,
+        "rolling_coefficient": 0.011,
+        "drive_efficiency": 0.8,
+        "auxiliary_power": 860.0,
+    }
+    speeds = np.linspace(1, 19, 180_001)
+    pull = 900 * G * 0.011 - 0.5 * 1.2 * 0.5 * (20 - speeds) ** 2
+    cost = np.maximum(pull, 0) / 0.8 + 860 / speeds
+    inner = np.flatnonzero((cost[1:-1] < cost[:-2]) & (cost[1:-1] <= cost[2:])) + 1
+    assert len(inner) == 1
+    assert 10 < speeds[inner[0]] < 40 / 3
+    near(load.find("economical_speed", **known), speeds[inner[0]], rel=1e-4)
 
 
 def atmosphere(height):

@@ -175,11 +175,14 @@ def test_the_most_economical_speed_knows_the_wind(wind, auxiliary, area, efficie
         "drive_efficiency": efficiency,
         "air_density": 1.2,
         "coast_down_linear": linear,
+        "mass": 1000.0,
+        "rolling_coefficient": 0.01,
     }
     speeds = np.geomspace(0.2, 200.0, 60_001)
     through = speeds + wind
-    force = 0.5 * 1.2 * area * np.abs(through) * through + linear * speeds
-    cost = force / efficiency + auxiliary / speeds
+    force = 0.5 * 1.2 * area * np.abs(through) * through + linear * speeds + 10.0 * 9.80665
+    # Nothing is recovered: where wind drives the vehicle, the wheels give nothing back.
+    cost = np.maximum(force, 0) / efficiency + auxiliary / speeds
     inner = (cost[1:-1] < cost[:-2]) & (cost[1:-1] <= cost[2:])
     least = speeds[1:-1][inner]
     found = cw.load.find("economical_speed", **known).solutions_si

@@ -22,9 +22,11 @@ usable energy          drawn down from full to empty at this one speed
 
 from __future__ import annotations
 
+import math
+
 import sympy
 
-from chalkwatt.relations import Relation, Remark, author_order, greatest
+from chalkwatt.relations import Relation, Remark, author_order, greatest, least
 from chalkwatt.topic import Topic
 from chalkwatt.topics import air, climate, cold, rolling
 
@@ -204,32 +206,81 @@ with author_order() as q:
         * q.drag_area
         * sympy.Abs(q.economical_speed + q.headwind)
         * (q.economical_speed + q.headwind)
-        + q.rolling_force
+        + rolling.BASE
+        * (1 + q.rolling_speed_growth * q.economical_speed)
+        * q.mass
+        * q.gravity
+        * sympy.cos(q.grade_angle)
         + q.grade_force
         + q.coast_down_linear * q.economical_speed,
         source=_EXACT,
-        tacit=("coast_down_linear",),
+        tacit=("coast_down_linear", "rolling_speed_growth", "tyre_temperature_coefficient"),
     )
-    ECONOMICAL = Relation(
-        "Most economical speed",
-        q.drive_efficiency * (q.auxiliary_power + q.drive_idle_loss),
+    _LASTING = q.auxiliary_power + q.drive_idle_loss
+    # What one more metre a second costs at the wheels, times that speed: the drag that comes with it.
+    _GROWING = (
         q.air_density
         * q.drag_area
         * sympy.Abs(q.economical_speed + q.headwind)
         * q.economical_speed**2
         + q.coast_down_linear * q.economical_speed**2
         + _ROLLING_GROWTH * q.economical_speed**2
-        + q.drive_efficiency
+    )
+    _BY_SQUARE = (
+        q.drive_efficiency
         * q.drive_square_loss
         * q.economical_force
         * q.economical_speed**2
-        * (q.economical_force + 2 * _STEEPNESS * q.economical_speed),
-        source="stationary point of consumption against speed",
+        * (q.economical_force + 2 * _STEEPNESS * q.economical_speed)
+    )
+    # How both of them grow with speed, over the speed.
+    _CURVE = 2 * _STEEPNESS + _BEND * q.economical_speed
+    _CURVE_BY_SQUARE = (
+        2
+        * q.drive_efficiency
+        * q.drive_square_loss
+        * (
+            q.economical_force**2
+            + 4 * q.economical_force * _STEEPNESS * q.economical_speed
+            + (_STEEPNESS**2 + q.economical_force * _BEND) * q.economical_speed**2
+        )
+    )
+    ECONOMICAL = Relation(
+        "Most economical speed",
+        q.drive_efficiency * _LASTING,
+        # Where the wheels take power the slope of consumption is nought with the whole of what grows,
+        # where they give some with the share of it that is recovered. Where the road only begins to
+        # ask for power, consumption has a corner: its least lies there if it falls before and rises after.
+        greatest(
+            _GROWING
+            - greatest(
+                0,
+                _GROWING
+                + _BY_SQUARE
+                - q.drive_efficiency * _LASTING
+                - q.economical_force * q.economical_speed,
+            ),
+            q.drive_efficiency * q.recovery_efficiency * _GROWING,
+        )
+        + _BY_SQUARE,
+        source="least of consumption against speed",
+        remarks=(
+            Remark(
+                (
+                    q.air_density * q.drag_area * sympy.Abs(q.economical_speed + q.headwind)
+                    + q.coast_down_linear
+                )
+                * q.economical_speed**2
+                # More than rounding beyond where the slope alone would put it: at the corner.
+                - 1.000001 * q.drive_efficiency * _LASTING,
+                "Below this speed the road drives the vehicle.",
+            ),
+        ),
         refusals=(
             Remark(
-                q.auxiliary_power,
-                "There is no most economical speed without an auxiliary load: the slower the "
-                "better, as close to nought as you like.",
+                _LASTING,
+                "There is no most economical speed without an auxiliary or an idle load: the slower "
+                "the better, as close to nought as you like.",
             ),
         ),
         assumptions=(
@@ -239,29 +290,49 @@ with author_order() as q:
                 "drag. Rolling and grade cost the same at any speed, unless rolling is said to grow "
                 "with it."
             ),
-            "The wheels take power at that speed: on a descent that drives by itself there is none.",
+            (
+                "Where slope or wind drives the vehicle at low speeds, it is not below the speed at "
+                "which the road begins to ask for power, unless something is recovered."
+            ),
+            "The battery gives power there: a road that charges it has no most economical speed.",
             "What the pack's own resistance loses is left out; it makes that speed a little lower.",
         ),
         where=(
-            # Consumption has its least there, not its greatest, as a tail wind allows.
-            2 * _STEEPNESS
-            + _BEND * q.economical_speed
-            + 2
-            * q.drive_efficiency
-            * q.drive_square_loss
-            * (
-                q.economical_force**2
-                + 4 * q.economical_force * _STEEPNESS * q.economical_speed
-                + (_STEEPNESS**2 + q.economical_force * _BEND) * q.economical_speed**2
+            # Without such a load all speeds at which the road drives cost the same, which is nothing.
+            _LASTING / _LASTING,
+            # Consumption has its least there, not its greatest, as a tail wind allows: which of the
+            # two slopes counts, the sign of the power says, and at the corner neither does.
+            least(
+                greatest(_CURVE + _CURVE_BY_SQUARE, -(q.economical_force / q.economical_speed)),
+                greatest(
+                    q.drive_efficiency * q.recovery_efficiency * _CURVE + _CURVE_BY_SQUARE,
+                    q.economical_force / q.economical_speed,
+                ),
             ),
+            q.economical_force
+            * q.economical_speed
+            * greatest(q.recovery_efficiency, sympy.sign(q.economical_force))
+            + _LASTING
+            + q.drive_square_loss * (q.economical_force * q.economical_speed) ** 2,
         ),
         tacit=(
             "coast_down_linear",
             "drive_idle_loss",
             "drive_square_loss",
+            "recovery_efficiency",
             "rolling_speed_growth",
             "tyre_temperature_coefficient",
         ),
+    )
+    # On a level road without wind the road asks for power at every speed: there is no corner.
+    NO_CORNER = Relation(
+        "The road asks for power at every speed",
+        q.economical_force,
+        math.inf,
+        source="standing value",
+        standing=True,
+        # A loss by the square of the load asks for the force itself.
+        unless_any=("headwind", "grade", "grade_angle", "drive_square_loss"),
     )
     COAST_CONSTANT = Relation(
         "Coast-down, constant part",
@@ -369,6 +440,7 @@ load = Topic(
         *OPTIONS,
         NOTHING_RECOVERED,
         *ONE_NUMBER,
+        NO_CORNER,
         *climate.MACHINES,
         *rolling.STANDING,
         *GROUND,

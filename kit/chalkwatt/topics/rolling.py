@@ -18,14 +18,15 @@ import sympy
 
 from chalkwatt.relations import Relation, Remark, author_order
 
-__all__ = ["GROWTH", "RELATIONS", "STANDING"]
+__all__ = ["BASE", "GROWTH", "RELATIONS", "STANDING"]
 
 _SPEED = "Mannering and Washburn, Principles of Highway Engineering and Traffic Analysis, ch. 2"
 _COLD = "UN Regulation No. 117, Annex 6"
 
 with author_order() as q:
     _WARMTH = 1 + q.tyre_temperature_coefficient * (q.air_temperature - q.reference_temperature)
-    # The slope of the rolling coefficient against speed.
+    # The rolling coefficient at walking pace, and its slope against speed.
+    BASE = q.reference_rolling_coefficient / _WARMTH
     GROWTH = q.reference_rolling_coefficient * q.rolling_speed_growth / _WARMTH
     COEFFICIENT = Relation(
         "Rolling coefficient by speed and temperature",
