@@ -164,6 +164,14 @@ def test_most_economical_speed_by_a_scan(chance):
     near(load.find("economical_speed", **known), found.x, rel=1e-5)
 
 
+@pytest.mark.parametrize("name", ["air_share", "rolling_share", "drive_loss_share"])
+def test_where_the_road_drives_there_are_no_shares(name):
+    known = car(chances("shares", 1)[0]) | {"grade": -0.08, "headwind": 0.0}
+    assert sum(forces(known).values()) < 0
+    with pytest.raises(NoSolutionError, match="The road drives the vehicle here"):
+        load.find(name, **known)
+
+
 @pytest.mark.parametrize("chance", chances("economical both ways", 60))
 def test_most_economical_speed_on_slopes_and_in_wind(chance):
     """Every least of the consumption by a scan, on signed slopes, in signed winds, with every loss."""

@@ -159,6 +159,13 @@ with author_order() as q:
         source=_EXACT,
         refusals=(_UNDRAINED,),
     )
+    # What the wheels give back is no share of what the battery gives.
+    _PUSHED = (
+        "The road drives the vehicle here: what its forces do is not drawn from the battery, and so "
+        "has no share of it."
+    )
+    _NO_SHARE = Remark(q.wheel_power, _PUSHED)
+    _NO_TRUE_SHARE = Remark(-q.wheel_power, _PUSHED)
     AIR_SHARE = Relation(
         "Share of air drag",
         q.air_share,
@@ -170,13 +177,17 @@ with author_order() as q:
                 "Air drag takes no share here: the tail wind is faster than the vehicle and "
                 "pushes it.",
             ),
+            _NO_SHARE,
         ),
+        remarks=(_NO_TRUE_SHARE,),
     )
     ROLLING_SHARE = Relation(
         "Share of rolling",
         q.rolling_share,
         q.rolling_force * q.speed / q.battery_power,
         source=_EXACT,
+        refusals=(_NO_SHARE,),
+        remarks=(_NO_TRUE_SHARE,),
     )
     AUXILIARY_SHARE = Relation(
         "Share of the auxiliary load",
@@ -189,6 +200,8 @@ with author_order() as q:
         q.drive_loss_share,
         (q.battery_power - q.auxiliary_power - q.wheel_power) / q.battery_power,
         source=_EXACT,
+        where=(q.wheel_power,),
+        refusals=(_NO_SHARE,),
     )
     _ROLLING_GROWTH = rolling.GROWTH * q.mass * q.gravity * sympy.cos(q.grade_angle)
     # How the road force grows with speed, and that growth itself.
