@@ -175,3 +175,11 @@ def test_the_greatest_is_looked_for_on_every_hill():
     curve = np.array([height(t) for t in grid])
     at, best = max((_refine(height, grid, one) for one in _tops(curve)), key=lambda one: one[1])
     assert (at, best) == (pytest.approx(6.5, abs=1e-6), pytest.approx(20.0, rel=1e-6))
+
+
+def test_a_refusal_names_only_what_mends_it():
+    """Neither the air nor the drive makes a most economical speed where no load lasts."""
+    known = {name: value for name, value in ROAD.items() if name != "usable_energy"}
+    refused = asked(load, "economical_speed", **known | {"auxiliary_power": 0})
+    assert isinstance(refused, NoSolutionError)
+    assert refused.advice == "Change auxiliary_power."

@@ -17,6 +17,7 @@ from chalkwatt.rendering.numbers import format_number, result_digits, with_unit
 from chalkwatt.rendering.numpy_function import best_of, compile_plan
 from chalkwatt.solving import search_grid
 from chalkwatt.stretches import any_fits, stretch_notes
+from chalkwatt.trees import names
 from chalkwatt.wording import with_article
 
 if TYPE_CHECKING:
@@ -303,22 +304,26 @@ def _in_words(
     """Say why in a relation's own words, or that the wanted has no say in what is given."""
     wanted = look_up(plan.wanted)
     for ending in endings:
-        words = refusal(ending.step, ending.values)
-        if words:
-            behind = ", ".join(given_behind(plan, ending.step))
+        refused = refusal(ending.step, ending.values)
+        if refused is not None:
+            # Only what makes the state in which it is refused can mend it.
+            words, behind = refused.words, given_behind(plan, names(refused.tree))
             break
     else:
-        words, behind = any_fits(topic, plan, values), ", ".join(values)
+        words, behind = any_fits(topic, plan, values), tuple(values)
     if not words:
         return None
     return NoSolutionError(
-        words, quantity=wanted.name, unit=wanted.display[0], advice=f"Change one of {behind}."
+        words,
+        quantity=wanted.name,
+        unit=wanted.display[0],
+        advice=f"Change {'one of ' if len(behind) > 1 else ''}{', '.join(behind)}.",
     )
 
 
 def _out_of_bounds(ending: Ending, plan: Plan) -> OutOfBoundsError:
     entry = look_up(ending.step.find)
-    given = given_behind(plan, ending.step)
+    given = given_behind(plan, ending.step.needs)
     label = entry.display[0]
     shown = float(entry.in_unit(ending.value))
     low = ending.value <= entry.bounds[0]

@@ -9,9 +9,9 @@ from chalkwatt.rendering.numbers import with_unit
 from chalkwatt.wording import with_article
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Iterable, Mapping
 
-    from chalkwatt.plans import Plan, Step
+    from chalkwatt.plans import Plan
     from chalkwatt.quantities import Quantity
 
 __all__ = ["given_behind", "place_of"]
@@ -19,19 +19,20 @@ __all__ = ["given_behind", "place_of"]
 _NEAR = 1e-3  # of the usual range: nearer to a bound than this is at the bound
 
 
-def given_behind(plan: Plan, step: Step) -> tuple[str, ...]:
-    """Return the given quantities that a step rests on: the ones that somebody can change.
+def given_behind(plan: Plan, needed: Iterable[str]) -> tuple[str, ...]:
+    """Return the given quantities that others rest on: the ones that somebody can change.
 
     Parameters
     ----------
     plan : Plan
-    step : Step
+    needed : iterable of str
+        Such as what a step needs.
 
     Returns
     -------
     tuple of str
     """
-    behind = set(step.needs)
+    behind = set(needed)
     for one in reversed(plan.steps):
         if one.find in behind:
             behind |= one.needs

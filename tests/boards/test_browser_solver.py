@@ -100,7 +100,7 @@ def in_python(topic, plan, points):
         else:
             endings = []
             function.branches(point, endings)
-            said = next((w for w in (refusal(e.step, e.values) for e in endings) if w), "")
+            said = next((one.words for e in endings if (one := refusal(e.step, e.values))), "")
         made.append([roots, notes, said])
     return made
 

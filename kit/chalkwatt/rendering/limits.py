@@ -14,6 +14,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from chalkwatt.plans import Plan, Step
+    from chalkwatt.relations import Remark
     from chalkwatt.trees import Tree
 
 __all__ = ["binding_notes", "least_of", "left_out", "refusal", "remarks"]
@@ -104,8 +105,8 @@ def remarks(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
     )
 
 
-def refusal(step: Step, values: Mapping[str, Any]) -> str:
-    """Say why the relations of a step give no value here; empty where they have nothing to say.
+def refusal(step: Step, values: Mapping[str, Any]) -> Remark | None:
+    """Say why the relations of a step give no value here; None where they have nothing to say.
 
     Parameters
     ----------
@@ -115,16 +116,16 @@ def refusal(step: Step, values: Mapping[str, Any]) -> str:
 
     Returns
     -------
-    str
+    Remark or None
     """
     said = (
-        one.words
+        one
         for relation in step.relations
         for one in relation.refusals
         if all(name in values for name in names(one.tree))
         and float(compile_tree(one.tree)(values)) <= 0
     )
-    return next(said, "")
+    return next(said, None)
 
 
 def least_of(tree: Tree) -> Iterator[Tree]:
