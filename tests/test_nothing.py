@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from chalkwatt import Sheet, load, pack, vehicle, weather
-from chalkwatt.answers import _refine, _tops
 from chalkwatt.errors import ChalkwattError, NoSolutionError
+from chalkwatt.nothing import _refine, _tops
 from tests.browsing import ROOT
 from tests.independent import chances
 

@@ -8,8 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.answers import Answer, explain_nothing
+from chalkwatt.answers import Answer
 from chalkwatt.errors import ChalkwattError, told
+from chalkwatt.nothing import explain_nothing
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.numbers import with_unit
 from chalkwatt.rendering.numpy_function import compile_plan

@@ -26,8 +26,8 @@ __all__ = ["any_fits", "stretch_notes"]
 
 _SAME = 1e-12  # relative; what a flat function differs by is rounding
 _ALIKE = 1e-9  # relative; what a given value and the one that was found back differ by
-_FEW = 10  # given values; with more, planning a way back takes longer than the sentence is worth
 _TRIED = 2  # given values; a plan for each takes time
+_MOST = 16  # given values; with more a single plan may take seconds, which no sentence is worth
 _ASIDE = 0.02  # relative; how far to look to either side
 
 
@@ -58,19 +58,20 @@ def stretch_notes(
     ('Motor power: more of it gives the same sprint distance.',)
     """
     # What is worked out forwards is determined whichever of several counts.
-    back = (
+    turned_round = (
         relation
         for step in plan.steps
         for relation in step.relations
         if relation.sides[0] != step.find or len(step.relations) > 1
     )
-    if len(known) > _FEW or not any(_chooses(one) for law in back for one in law.sides):
+    bends = any(_chooses(side) for relation in turned_round for side in relation.sides)
+    if len(known) > _MOST or not bends:
         return ()
     wanted = look_up(plan.wanted)
     for name, back in _ways_back(topic, plan, known):
-        if not _close(back(found), known[name], _ALIKE):
-            continue
         here = back(found)
+        if not _close(here, known[name], _ALIKE):
+            continue
         beside = [back(found + way * _ASIDE * abs(found)) for way in (-1, 1)]
         flat = [_close(one, here, _SAME) for one in beside]
         if flat[0] == flat[1]:
@@ -116,8 +117,15 @@ def _chooses(tree: Tree) -> bool:
 def _ways_back(topic: Topic, plan: Plan, known: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
     """Yield what is given and follows from the rest and the wanted, as a function of that."""
     first = [name for name in topic.outcomes if name in known]
-    for name in tuple(dict.fromkeys((*first, *known)))[:_TRIED]:
+    tried = 0
+    for name in dict.fromkeys((*first, *known)):
         others = {one: value for one, value in known.items() if one != name}
+        # Whether it follows is seen at once; that it does in no order to be walked takes long.
+        if name not in topic.network.reach((*others, plan.wanted), standing=True):
+            continue
+        if tried == _TRIED:
+            return
+        tried += 1
         try:
             way = topic.network.plan_if_any(name, (*others, plan.wanted))
         except ChalkwattError:

@@ -7,8 +7,9 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.answers import Answer, explain_nothing
+from chalkwatt.answers import Answer
 from chalkwatt.errors import TooLittleKnownError, TooMuchKnownError
+from chalkwatt.nothing import explain_nothing
 from chalkwatt.planning import Network
 from chalkwatt.quantities import Quantity, look_up, named
 from chalkwatt.rendering.checked_function import checked
