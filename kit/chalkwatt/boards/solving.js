@@ -298,6 +298,21 @@ function refine(low, high, fLow, f, slope) {
   return t;
 }
 
+// How large the terms of a tree are, which is what its rounding scales with; as in Python, where it is explained.
+export function magnitude(tree) {
+  if (typeof tree === "number") return Math.abs(tree);
+  if (typeof tree === "string") return ["abs", tree];
+  const [op, first, ...rest] = tree;
+  switch (op) {
+    case "-": case "abs": return magnitude(first);
+    case "/": return ["/", magnitude(first), ["abs", ...rest]];
+    case "+": case "*": return [op, ...tree.slice(1).map(magnitude)];
+    case "max": case "min": return ["+", ["abs", tree], ["min", ...tree.slice(1).map(magnitude)]];
+    case "^": if (Number.isInteger(rest[0]) && rest[0] > 0) return ["^", magnitude(first), rest[0]];
+  }
+  return ["abs", tree];
+}
+
 export class Solver {
   constructor(program) {
     this.program = program;
@@ -318,7 +333,7 @@ export class Solver {
       const made = { name: step.find, at: this.place[step.find], by: step.by, bounds, open };
       made.near = usual ? SAME * Math.max(Math.abs(usual[0]), Math.abs(usual[1])) : 0;
       made.slack = usual ? BOUND_SLACK * Math.max(Math.abs(usual[0]), Math.abs(usual[1])) : 0;
-      const met = (where = []) => where.map(([value, size]) => ({ value: tree(value), size: tree(size) }));
+      const met = (where = []) => where.map((one) => ({ value: tree(one), size: tree(magnitude(one)) }));
       made.where = met(step.where);
       made.remarks = (step.remarks ?? []).map((one) => ({ ...one, surplus: tree(one.surplus) }));
       made.refusals = (step.refusals ?? []).map((one) => ({ ...one, surplus: tree(one.surplus) }));
@@ -328,7 +343,7 @@ export class Solver {
         made.residual = step.residual.map(tree);
         made.slope = tree(step.slope);
         made.kinks = (step.kinks ?? []).map(tree);
-        made.terms = step.size === undefined ? null : tree(step.size);
+        made.terms = tree(["+", ...step.residual.map(magnitude)]);
         made.grids = [false, true].map((coarse) => searchGrid(bounds, usual ?? [0, 1], coarse));
       } else if (step.by === "pieces") {
         made.pieces = step.pieces.map((one) => ({ by: one.by, forms: (one.cubic ?? one.forms).map(tree), where: met(one.where) }));
@@ -363,7 +378,7 @@ export class Solver {
     if (step.by === "roots") {
       const [left, right] = step.residual;
       found = allRoots(at((y) => left(y) - right(y)), at(step.slope), step.grids[coarse ? 1 : 0],
-        { size: step.terms && at(step.terms), kinks: step.kinks.map(at) });
+        { size: at(step.terms), kinks: step.kinks.map(at) });
     } else if (step.by === "pieces") {
       // Case by case; a solution counts where its case is the case, and once.
       found = [];

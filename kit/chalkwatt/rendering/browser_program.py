@@ -20,7 +20,6 @@ from chalkwatt.rendering.numpy_function import compile_plan
 from chalkwatt.rendering.speech import say_unit
 from chalkwatt.rendering.spoken_printer import SpokenPrinter
 from chalkwatt.rendering.working import unit_for
-from chalkwatt.trees import magnitude
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -199,21 +198,19 @@ def _step(step: Step, place: Mapping[Relation, int]) -> dict[str, Any]:
         made["kinks"] = [_json(one) for one in step.kinks]
     if step.residual is not None:
         made["residual"] = [_json(side) for side in step.residual]
-        if step.by == "roots":
-            made["size"] = _json(("+", *(magnitude(side) for side in step.residual)))
     made |= _said(step)
     return made
 
 
 def _case(case: Step | Piece) -> dict[str, Any]:
-    """Return how a value is worked out, and what must not be negative then, beside its size."""
+    """Return how a value is worked out, and what must not be negative then."""
     made: dict[str, Any] = {"by": case.by}
     if case.by == "formula":
         made["forms"] = [_json(form) for form in case.forms]
     elif case.by in {"cubic", "quadratic"}:
         made["cubic"] = [_json(form) for form in case.forms]
     if case.where:
-        made["where"] = [[_json(one), _json(magnitude(one))] for one in case.where]
+        made["where"] = [_json(one) for one in case.where]
     return made
 
 
