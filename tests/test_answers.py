@@ -200,3 +200,39 @@ def test_the_answer_of_a_resting_array():
     assert answer.si[:2].tolist() == [0.0, 0.0]
     assert answer.si[2] > 1
     assert len(answer.notes) == 1
+
+
+@pytest.mark.parametrize(
+    ("idle", "words"),
+    [
+        ({"air_temperature": "-10 degC"}, "The air temperature of −10 °C plays no part in this"),
+        ({"pack_resistance": "0.1 ohm"}, "The pack resistance of 0.1 Ω plays no part in this"),
+        (
+            {"cell_temperature": "-15 °C", "pack_voltage": 400},
+            "The cell temperature of −15 °C and the pack voltage of 400 V play no part in this",
+        ),
+    ],
+)
+def test_a_given_value_that_plays_no_part_is_told(idle, words):
+    # The density of the air is given, and without a warm energy cold cells have nothing to lose.
+    car = {
+        "speed": "100 km/h", "usable_energy": "36 kWh", "drag_area": 0.42, "mass": 980,
+        "rolling_coefficient": 0.0085, "auxiliary_power": 350, "air_density": 1.2,
+        "drive_efficiency": 0.86,
+    }  # fmt: skip
+    plain = load.find("range", **car)
+    assert not [one for one in plain.notes if "no part" in one]
+    answer = load.find("range", **car, **idle)
+    assert answer.si == plain.si
+    assert f"{words}: nothing here was reckoned with {'it' if len(idle) == 1 else 'them'}." in (
+        answer.notes
+    )
+
+
+def test_what_serves_as_a_check_plays_a_part():
+    answer = load.find("drag_area", drag_coefficient=0.25, frontal_area=2)
+    assert answer.notes == ()
+    both = load.find(
+        "air_force", drag_area=0.5, drag_coefficient=0.25, frontal_area=2, speed=20, air_density=1.2
+    )
+    assert not [one for one in both.notes if "no part" in one]

@@ -11,9 +11,10 @@ from chalkwatt import units
 from chalkwatt.errors import ChalkwattError, UnitError, told
 from chalkwatt.quantities import look_up
 from chalkwatt.rendering.limits import binding_notes, left_out, remarks
-from chalkwatt.rendering.numbers import format_number, result_digits, with_unit
+from chalkwatt.rendering.numbers import format_input, format_number, result_digits, with_unit
 from chalkwatt.rendering.numpy_function import best_of, compile_plan
 from chalkwatt.stretches import stretch_notes
+from chalkwatt.wording import no_part
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
@@ -171,8 +172,30 @@ class Answer:
             said += binding_notes(self.plan, self.best.values)
             said += stretch_notes(self.topic, self.plan, self.known, float(self.si))
         said += left_out(self.plan)
+        said += self._idle()
         said += self.topic.ways.said_of(self.plan)
         return tuple(dict.fromkeys(said))
+
+    def _idle(self) -> list[str]:
+        """Say which given values nothing was reckoned with, and nothing was checked by."""
+        used = {name for step in (*self.plan.groundwork, *self.plan.steps) for name in step.needs}
+        used |= {name for given in self.plan.half_known.values() for name in given}
+        if used.issuperset(self.known):
+            return []
+        for relation, plans in self.topic.network.surplus(tuple(self.known)):
+            used |= {*relation.names}
+            used |= {one for plan in plans.values() for step in plan.steps for one in step.needs}
+        idle = {name: self._said(name) for name in self.known if name not in used}
+        return [no_part(idle)] if idle else []
+
+    def _said(self, name: str) -> str:
+        entry, value = look_up(name), self.known[name]
+        if np.ndim(value):
+            return f"{np.size(value)} values"
+        from chalkwatt.rendering.working import unit_for
+
+        label = unit_for(name, self.labels.get(name))
+        return f"{format_input(float(entry.in_unit(value, label)))} {label}".rstrip()
 
     @cached_property
     def working(self) -> Working:

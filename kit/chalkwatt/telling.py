@@ -11,7 +11,7 @@ from chalkwatt.quantities import look_up
 from chalkwatt.remarks import broken_counts, gave_way, which_way
 from chalkwatt.rendering.numbers import with_unit
 from chalkwatt.sheets.facts import ORIGINS
-from chalkwatt.wording import with_article
+from chalkwatt.wording import no_part, with_article
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -223,13 +223,11 @@ def _left(left: Mapping[str, str], checked: Collection[str], *, inside: bool) ->
     here = {name: said for name, said in left.items() if (name in checked) == inside}
     if not here:
         return ""
+    if not inside:
+        return f" {no_part(here)}"
     told = " and ".join(f"the {look_up(name).words} of {said}" for name, said in here.items())
-    one = len(here) == 1
-    if inside:
-        serves = "serves" if one else "serve"
-        return f" T{told[1:]} {serves} only as a check, in which the facts agree."
-    plays, it = ("plays", "it") if one else ("play", "them")
-    return f" T{told[1:]} {plays} no part in this: nothing here was reckoned with {it}."
+    serves = "serves" if len(here) == 1 else "serve"
+    return f" T{told[1:]} {serves} only as a check, in which the facts agree."
 
 
 def unjudged(sheet: Sheet, claim: Claim, cause: ChalkwattError) -> str:

@@ -2,7 +2,37 @@
 
 from __future__ import annotations
 
-__all__ = ["with_article"]
+from typing import TYPE_CHECKING
+
+from chalkwatt.quantities import look_up
+
+if TYPE_CHECKING:
+    from collections.abc import Mapping
+
+__all__ = ["no_part", "with_article"]
+
+
+def no_part(said: Mapping[str, str]) -> str:
+    """Say of given values that nothing was reckoned with them.
+
+    Parameters
+    ----------
+    said : mapping of str to str
+        The values in words, by the names of their quantities.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from chalkwatt.wording import no_part
+    >>> no_part({"grade": "10 %"})
+    'The grade of 10 % plays no part in this: nothing here was reckoned with it.'
+    """
+    told = " and ".join(f"the {look_up(name).words} of {one}" for name, one in said.items())
+    plays, it = ("plays", "it") if len(said) == 1 else ("play", "them")
+    return f"T{told[1:]} {plays} no part in this: nothing here was reckoned with {it}."
 
 
 def with_article(words: str) -> str:

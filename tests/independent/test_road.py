@@ -5,9 +5,9 @@ import math
 import numpy as np
 import pytest
 from scipy.integrate import solve_ivp
-from scipy.optimize import minimize_scalar
+from scipy.optimize import brentq, minimize_scalar
 
-from chalkwatt import NoSolutionError, drive, load, vehicle
+from chalkwatt import NoSolutionError, drive, launch, load, vehicle
 from tests.independent import chances, near
 
 G = 9.80665
@@ -331,3 +331,33 @@ def test_a_larger_pack_is_heavier():
     distance, *_ = stepped(known | {"mass": empty + pack})
     known.pop("mass")
     near(vehicle.find("range", mass_without_pack=empty, pack_mass=pack, **known), distance)
+
+
+@pytest.mark.parametrize("chance", chances("top speed", 30))
+def test_the_top_speed_knows_slope_and_wind(chance):
+    """Full power against the road by a bracketed search in plain numbers, the fastest balance."""
+    car = {
+        "motor_power": chance.uniform(2e3, 4e5),
+        "drive_efficiency": chance.uniform(0.6, 1.0),
+        "mass": chance.uniform(200, 3000),
+        "rolling_coefficient": chance.uniform(0.004, 0.02),
+        "drag_area": chance.uniform(0.1, 1.2),
+        "air_density": chance.uniform(0.8, 1.4),
+        "grade": chance.choice((0.0, chance.uniform(-0.05, 0.2))),
+        "headwind": chance.choice((0.0, chance.uniform(-15, 15))),
+        "coast_down_linear": chance.choice((0.0, chance.uniform(0, 5))),
+    }
+    lean = math.atan(car["grade"])
+    weight = car["mass"] * 9.80665
+
+    def short(v):
+        air = v + car["headwind"]
+        force = 0.5 * car["air_density"] * car["drag_area"] * abs(air) * air
+        force += weight * (car["rolling_coefficient"] * math.cos(lean) + math.sin(lean))
+        force += car["coast_down_linear"] * v
+        return force * v - car["drive_efficiency"] * car["motor_power"]
+
+    fastest = brentq(short, 1e-3, 1000)
+    if fastest < 330:
+        found = launch.find("top_speed", **car).solutions_si
+        assert min(abs(one - fastest) for one in found) < 1e-8 * fastest

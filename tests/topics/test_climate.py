@@ -262,7 +262,8 @@ def test_outside_its_range_the_correction_says_so(air, said):
         "rolling_coefficient", tyre_temperature_coefficient="0.8 %/K", speed="80 km/h", **known
     )
     assert any("20 to 30 °C" in one for one in answer.notes) == said
-    assert not cw.load.find("rolling_coefficient", speed="80 km/h", **known).notes
+    (idle,) = cw.load.find("rolling_coefficient", speed="80 km/h", **known).notes
+    assert "no part" in idle  # without a coefficient of its own temperature changes nothing
 
 
 def test_one_number_keeps_the_plain_line():

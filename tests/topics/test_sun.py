@@ -29,6 +29,7 @@ CAR = (
     "gravity",
     "rolling_coefficient",
     "grade",
+    "coast_down_linear",
     "drive_efficiency",
     "drive_idle_loss",
     "auxiliary_power",
@@ -38,7 +39,7 @@ CASTS = {
     "solar_power": (*PANEL, "conversion_efficiency"),
     "equilibrium_speed": (*CAR, "panel_power", "conversion_efficiency"),
     "stall_grade": (
-        *(one for one in CAR if one not in {"headwind", "grade"}),
+        *(one for one in CAR if one != "grade"),
         "solar_power",
         "creeping_speed",
     ),

@@ -277,12 +277,19 @@ with author_order() as q:
         "Top speed by power",
         q.wheel_power,
         (
-            q.rolling_coefficient * q.mass * q.gravity
-            + sympy.S.Half * q.air_density * q.drag_area * q.power_limited_top_speed**2
+            sympy.S.Half
+            * q.air_density
+            * q.drag_area
+            * sympy.Abs(q.power_limited_top_speed + q.headwind)
+            * (q.power_limited_top_speed + q.headwind)
+            + q.rolling_force
+            + q.grade_force
+            + q.coast_down_linear * q.power_limited_top_speed
         )
         * q.power_limited_top_speed,
-        source="balance of power on a level road",
-        assumptions=("Level road, no wind, full power up to top speed.",),
+        source="balance of power at a steady speed",
+        assumptions=("Full power up to top speed.",),
+        tacit=("coast_down_linear",),
     )
     MOTOR_TOP = Relation(
         "Top speed by the motor's turns",

@@ -77,6 +77,7 @@ with author_order() as q:
             * (q.equilibrium_speed + q.headwind)
             + q.rolling_force
             + q.grade_force
+            + q.coast_down_linear * q.equilibrium_speed
         )
         * q.equilibrium_speed,
         source="balance of power at a steady speed",
@@ -88,7 +89,7 @@ with author_order() as q:
                 "short of, the battery gives."
             ),
         ),
-        tacit=("drive_idle_loss",),
+        tacit=("drive_idle_loss", "coast_down_linear"),
         remarks=(
             Remark(
                 (q.auxiliary_power + q.drive_idle_loss - q.solar_power) * q.equilibrium_speed,
@@ -108,14 +109,19 @@ with author_order() as q:
         "Grade at which it stalls",
         q.drive_efficiency * greatest(q.solar_power - q.auxiliary_power - q.drive_idle_loss, 0),
         (
-            sympy.S.Half * q.air_density * q.drag_area * q.creeping_speed**2
+            sympy.S.Half
+            * q.air_density
+            * q.drag_area
+            * sympy.Abs(q.creeping_speed + q.headwind)
+            * (q.creeping_speed + q.headwind)
+            + q.coast_down_linear * q.creeping_speed
             + q.rolling_coefficient * q.mass * q.gravity * sympy.cos(q.stall_angle)
             + q.mass * q.gravity * sympy.sin(q.stall_angle)
         )
         * q.creeping_speed,
         source="balance of power at the creeping speed",
-        assumptions=("No wind.", _NO_SQUARE),
-        tacit=("drive_idle_loss",),
+        assumptions=(_NO_SQUARE,),
+        tacit=("drive_idle_loss", "coast_down_linear"),
     )
     STALL_GRADE = Relation("Stalling grade", q.stall_grade, sympy.tan(q.stall_angle), source=_EXACT)
     PARKED = Relation(
