@@ -39,7 +39,7 @@ def test_the_least_power_that_the_tyres_can_use(
     answer = cw.launch.find("motor_power", **start, **{result: value})
     (least,) = answer.solutions_si
     assert least == pytest.approx(mass * acceleration * speed / efficiency, rel=1e-6)
-    assert [one for one in answer.notes if one.startswith("Motor power: more of it gives the same")]
+    assert f"Motor power: more of it gives the same {result.replace('_', ' ')}." in answer.notes
     # The other way round, with half as much again, the distance is found, too.
     start["motor_power"] = 1.5 * least
     del start["sprint_distance"]

@@ -55,7 +55,7 @@ def stretch_notes(
     >>> start = {"mass": 1180, "drive_efficiency": 0.9, "friction": 0.9, "driven_weight_share": 0.55}
     >>> best = launch.find("exit_speed", sprint_distance=9, motor_power="500 kW", **start)
     >>> launch.find("motor_power", sprint_distance=9, exit_speed=best.si, **start).notes
-    ('Motor power: more of it gives the same sprint distance.',)
+    ('Motor power: more of it gives the same exit speed.',)
     """
     # What is worked out forwards is determined whichever of several counts.
     turned_round = (
@@ -75,7 +75,7 @@ def stretch_notes(
         beside = [back(found + way * _ASIDE * abs(found)) for way in (-1, 1)]
         flat = [_close(one, here, _SAME) for one in beside]
         if flat[0] == flat[1]:
-            return ()
+            continue
         side = "more" if flat[1] else "less"
         return (f"{_capital(wanted.words)}: {side} of it gives the same {look_up(name).words}.",)
     return ()
@@ -116,16 +116,12 @@ def _chooses(tree: Tree) -> bool:
 
 def _ways_back(topic: Topic, plan: Plan, known: Mapping[str, Any]) -> Iterator[tuple[str, Any]]:
     """Yield what is given and follows from the rest and the wanted, as a function of that."""
-    first = [name for name in topic.outcomes if name in known]
-    tried = 0
-    for name in dict.fromkeys((*first, *known)):
+    # What is chosen of several comes first, then what other laws make, then what people ask for.
+    laws = sorted(plan.relations, key=lambda law: not any(map(_chooses, law.sides)))
+    made = [law.sides[0] for law in laws if isinstance(law.sides[0], str)]
+    asked = [one for one in dict.fromkeys((*made, *topic.outcomes)) if one in known]
+    for name in asked[:_TRIED]:
         others = {one: value for one, value in known.items() if one != name}
-        # Whether it follows is seen at once; that it does in no order to be walked takes long.
-        if name not in topic.network.reach((*others, plan.wanted), standing=True):
-            continue
-        if tried == _TRIED:
-            return
-        tried += 1
         try:
             way = topic.network.plan_if_any(name, (*others, plan.wanted))
         except ChalkwattError:
