@@ -109,6 +109,7 @@ def test_what_needs_a_search_is_known_by_name():
         ("Coast-down form of the road force", "speed"),
         ("Balance of sun and road", "equilibrium_speed"),
         ("Grade at which it stalls", "stall_angle"),
+        ("Grade at which it stalls", "creeping_speed"),
         ("Saturation", "air_temperature"),
         ("Dew point", "dew_point"),
     }

@@ -57,7 +57,7 @@ class Following(Mapping[str, Finding]):
         """What can be derived and has a value, in the order of the relations."""
         # A standing value does not follow from the sheet, nor does what rests on nothing else.
         # One that other values make needless may follow from those.
-        standing = (one for one in vehicle.network.standing if not one.unless)
+        standing = (one for one in vehicle.network.standing if not (one.unless or one.unless_any))
         skipped = self._stated | {one.names[0] for one in standing}
         made = []
         for name in vehicle.network.names:
