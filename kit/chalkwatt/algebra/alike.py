@@ -12,7 +12,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.solving import bracketed_roots
+from chalkwatt.algebra.solving import bracketed_roots
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Sequence
@@ -39,7 +39,7 @@ def alike_roots(
     size_of: Callable[[Any, Any], Any] | None = None,
     kinks: Sequence[Callable[[Any, Any], Any]] = (),
 ) -> NDArray[np.float64]:
-    """Find all roots, as :func:`chalkwatt.solving.bracketed_roots` does, for many sets that are alike.
+    """Find all roots, as :func:`chalkwatt.algebra.solving.bracketed_roots` does, for many sets that are alike.
 
     Parameters
     ----------
@@ -50,7 +50,7 @@ def alike_roots(
     grid : ndarray, shape (n,)
     size_of : callable, optional
     kinks : sequence of callable
-        Both as for :func:`chalkwatt.solving.bracketed_roots`.
+        Both as for :func:`chalkwatt.algebra.solving.bracketed_roots`.
 
     Returns
     -------
@@ -60,7 +60,7 @@ def alike_roots(
     Examples
     --------
     >>> import numpy as np
-    >>> from chalkwatt.alike import alike_roots
+    >>> from chalkwatt.algebra.alike import alike_roots
     >>> c = np.linspace(1.0, 2.0, 2000)
     >>> found = alike_roots(
     ...     lambda t, pick: t * t - c[pick], lambda t, pick: 2 * t + 0 * c[pick], 2000, np.linspace(-3, 3, 13)

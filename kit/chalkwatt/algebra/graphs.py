@@ -35,7 +35,7 @@ def maximum_matching(
 
     Examples
     --------
-    >>> from chalkwatt.graphs import maximum_matching
+    >>> from chalkwatt.algebra.graphs import maximum_matching
     >>> maximum_matching(["a", "b"], {"a": ["x", "y"], "b": ["x"]})
     {'x': 'b', 'y': 'a'}
     """
@@ -78,7 +78,7 @@ def components(nodes: Sequence[Row], arrows: Mapping[Row, Sequence[Row]]) -> lis
 
     Examples
     --------
-    >>> from chalkwatt.graphs import components
+    >>> from chalkwatt.algebra.graphs import components
     >>> components(["a", "b", "c"], {"a": ["b"], "b": ["a", "c"], "c": []})
     [['c'], ['a', 'b']]
     """

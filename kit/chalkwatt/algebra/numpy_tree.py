@@ -7,52 +7,26 @@ and is called with a mapping from names to numbers or arrays.
 from __future__ import annotations
 
 from functools import cache, reduce
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import numpy as np
+
+from chalkwatt.algebra.operations import CHAINS, OPERATIONS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from chalkwatt.trees import Tree
+    from chalkwatt.algebra.trees import Operation, Tree
+    from chalkwatt.wording.given import Floats
 
-__all__ = ["Environment", "compile_tree"]
+__all__ = ["Compiled", "compile_tree"]
 
-Environment = "Mapping[str, Any]"
-
-_FUNCTIONS: dict[str, Callable[..., Any]] = {
-    "sqrt": np.sqrt,
-    "cbrt": np.cbrt,
-    "abs": np.abs,
-    "sign": np.sign,
-    "exp": np.exp,
-    "log": np.log,
-    "sin": np.sin,
-    "cos": np.cos,
-    "tan": np.tan,
-    "asin": np.arcsin,
-    "acos": np.arccos,
-    "atan": np.arctan,
-    "sinh": np.sinh,
-    "cosh": np.cosh,
-    "tanh": np.tanh,
-    "asinh": np.arcsinh,
-    "acosh": np.arccosh,
-    "atanh": np.arctanh,
-    "-": np.negative,
-    "/": np.divide,
-    "^": np.power,
-}
-_REDUCED: dict[str, Callable[..., Any]] = {
-    "+": np.add,
-    "*": np.multiply,
-    "min": np.minimum,
-    "max": np.maximum,
-}
+# A tree as a function of the values of its names, in SI units.
+Compiled: TypeAlias = "Callable[[Mapping[str, Floats]], Floats]"
 
 
 @cache
-def compile_tree(tree: Tree) -> Callable[[Mapping[str, Any]], Any]:
+def compile_tree(tree: Tree) -> Compiled:
     """Turn a tree into a function of a mapping from names to SI numbers or arrays.
 
     Parameters
@@ -66,7 +40,7 @@ def compile_tree(tree: Tree) -> Callable[[Mapping[str, Any]], Any]:
 
     Examples
     --------
-    >>> from chalkwatt.rendering.numpy_function import compile_tree
+    >>> from chalkwatt.planning.evaluation import compile_tree
     >>> float(compile_tree(("*", "force", ("^", "speed", 2)))({"force": 3.0, "speed": 2.0}))
     12.0
     """
@@ -75,31 +49,29 @@ def compile_tree(tree: Tree) -> Callable[[Mapping[str, Any]], Any]:
     if not isinstance(tree, tuple):
         number = float(tree)
         return lambda _values: number
-    if all(isinstance(part, int | float) for part in tree[1:]):
-        folded = _apply(tree[0], [float(part) for part in tree[1:]])
+    numbers = [float(part) for part in tree[1:] if isinstance(part, int | float)]
+    if len(numbers) == len(tree) - 1:
+        folded = _apply(str(tree[0]), numbers)
         return lambda _values: folded
     parts = [compile_tree(part) for part in tree[1:]]
     return _operation(tree, parts)
 
 
 def _apply(operation: str, numbers: list[float]) -> float:
-    if operation in _REDUCED:
-        return float(reduce(_REDUCED[operation], numbers))
-    return float(_FUNCTIONS[operation](*numbers))
+    function = OPERATIONS[operation].array
+    return float(reduce(function, numbers) if operation in CHAINS else function(*numbers))
 
 
-def _operation(
-    tree: Tree, parts: list[Callable[[Mapping[str, Any]], Any]]
-) -> Callable[[Mapping[str, Any]], Any]:
-    operation = tree[0]
+def _operation(tree: Operation, parts: list[Compiled]) -> Compiled:
+    operation = str(tree[0])
     if operation == "^" and tree[2] == 2:
         base = parts[0]
         return lambda values: np.square(base(values))
     if operation == "^" and tree[2] == 3:
         return _cube(parts[0])
-    if operation in _REDUCED:
-        return _chain(_REDUCED[operation], parts)
-    function = _FUNCTIONS[operation]
+    function = OPERATIONS[operation].array
+    if operation in CHAINS:
+        return _chain(function, parts)
     if len(parts) == 1:
         only = parts[0]
         return lambda values: function(only(values))
@@ -107,35 +79,23 @@ def _operation(
     return lambda values: function(first(values), second(values))
 
 
-def _cube(base: Callable[[Mapping[str, Any]], Any]) -> Callable[[Mapping[str, Any]], Any]:
-    def cubed(values: Mapping[str, Any]) -> Any:  # noqa: ANN401
+def _cube(base: Compiled) -> Compiled:
+    def cubed(values: Mapping[str, Floats]) -> Floats:
         number = base(values)
         return number * number * number
 
     return cubed
 
 
-def _chain(
-    function: Callable[..., Any], parts: list[Callable[[Mapping[str, Any]], Any]]
-) -> Callable[[Mapping[str, Any]], Any]:
+def _chain(function: Callable[..., Any], parts: list[Compiled]) -> Compiled:
     if len(parts) == 2:
         first, second = parts
         return lambda values: function(first(values), second(values))
 
-    def chained(values: Mapping[str, Any]) -> Any:  # noqa: ANN401
+    def chained(values: Mapping[str, Floats]) -> Floats:
         made = parts[0](values)
         for part in parts[1:]:
             made = function(made, part(values))
         return made
 
     return chained
-
-
-@cache
-def constants() -> dict[str, float]:
-    """Return the value of every constant of the glossary, in SI units."""
-    from chalkwatt.quantities import glossary
-
-    return {
-        name: entry.constant for name, entry in glossary().items() if entry.constant is not None
-    }

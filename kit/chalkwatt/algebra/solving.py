@@ -16,15 +16,16 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
+    from chalkwatt.wording.given import Floats
+
 __all__ = ["bracketed_roots", "cubic_roots", "quadratic_roots", "search_grid"]
 
 _DOUBLE = 1 - 1e-4  # of the largest ratio that has three roots; closer to it two of them meet
 _THIRD_TURN = 2 * np.pi / 3
 _SMALL = 1e-6  # of its terms: a function that is no smaller than this is not nought
 _BESIDE = (1e-12, 1e-9, 1e-7, 1e-5, 1e-4, 1e-3, 3e-3, 0.01, 0.02, 0.04, 0.08, 0.15, 0.3)
-_NEAREST = (
-    1e-6  # of the width of the search: a kink closer to nought than this has the room of one there
-)
+# Of the width of the search: a kink closer to nought than this has the room of one there.
+_NEAREST = 1e-6
 _FLAT = 1e-13  # of its terms: a function this small all along a stretch is nought there
 _SUSPECT = 1e-9  # of its terms: smaller than this at two points, it may be
 _WIDE = 1e-3  # of its farther end: a narrower stretch is one root that a high power makes flat
@@ -32,14 +33,16 @@ _NOISE = 8.0  # times the scatter of the function between neighbouring numbers
 _SNAP = 1e-3  # relative: a stretch whose end lies this close to a kink ends at it
 
 
-def _newton(a: Any, b: Any, c: Any, t: Any) -> Any:  # noqa: ANN401  floats or arrays throughout
+def _newton(
+    a: NDArray[np.float64], b: NDArray[np.float64], c: NDArray[np.float64], t: NDArray[np.float64]
+) -> NDArray[np.float64]:
     """Take one Newton step on a t³ + b t = c where it is small enough to be a correction."""
     square = a * t * t
     step = ((square + b) * t - c) / (3 * square + b)
     return np.where(np.abs(step) <= 1e-3 * np.abs(t), t - step, t)
 
 
-def _one_root(a: Any, b: Any, c: Any) -> Any:  # noqa: ANN401
+def _one_root(a: Floats, b: Floats, c: Floats) -> Floats:
     """Root of a t³ + b t = c for a > 0 and b > 0 (one real root, hyperbolic form)."""
     third = np.sqrt(b / (3 * a))
     t = np.sinh(np.arcsinh(1.5 * c / (b * third)) / 3)
@@ -55,7 +58,7 @@ def _one_root(a: Any, b: Any, c: Any) -> Any:  # noqa: ANN401
     return t
 
 
-def _three_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64] | None:  # noqa: ANN401
+def _three_roots(a: Floats, b: Floats, c: Floats) -> NDArray[np.float64] | None:
     """Roots of a t³ + b t = c for a > 0 and b < 0 where all sets have three (trigonometric form)."""
     third = np.sqrt(-b / (3 * a))
     product = c / a
@@ -83,7 +86,7 @@ def _three_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64] | None:  # noqa:
     return roots
 
 
-def cubic_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64]:  # noqa: ANN401
+def cubic_roots(a: Floats, b: Floats, c: Floats) -> NDArray[np.float64]:
     """Find all real roots of ``a t³ + b t = c``.
 
     Parameters
@@ -96,12 +99,14 @@ def cubic_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64]:  # noqa: ANN401
     ndarray, shape (1, ...) or (3, ...)
         The roots along the first axis in rising order, with not-a-number where there are fewer.
 
-    Notes ----- Viète's trigonometric and hyperbolic forms, polished by Newton's iteration. For a,
-    b > 0 the root is ``2 √(b/3a) sinh(asinh(c √(27 a / b³) / 2) / 3)``.
+    Notes
+    -----
+    Viète's trigonometric and hyperbolic forms, polished by Newton's iteration. For a, b > 0 the
+    root is ``2 √(b/3a) sinh(asinh(c √(27 a / b³) / 2) / 3)``.
 
     Examples
     --------
-    >>> from chalkwatt.solving import cubic_roots
+    >>> from chalkwatt.algebra.solving import cubic_roots
     >>> cubic_roots(1.0, -7.0, -6.0).round(12).tolist()
     [-3.0, 1.0, 2.0]
     >>> cubic_roots(0.4, 150.0, 12_000.0).round(3).tolist()
@@ -158,7 +163,7 @@ def _every_root(
     return roots
 
 
-def quadratic_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64]:  # noqa: ANN401
+def quadratic_roots(a: Floats, b: Floats, c: Floats) -> NDArray[np.float64]:
     """Find all real roots of ``a t² + b t = c`` without cancellation.
 
     Parameters
@@ -173,7 +178,7 @@ def quadratic_roots(a: Any, b: Any, c: Any) -> NDArray[np.float64]:  # noqa: ANN
 
     Examples
     --------
-    >>> from chalkwatt.solving import quadratic_roots
+    >>> from chalkwatt.algebra.solving import quadratic_roots
     >>> quadratic_roots(1.0, -3.0, -2.0).tolist()
     [1.0, 2.0]
     """
@@ -252,7 +257,7 @@ def bracketed_roots(
     Examples
     --------
     >>> import numpy as np
-    >>> from chalkwatt.solving import bracketed_roots
+    >>> from chalkwatt.algebra.solving import bracketed_roots
     >>> bracketed_roots(
     ...     lambda t, pick: 1 / (t - 2), lambda t, pick: -1 / (t - 2) ** 2, 1, np.linspace(0, 9, 8),
     ...     size_of=lambda t, pick: abs(1 / (t - 2)),
@@ -323,7 +328,7 @@ def _borders(
     return _filled(_table(inside, who, values.shape[1]), points[0])
 
 
-def _filled(table: NDArray[np.float64], instead: Any) -> NDArray[np.float64]:  # noqa: ANN401
+def _filled(table: NDArray[np.float64], instead: Floats) -> NDArray[np.float64]:
     return np.where(np.isnan(table), instead, table)
 
 
@@ -350,7 +355,8 @@ def _is_nought(
     size = np.abs(size_of(points, who))
     noise = _NOISE * _scatter(function, points, who)
     small = np.abs(value) <= np.maximum(_FLAT * size, noise)
-    return np.asarray(small & (np.abs(value) <= _SUSPECT * size))
+    # Endless terms are no measure: where a function has no end it is not nought.
+    return np.asarray(small & (np.abs(value) <= _SUSPECT * size) & np.isfinite(size))
 
 
 def _flat(
@@ -360,7 +366,9 @@ def _flat(
     values: NDArray[np.float64],
 ) -> NDArray[np.bool_] | None:
     """Say of each pair of neighbouring points whether the function is nought from one to the other."""
-    small = np.abs(values) <= _SUSPECT * np.abs(size_of(points, np.arange(values.shape[1])))
+    small = np.isfinite(values) & (
+        np.abs(values) <= _SUSPECT * np.abs(size_of(points, np.arange(values.shape[1])))
+    )
     pairs = small[:-1] & small[1:] & (points[1:] > points[:-1])
     columns = np.nonzero(pairs.any(axis=0))[0]
     if not len(columns):
@@ -411,7 +419,8 @@ def _stretches(
             edge = _snapped(edge, bends[:, who])
         # Where only rounding lifts it, and hardly, the stretch goes on.
         probe = np.clip(edge + way * _BESIDE[-1] * np.abs(edge), points.min(), points.max())
-        lifted = np.abs(function(probe, who)) <= _SUSPECT * np.abs(size_of(probe, who))
+        there = function(probe, who)
+        lifted = np.isfinite(there) & (np.abs(there) <= _SUSPECT * np.abs(size_of(probe, who)))
         ends.append(np.where(lifted, way * np.inf, edge))
     return ends[0], ends[1], who
 
@@ -427,19 +436,34 @@ def _snapped(ends: NDArray[np.float64], bends: NDArray[np.float64]) -> NDArray[n
 def _bends(
     grid: NDArray[np.float64], kinks: Sequence[Callable[[Any, Any], Any]], size: int
 ) -> NDArray[np.float64] | None:
-    """Find the kinks, a row for each, with not-a-number where a set has fewer."""
-    points = grid[:, None]
+    """Find the kinks, a row for each, with not-a-number where a set has fewer.
+
+    Where one kink has another inside it, it may turn twice beside that one and between two points of
+    the grid: so it is looked for again among the points around those found.
+    """
+    found = _crossings(grid[:, None], kinks, size)
+    if found is None or len(kinks) == 1:
+        return found
+    return _crossings(_split(grid, found, size), kinks, size)
+
+
+def _crossings(
+    points: NDArray[np.float64], kinks: Sequence[Callable[[Any, Any], Any]], size: int
+) -> NDArray[np.float64] | None:
+    """Find where kinks are nought at a point or change sign between two of them."""
     everyone = np.arange(size)
+    points = np.broadcast_to(points, (len(points), size))
+    again = np.pad(points[1:] == points[:-1], ((1, 0), (0, 0)))  # a point that stands twice
     found = []
     for kink in kinks:
-        values = np.broadcast_to(kink(points, everyone), (len(points), size))
-        sign = np.sign(values)
+        sign = np.sign(np.broadcast_to(kink(points, everyone), points.shape))
         place, who = np.nonzero(sign[:-1] * sign[1:] < 0)
-        there = np.where(sign == 0, points, np.nan)
-        found += [row for row in there if np.isfinite(row).any()]
         if len(place):
-            crossing = _bisected(kink, grid[place], grid[place + 1], who)
+            crossing = _bisected(kink, points[place, who], points[place + 1, who], who)
             found += list(_table(crossing, who, size))
+        place, who = np.nonzero((sign == 0) & ~again)
+        if len(place):
+            found += list(_table(points[place, who], who, size))
     return np.stack(found) if found else None
 
 

@@ -7,7 +7,9 @@ its tuples are already the JSON that the browser gets: a number, a name, or ``(o
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypeAlias
+
+from chalkwatt.algebra.operations import CHAINS, FUNCTIONS
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -15,6 +17,7 @@ if TYPE_CHECKING:
     import sympy
 
 __all__ = [
+    "Operation",
     "Tree",
     "count",
     "difference",
@@ -23,6 +26,7 @@ __all__ = [
     "magnitude",
     "names",
     "negative",
+    "operations",
     "plus",
     "quotient",
     "replace",
@@ -31,31 +35,9 @@ __all__ = [
     "to_sympy",
 ]
 
-type_of_tree = "float | str | tuple[Tree, ...]"
-Tree = Any  # a number, a name, or (operation, *trees); Python 3.11 cannot spell it recursively
-
-FUNCTIONS = [
-    "sqrt",
-    "cbrt",
-    "abs",
-    "sign",
-    "exp",
-    "log",
-    "sin",
-    "cos",
-    "tan",
-    "asin",
-    "acos",
-    "atan",
-    "sinh",
-    "cosh",
-    "tanh",
-    "asinh",
-    "acosh",
-    "atanh",
-    "min",
-    "max",
-]
+# A number, a name, or an operation: its own name first, then what it is done with.
+Tree: TypeAlias = "int | float | str | Operation"
+Operation: TypeAlias = "tuple[Tree, ...]"
 
 
 def names(tree: Tree) -> Iterator[str]:
@@ -65,6 +47,14 @@ def names(tree: Tree) -> Iterator[str]:
     elif isinstance(tree, tuple):
         for part in tree[1:]:
             yield from names(part)
+
+
+def operations(tree: Tree) -> Iterator[str]:
+    """Yield the operations in a tree, in order, with repetitions."""
+    if isinstance(tree, tuple):
+        yield str(tree[0])
+        for part in tree[1:]:
+            yield from operations(part)
 
 
 def count(tree: Tree, name: str) -> int:
@@ -91,7 +81,7 @@ def replace(tree: Tree, old: Tree, new: Tree) -> Tree:
 
     Examples
     --------
-    >>> from chalkwatt.trees import replace
+    >>> from chalkwatt.algebra.trees import replace
     >>> replace(("*", "force", ("min", "speed", "limit")), ("min", "speed", "limit"), "speed")
     ('*', 'force', 'speed')
     """
@@ -115,7 +105,7 @@ def magnitude(tree: Tree) -> Tree:
 
     Examples
     --------
-    >>> from chalkwatt.trees import magnitude
+    >>> from chalkwatt.algebra.trees import magnitude
     >>> magnitude(("+", "battery_power", ("-", "auxiliary_power")))
     ('+', ('abs', 'battery_power'), ('abs', 'auxiliary_power'))
     """
@@ -145,14 +135,14 @@ def kinks(tree: Tree, name: str) -> Iterator[Tree]:
 
     Examples
     --------
-    >>> from chalkwatt.trees import kinks
+    >>> from chalkwatt.algebra.trees import kinks
     >>> list(kinks(("*", "area", ("abs", ("+", "speed", "headwind"))), "speed"))
     [('+', 'speed', 'headwind')]
     """
     if not isinstance(tree, tuple):
         return
     operation, *parts = tree
-    if operation in {"abs", "sign"} and count(tree, name):
+    if operation in FUNCTIONS and FUNCTIONS[str(operation)].kinked and count(tree, name):
         yield parts[0]
     if operation in {"min", "max"}:
         for place, one in enumerate(parts):
@@ -219,7 +209,7 @@ def times(parts: Iterable[Tree]) -> Tree:
         elif isinstance(one, tuple) and one[0] == "/" and not isinstance(one[1], int):
             over.extend(one[1][1:] if isinstance(one[1], tuple) and one[1][0] == "*" else [one[1]])
             under.extend(one[2][1:] if isinstance(one[2], tuple) and one[2][0] == "*" else [one[2]])
-        elif one != 1 or isinstance(one, tuple):
+        elif one != 1:
             over.append(one)
     made = _product(over)
     if under:
@@ -286,7 +276,7 @@ def from_sympy(expression: sympy.Basic, order: Sequence[str] = ()) -> Tree:
     Examples
     --------
     >>> import sympy
-    >>> from chalkwatt.trees import from_sympy
+    >>> from chalkwatt.algebra.trees import from_sympy
     >>> with sympy.evaluate(False):
     ...     wheel = sympy.Symbol("power") / sympy.Symbol("force")
     >>> from_sympy(wheel)
@@ -299,7 +289,7 @@ class _Reader:
     def __init__(self, order: Sequence[str]) -> None:
         self.rank = {name: place for place, name in enumerate(order)}
 
-    def read(self, expression: Any) -> Tree:  # noqa: ANN401, PLR0911  untyped; one case a kind
+    def read(self, expression: sympy.Basic) -> Tree:  # noqa: PLR0911  one case a kind
         if expression.is_Symbol:
             return str(expression.name)
         if expression.is_Number or expression.is_NumberSymbol:
@@ -319,13 +309,13 @@ class _Reader:
             return ("/", ("+", 1, ("sign", self.read(expression.args[0]))), 2)
         if kind == "diracdelta":  # the slope of a sign, which matters nowhere but at its jump
             return 0
-        if kind in FUNCTIONS:
+        if kind in FUNCTIONS or kind in CHAINS:
             return (kind, *(self.read(part) for part in expression.args))
         message = f"relations cannot hold {type(expression).__name__}: {expression}"
         raise TypeError(message)
 
     @staticmethod
-    def _number(expression: Any) -> Tree:  # noqa: ANN401
+    def _number(expression: sympy.Basic) -> Tree:
         if expression.is_Integer:
             return int(expression)
         if expression.is_Rational:
@@ -334,14 +324,14 @@ class _Reader:
         return float(expression)
 
     @staticmethod
-    def _flat(expression: Any) -> list[Any]:  # noqa: ANN401
+    def _flat(expression: sympy.Basic) -> list[sympy.Basic]:
         kind = type(expression)
-        found: list[Any] = []
+        found: list[sympy.Basic] = []
         for part in expression.args:
             found.extend(_Reader._flat(part) if isinstance(part, kind) else [part])
         return found
 
-    def _product(self, expression: Any) -> Tree:  # noqa: ANN401
+    def _product(self, expression: sympy.Basic) -> Tree:
         over: list[Tree] = []
         under: list[Tree] = []
         sign = 1
@@ -368,7 +358,7 @@ class _Reader:
             made = ("/", made, _product(self._sorted(under)))
         return negative(made) if sign < 0 else made
 
-    def _power(self, expression: Any) -> Tree:  # noqa: ANN401
+    def _power(self, expression: sympy.Basic) -> Tree:
         base, exponent = expression.base, expression.exp
         if base.is_NumberSymbol and str(base) == "E":
             return ("exp", self.read(exponent))
@@ -376,7 +366,7 @@ class _Reader:
             return ("/", 1, self._raised(self.read(base), -exponent))
         return self._raised(self.read(base), exponent)
 
-    def _raised(self, base: Tree, exponent: Any) -> Tree:  # noqa: ANN401
+    def _raised(self, base: Tree, exponent: sympy.Basic) -> Tree:
         if exponent == 1:
             return base
         if exponent.is_Rational and exponent.p == 1 and exponent.q in {2, 3}:
@@ -396,27 +386,30 @@ class _Reader:
         return sorted(parts, key=place)
 
 
-def to_sympy(tree: Tree, symbol: Callable[[str], sympy.Symbol]) -> Any:  # noqa: ANN401  SymPy is untyped
+def to_sympy(tree: Tree, symbol: Callable[[str], sympy.Symbol]) -> sympy.Expr:
     """Turn a tree into an evaluated SymPy expression; ``symbol`` makes the symbol of a name."""
-    import sympy
+    import sympy  # noqa: PLC0415  SymPy is slow to import
 
     if isinstance(tree, str):
         return symbol(tree)
     if not isinstance(tree, tuple):
         return sympy.Integer(tree) if isinstance(tree, int) else sympy.Float(repr(tree), 17)
     args = [to_sympy(part, symbol) for part in tree[1:]]
-    operation = tree[0]
+    operation = str(tree[0])
     simple = {
         "+": lambda: sympy.Add(*args),
         "*": lambda: sympy.Mul(*args),
         "-": lambda: -args[0],
         "/": lambda: args[0] / args[1],
         "^": lambda: args[0] ** args[1],
-        "cbrt": lambda: sympy.cbrt(args[0]),
-        "abs": lambda: sympy.Abs(args[0]),
         "min": lambda: sympy.Min(*args),
         "max": lambda: sympy.Max(*args),
     }
     if operation in simple:
         return simple[operation]()
-    return getattr(sympy, operation)(*args)
+    from sympy.codegen import cfunctions  # noqa: PLC0415  SymPy is slow to import
+
+    # What SymPy takes apart into other functions stands whole among those for printing code.
+    symbolic = FUNCTIONS[operation].symbolic
+    function = getattr(sympy if hasattr(sympy, symbolic) else cfunctions, symbolic)
+    return function(*args)

@@ -3,26 +3,34 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Unpack
 
 import numpy as np
 
-from chalkwatt import units
+from chalkwatt.answering.driven import how_far
+from chalkwatt.answering.showing import show
+from chalkwatt.answering.stretches import stretch_notes
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError, UnitError, told
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.limits import binding_notes, left_out, remarks
-from chalkwatt.rendering.numbers import format_input, format_number, result_digits, with_unit
-from chalkwatt.rendering.numpy_function import best_of, compile_plan
-from chalkwatt.stretches import stretch_notes
-from chalkwatt.wording import no_part
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.evaluation import best_of, compile_plan
+from chalkwatt.rendering.limits import beside, binding_notes, left_out, remarks
+from chalkwatt.rendering.phrases import no_part
+from chalkwatt.rendering.working import Working, unit_for
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import format_input, format_number, result_digits, with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
+    from pathlib import Path
 
-    from chalkwatt.planning import Plan
-    from chalkwatt.rendering.numpy_function import Branch
-    from chalkwatt.rendering.working import Working
-    from chalkwatt.topic import Topic
+    import pint
+
+    from chalkwatt.answering.showing import CardOptions, Picture
+    from chalkwatt.answering.topic import Topic
+    from chalkwatt.planning.evaluation import Branch
+    from chalkwatt.planning.network import Plan
+    from chalkwatt.wording.given import Floats
 
 __all__ = ["Answer"]
 
@@ -51,7 +59,11 @@ class Answer:
         branches: Sequence[Branch],
         labels: Mapping[str, str | None],
         assumed: Mapping[str, float],
+        said: tuple[str, ...] = (),
+        compared: frozenset[str] = frozenset(),
     ) -> None:
+        self._told = said
+        self._compared = compared
         self.topic = topic
         self.plan = plan
         self.wanted = plan.wanted
@@ -70,7 +82,7 @@ class Answer:
         return {one.names[0] for one in plan.standing}
 
     @cached_property
-    def si(self) -> Any:  # noqa: ANN401  float, or an array when an input was one
+    def si(self) -> Floats:
         """The best solution in SI: the largest within the usual range, or else the largest."""
         found = [branch.values[self.wanted] for branch in self.branches]
         best = best_of(self.wanted, found) if found else np.nan
@@ -83,11 +95,12 @@ class Answer:
         return self.quantity.display[0]
 
     @property
-    def value(self) -> Any:  # noqa: ANN401  a pint quantity
+    def value(self) -> pint.Quantity[Floats]:
         """The best solution as a pint quantity in its first display unit."""
         return units.quantity(self.si, self.quantity.unit, self.unit)
 
-    def to(self, label: str) -> Any:  # noqa: ANN401  float, or an array when an input was one
+    @checked_call
+    def to(self, label: str) -> Floats:
         """Return the best solution in a unit.
 
         Parameters
@@ -166,7 +179,7 @@ class Answer:
     @property
     def notes(self) -> tuple[str, ...]:
         """What has to be said beside the number."""
-        said = [note for branch in self.branches for note in branch.notes]
+        said = [*self._told, *(note for branch in self.branches for note in branch.notes)]
         if self.branches and not np.ndim(self.si):
             said += remarks(self.plan, self.best.values)
             said += binding_notes(self.plan, self.best.values)
@@ -179,6 +192,7 @@ class Answer:
     def _idle(self) -> list[str]:
         """Say which given values nothing was reckoned with, and nothing was checked by."""
         used = {name for step in (*self.plan.groundwork, *self.plan.steps) for name in step.needs}
+        used |= self._compared
         used |= {name for given in self.plan.half_known.values() for name in given}
         if used.issuperset(self.known):
             return []
@@ -186,13 +200,20 @@ class Answer:
             used |= {*relation.names}
             used |= {one for plan in plans.values() for step in plan.steps for one in step.needs}
         idle = {name: self._said(name) for name in self.known if name not in used}
-        return [no_part(idle)] if idle else []
+        missed = {n: one for n, one in idle.items() if np.any(self.known[n] != 0)}
+        left = beside(self.plan, missed)
+        out = (
+            {one for relation in self.plan.relations for one in relation.leaves_out}
+            if left
+            else set()
+        )
+        rest = {name: one for name, one in idle.items() if name not in out}
+        return [*([left] if left else []), *([no_part(rest)] if rest else [])]
 
     def _said(self, name: str) -> str:
         entry, value = look_up(name), self.known[name]
         if np.ndim(value):
             return f"{np.size(value)} values"
-        from chalkwatt.rendering.working import unit_for
 
         label = unit_for(name, self.labels.get(name))
         return f"{format_input(float(entry.in_unit(value, label)))} {label}".rstrip()
@@ -200,8 +221,6 @@ class Answer:
     @cached_property
     def working(self) -> Working:
         """The shown steps, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
-        from chalkwatt.rendering.working import Working
-
         return Working.of(self)
 
     @cached_property
@@ -215,8 +234,9 @@ class Answer:
         """
         if not self.quantity.whole or np.ndim(self.si):
             return ()
-        low = int(np.floor(self.si + 1e-9))
-        wholes = [low] if abs(self.si - low) < 1e-9 else [low, low + 1]
+        count = float(self.si)
+        low = int(np.floor(count + 1e-9))
+        wholes = [low] if abs(count - low) < 1e-9 else [low, low + 1]
         made = []
         for whole in wholes:
             follows: dict[str, float] = {}
@@ -231,16 +251,16 @@ class Answer:
         return tuple(made)
 
     def __repr__(self) -> str:
-        """Show the number, as a saved notebook without a front end would."""
+        """Show the number, as a saved notebook without a front end would; of a distance also what it holds for."""
         if np.ndim(self.si):
             values = np.asarray(self.quantity.in_unit(self.si)).ravel()
             shown = ", ".join(format_number(float(one)) for one in values[:4])
             more = f", … ({values.size} values)" if values.size > 4 else ""
-            return f"{self.wanted} = [{shown}{more}] {self.unit}".rstrip()
+            return f"{self.wanted} = [{shown}{more}] {self.unit}".rstrip() + how_far(self)
         shown = " or ".join(
             self._shown(float(self.quantity.in_unit(one))) for one in self.solutions_si
         )
-        return f"{self.wanted} = {shown}"
+        return f"{self.wanted} = {shown}{how_far(self)}"
 
     def _shown(self, value: float) -> str:
         return with_unit(value, self.unit, result_digits(value, whole=self.quantity.whole))
@@ -257,8 +277,8 @@ class Answer:
             bundle["text/latex"] = f"$$\\displaystyle {self.working.latex}$$"
         return bundle
 
-    def card(self, *args: Any, **options: Any) -> Any:  # noqa: ANN401  a Card; its module is slow to import
-        """Make a picture of the equation; see :func:`chalkwatt.publish.card.equation_card`."""
-        from chalkwatt.publish.card import equation_card
-
-        return equation_card(self, *args, **options)
+    @checked_call
+    def card(self, path: str | Path | None = None, **options: Unpack[CardOptions]) -> Picture:
+        """Make a picture of the equation; it takes what :func:`chalkwatt.equation_card` takes."""
+        made: Picture = show(self, "card", path, **options)
+        return made

@@ -6,18 +6,27 @@ road without wind, unless something else was given. Verdicts, scripts, captions 
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_input, with_unit
-from chalkwatt.sheets.facts import unit_of
+from chalkwatt.laws.quantities import look_up, unit_of
+from chalkwatt.rendering.phrases import at, listed
+from chalkwatt.wording.numbers import format_alike, with_unit
 
 if TYPE_CHECKING:
-    from chalkwatt.answers import Answer
+    from chalkwatt.answering.answers import Answer
+    from chalkwatt.wording.given import Floats
 
-__all__ = ["COVERED", "how_driven", "model_of", "with_drive"]
+__all__ = [
+    "COVERED",
+    "how_driven",
+    "how_far",
+    "model_of",
+    "model_words",
+    "on_the_road",
+    "with_drive",
+]
 
 # The conditions that the clause says; a caller says any others.
 COVERED = frozenset(
@@ -26,6 +35,8 @@ COVERED = frozenset(
 _ROAD = frozenset({"road_force", "air_force", "rolling_force", "coast_down_square"})
 _DRIVE = frozenset({"battery_power", "consumption", "wheel_power", *_ROAD})
 _BATTERY = frozenset({"usable_energy", "pack_energy", "cell_energy"})
+_WITHOUT = "without "
+_TIMES = frozenset({"driving_time"})  # how long it goes says how far it goes
 _HEATER = 500.0  # W; a heater takes more than that, and all else on board less: common practice, no source
 
 
@@ -46,13 +57,15 @@ def how_driven(answer: Answer, *, along: str = "") -> str:
     Examples
     --------
     >>> from chalkwatt import load
-    >>> from chalkwatt.driven import how_driven
+    >>> from chalkwatt.answering.driven import how_driven
     >>> how_driven(load.find("range", **load.example))
     ' at a steady 100 km/h on a level road, without wind or heater'
     >>> how_driven(load.find("range", **load.example | {"grade": -0.01, "auxiliary_power": "2 kW"}))
     ' at a steady 100 km/h down a grade of 1 %, without wind, with 2 kW for all that does not drive'
     >>> how_driven(load.find("range", **load.example), along="speed")
     ' at a steady speed on a level road, without wind or heater'
+    >>> how_driven(load.find("range", **load.example | {"altitude": "2000 m"}))
+    ' at a steady 100 km/h and an altitude of 2000 m on a level road, without wind or heater'
     """
     names = _names(answer)
     derived = [getattr(one, "driven", "") for one in getattr(answer, "facts", {}).values()]
@@ -63,8 +76,61 @@ def how_driven(answer: Answer, *, along: str = "") -> str:
     if not names & _DRIVE or "speed" not in names:
         return ""
     speed = "a steady speed" if along == "speed" else _speed(answer)
-    at = " and ".join(one for one in (speed, *_weather(answer, along)) if one)
-    return (f" at {at}" if at else "") + (_road(answer, along) if names & _ROAD else "")
+    told = [one for one in (speed, *_weather(answer, along)) if one]
+    return (f" at {listed(told)}" if told else "") + (_road(answer, along) if names & _ROAD else "")
+
+
+def on_the_road(answer: Answer) -> str:
+    """Say for which road, wind and load an answer holds whose speed is told elsewhere, with a space before it.
+
+    Parameters
+    ----------
+    answer : Answer
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from chalkwatt import load
+    >>> from chalkwatt.answering.driven import on_the_road
+    >>> on_the_road(load.find("range", **load.example))
+    ' on a level road, without wind or heater'
+    """
+    return _road(answer, "speed")
+
+
+def how_far(answer: Answer, *, along: str = "") -> str:
+    """Say of an answer to "how far" what it holds for, with a space before it.
+
+    For which drive, or what its model leaves out where no steady drive makes it; nothing of what is no length
+    and no time of a drive. It stands beside the bare number, which means nothing without it.
+
+    Parameters
+    ----------
+    answer : Answer
+    along : str
+        A quantity that runs along an axis.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from chalkwatt import load
+    >>> from chalkwatt.answering.driven import how_far
+    >>> how_far(load.find("range", **load.example))
+    ' at a steady 100 km/h on a level road, without wind or heater'
+    >>> how_far(load.find("consumption", **load.example))
+    ''
+    """
+    if look_up(answer.wanted).unit != "m" and answer.wanted not in _TIMES:
+        return ""
+    clause = how_driven(answer, along=along)
+    model = "" if clause else model_of(answer)
+    return clause or (f" {model}" if model else "")
 
 
 def with_drive(text: str, answer: Answer, *, along: str = "") -> str:
@@ -84,7 +150,7 @@ def with_drive(text: str, answer: Answer, *, along: str = "") -> str:
     Examples
     --------
     >>> from chalkwatt import load
-    >>> from chalkwatt.driven import with_drive
+    >>> from chalkwatt.answering.driven import with_drive
     >>> with_drive("It rises.", load.find("range", **load.example))
     'It rises. Reckoned for a drive at a steady 100 km/h on a level road, without wind or heater.'
     """
@@ -93,23 +159,61 @@ def with_drive(text: str, answer: Answer, *, along: str = "") -> str:
 
 
 def model_of(answer: Answer) -> str:
-    """Say in a bracket what the model of an answer leaves out, or nothing for an answer off the road.
+    """Say in a bracket what the model of an answer leaves out, or nothing where it leaves out nothing.
 
     Examples
     --------
-    >>> from chalkwatt import load
-    >>> from chalkwatt.driven import model_of
-    >>> model_of(load.find("range", **load.example))
+    >>> from chalkwatt import launch, load
+    >>> from chalkwatt.answering.driven import model_of
+    >>> model_of(load.find("range", **load.example | {"air_density": 1.2}))
     '(steady, level, windless, with a fresh and warm battery)'
+    >>> model_of(launch.find("power_bound_time", target_speed="100 km/h", mass=1180, wheel_power="80 kW"))
+    '(without drag, rolling resistance or a slope, with tyres that hold any force)'
     """
-    names = _names(answer)
-    if not names & _ROAD or "speed" not in names:
-        return ""
-    words = ["steady"]
-    words += [] if _given(answer, "grade") else ["level"]
-    words += [] if _given(answer, "headwind") else ["windless"]
-    words += ["with a fresh and warm battery"] if names & _BATTERY else []
-    return f"({', '.join(words)})"
+    words = model_words(answer)
+    less = [one.removeprefix(_WITHOUT) for one in words if one.startswith(_WITHOUT)]
+    first = [one for one in words if " " not in one]
+    rest = [one for one in words if one not in first and not one.startswith(_WITHOUT)]
+    told = [*first, *([f"{_WITHOUT}{_either(less)}"] if less else []), *rest]
+    return f"({', '.join(told)})" if told else ""
+
+
+def model_words(answer: Answer) -> tuple[str, ...]:
+    """Return what the model of an answer leaves out, also of what follows elsewhere for it.
+
+    By the relations on its way (:attr:`chalkwatt.laws.relations.Relation.model`), the slope and the wind
+    that were taken as none, and the state of the battery.
+
+    Parameters
+    ----------
+    answer : Answer
+
+    Returns
+    -------
+    tuple of str
+        Such as "steady" and "without drag".
+    """
+    # A relation that is solved together with others has quantities that no step finds.
+    names = _names(answer).union(*(one.names for one in answer.plan.relations))
+    own = [one for relation in answer.plan.relations for one in relation.model]
+    words = [one for one in own if one == "steady"]
+    words += [
+        word
+        for name, word in (("grade", "level"), ("headwind", "windless"))
+        if (name in answer.assumed or name in names) and not _given(answer, name)
+        if name != answer.wanted
+    ]
+    words += own
+    for fact in getattr(answer, "facts", {}).values():
+        words += getattr(fact, "model", ())
+    if names & _BATTERY and (words or names & _ROAD):
+        state = "fresh" if _given(answer, "cell_temperature") else "fresh and warm"
+        words.append(f"with a {state} battery")
+    return tuple(dict.fromkeys(words))
+
+
+def _either(words: list[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
 
 
 def _names(answer: Answer) -> set[str]:
@@ -117,13 +221,23 @@ def _names(answer: Answer) -> set[str]:
     return {answer.wanted, *(one for step in steps for one in (step.find, *step.needs))}
 
 
-def _value(answer: Answer, name: str) -> Any:  # noqa: ANN401  float, array or None
+def _value(answer: Answer, name: str) -> Floats | None:
     """Return what an answer was reckoned with, also where it is a nought that was folded away."""
     if name in answer.known:
-        return answer.known[name]
+        given: Floats = answer.known[name]
+        return given
     if np.ndim(answer.si):
         return None
-    return answer.best.values.get(name, answer.assumed.get(name))
+    found = (
+        answer.best.values if answer.branches else {}
+    )  # a question without an answer is asked of a drive, too
+    return found.get(name, answer.assumed.get(name))
+
+
+def _known(answer: Answer, name: str) -> Floats:
+    """Return what an answer was reckoned with where there is something."""
+    value = _value(answer, name)
+    return 0.0 if value is None else value
 
 
 def _given(answer: Answer, name: str) -> bool:
@@ -134,10 +248,11 @@ def _given(answer: Answer, name: str) -> bool:
 def _spans(answer: Answer, name: str) -> bool:
     """Say whether a given quantity has several values."""
     fact = getattr(answer, "facts", {}).get(name)
-    return bool(np.ndim(_value(answer, name))) or (fact is not None and not fact.exact)
+    several = isinstance(_value(answer, name), np.ndarray)
+    return several or (fact is not None and not fact.exact)
 
 
-def _said(answer: Answer, name: str, value: Any) -> str:  # noqa: ANN401
+def _said(answer: Answer, name: str, value: Floats) -> str:
     """Write a value, or a span of them, in the unit in which it was given."""
     entry = look_up(name)
     unit = unit_of(name, answer.labels.get(name, ""))
@@ -147,7 +262,7 @@ def _said(answer: Answer, name: str, value: Any) -> str:  # noqa: ANN401
         ends = [fact.low, fact.high]
     elif np.ndim(value):
         ends = [np.min(value), np.max(value)]
-    shown = " to ".join(format_input(float(entry.in_unit(one, unit)), 4) for one in ends)
+    shown = " to ".join(format_alike([float(entry.in_unit(one, unit)) for one in ends], 4))
     return f"{shown} {unit}".rstrip()
 
 
@@ -165,7 +280,7 @@ def _speed(answer: Answer) -> str:
 
 def _weather(answer: Answer, along: str) -> list[str]:
     return [
-        _said(answer, name, answer.known[name])
+        at(name, _said(answer, name, answer.known[name]))
         for name in ("air_temperature", "altitude")
         if name in answer.known and name in _names(answer) and name != along
     ]
@@ -176,7 +291,7 @@ def _road(answer: Answer, along: str) -> str:
         answer.wanted,
         along,
     }  # of these nothing is said: they have no one value, or are asked
-    grade, wind = _value(answer, "grade"), _value(answer, "headwind")
+    grade, wind = _known(answer, "grade"), _known(answer, "headwind")
     if open_names & {"grade", "grade_angle"}:
         road = ""
     elif not _given(answer, "grade"):
@@ -185,7 +300,7 @@ def _road(answer: Answer, along: str) -> str:
         road = f" on a grade of {_said(answer, 'grade', grade)}"
     else:
         side = "down" if float(grade) < 0 else "up"
-        road = f" {side} a grade of {_said(answer, 'grade', abs(grade))}"
+        road = f" {side} a grade of {_said(answer, 'grade', abs(float(grade)))}"
     without, given = [], []
     if "headwind" in open_names:
         pass
@@ -195,7 +310,7 @@ def _road(answer: Answer, along: str) -> str:
         given.append(f"with a head wind of {_said(answer, 'headwind', wind)}")
     else:
         kind = "against a head" if float(wind) > 0 else "with a tail"
-        given.append(f"{kind} wind of {_said(answer, 'headwind', abs(wind))}")
+        given.append(f"{kind} wind of {_said(answer, 'headwind', abs(float(wind)))}")
     load = _value(answer, "auxiliary_power")
     if load is not None and "auxiliary_power" not in open_names:
         # Little heating is heating: where the cabin was reckoned with, its own power says whether.

@@ -3,30 +3,34 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 from functools import partial
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.algebra.solving import search_grid
+from chalkwatt.algebra.trees import names
+from chalkwatt.answering.stretches import any_fits
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.limits import refusal
-from chalkwatt.rendering.numbers import with_unit
-from chalkwatt.rendering.numpy_function import compile_plan
-from chalkwatt.solving import search_grid
-from chalkwatt.stretches import any_fits
-from chalkwatt.trees import names
-from chalkwatt.wording import with_article
+from chalkwatt.laws.quantities import constants, look_up
+from chalkwatt.planning.evaluation import PlanFunction, compile_plan
+from chalkwatt.rendering.limits import refusal, told_of
+from chalkwatt.rendering.phrases import agreeing, amount
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping, Sequence
 
     from numpy.typing import NDArray
 
-    from chalkwatt.plans import Plan
-    from chalkwatt.quantities import Quantity
-    from chalkwatt.rendering.numpy_function import Ending, PlanFunction
-    from chalkwatt.topic import Topic
+    from chalkwatt.answering.topic import Topic
+    from chalkwatt.laws.quantities import Quantity
+    from chalkwatt.laws.relations import Remark
+    from chalkwatt.planning.evaluation import Ending
+    from chalkwatt.planning.plans import Plan
+    from chalkwatt.wording.given import Floats, Truths
 
 __all__ = ["explain_nothing", "given_behind", "place_of"]
 
@@ -34,6 +38,10 @@ _MOST_TOPS = 6  # of a curve; each costs some forty evaluations
 # Of the usual range: the search ends at 1e4 times it, and 1e9 parts of it.
 _FAR, _NEAR_NOUGHT = 9e3, 9e8
 _FURTHER = (1e2, 1e4)
+_TRIED = 17  # values of a quantity about the given one
+_NOTICED = 0.05  # of a refused state; what moves it less does not help
+_NOTHING = 1e-9  # of what the state can be moved by; rounding moves it no further
+_BY_RECOVERY = " Nothing flows back into the battery unless recovery_efficiency is given, too."
 _NEAR = 1e-3  # of the usual range: nearer to a bound than this is at the bound
 
 
@@ -41,65 +49,139 @@ def explain_nothing(
     topic: Topic, plan: Plan, values: Mapping[str, Any], endings: Sequence[Ending]
 ) -> ChalkwattError:
     """Say why a question has no answer: out of bounds, or nothing real, and what can be reached."""
-    wanted = look_up(plan.wanted)
-    said = _in_words(topic, plan, values, endings)
+    # What is worked out forwards gives nothing: the given values alone say why there is none.
+    outcomes = () if plan.forwards else tuple(one for one in topic.outcomes if one in values)
+    beyond = [one for one in endings if one.reason == "bounds"]
+    said = _in_words(topic, plan, values, endings) or _reachable(topic, plan, values, outcomes)
     if said is not None:
         return said
-    reach = _reachable(topic, plan, values, [one for one in topic.outcomes if one in values])
-    if reach is not None:
-        return reach
-    for ending in endings:
-        if ending.reason == "bounds":
-            return _out_of_bounds(ending, plan)
-    unmet = next((one.step for one in endings if one.reason == "condition"), None)
-    if unmet is not None:
-        title, held = unmet.relations[0].title, " ".join(unmet.relations[0].assumptions)
-        return NoSolutionError(
-            f"No {wanted.name} fits: “{title}” does not hold here. It assumes: {held}",
-            quantity=wanted.name,
-            unit=wanted.display[0],
-            advice=f"Change one of {', '.join(values)}.",
-        )
-    # No outcome explains it; another given value may be one that the wanted cannot make.
-    reach = _reachable(topic, plan, values, [one for one in values if one not in topic.outcomes])
-    if reach is not None:
-        return reach
-    last = endings[-1] if endings else None
-    where = (
-        f" “{last.step.relations[0].title}” has no real solution for {last.step.find}."
-        if last
-        else ""
-    )
-    given = ", ".join(values)
-    return NoSolutionError(
-        f"No real {wanted.name} fits.{where}",
-        quantity=wanted.name,
-        unit=wanted.display[0],
-        advice=f"Change one of {given}.",
-    )
+    if beyond:
+        # Of several roots, the one that is too great: one below nought solves the equation and nothing else.
+        return _out_of_bounds(max(beyond, key=_too_great), plan)
+    said = _refused(plan, endings) or _unmet(plan, values, endings)
+    if said is None:
+        # No outcome explains it; another given value may be one that the wanted cannot make.
+        others = () if plan.forwards else tuple(o for o in values if o not in topic.outcomes)
+        said = _reachable(topic, plan, values, others, searches=False)
+    return said or _nothing_real(plan, values, endings)
 
 
 def _in_words(
     topic: Topic, plan: Plan, values: Mapping[str, Any], endings: Sequence[Ending]
 ) -> NoSolutionError | None:
     """Say why in a relation's own words, or that the wanted has no say in what is given."""
-    wanted = look_up(plan.wanted)
+    # What can be reached says more than that a value which was tried is refused.
+    before = [replace(one, values=_without(one.values, one.step.find)) for one in endings]
+    said = _refused(plan, before)
+    if said is not None or plan.forwards:
+        return said
+    words = any_fits(topic, plan, values)
+    behind = given_behind(plan, {one for step in plan.steps for one in step.needs})
+    return _nothing_of(plan.wanted, words, behind) if words else None
+
+
+def _refused(plan: Plan, endings: Sequence[Ending]) -> NoSolutionError | None:
+    """Say why in the own words of the first relation that refuses."""
     for ending in endings:
+        if ending.reason == "worth":
+            behind = given_behind(plan, ending.step.needs)
+            return _nothing_of(plan.wanted, ending.step.below_nought, behind)
         refused = refusal(ending.step, ending.values)
         if refused is not None:
             # Only what makes the state in which it is refused can mend it.
-            words, behind = refused.words, given_behind(plan, names(refused.tree))
-            break
-    else:
-        words, behind = any_fits(topic, plan, values), tuple(values)
-    if not words:
+            behind = _helping(plan, ending, refused, given_behind(plan, names(refused.tree)))
+            words = told_of(refused, {**constants(), **ending.values})
+            return _nothing_of(plan.wanted, words, behind, refused.endless)
+    return None
+
+
+def _unmet(
+    plan: Plan, values: Mapping[str, Any], endings: Sequence[Ending]
+) -> NoSolutionError | None:
+    """Say which relation does not hold, and what it assumes."""
+    ended = next((one for one in endings if one.reason == "condition"), None)
+    if ended is None:
         return None
+    unmet = ended.step
+    title, held = unmet.relations[0].title, " ".join(unmet.relations[0].assumptions)
+    words = (
+        f"No {look_up(plan.wanted).words} fits: “{title}” does not hold here. It assumes: {held}"
+    )
+    return _nothing_of(plan.wanted, words, given_behind(plan, unmet.needs) or tuple(values))
+
+
+def _nothing_real(
+    plan: Plan, values: Mapping[str, Any], endings: Sequence[Ending]
+) -> NoSolutionError:
+    """Say which equation has no solution."""
+    behind: Sequence[str] = ()
+    where = ""
+    if endings:
+        last = endings[-1].step
+        behind = given_behind(plan, last.needs)
+        where = (
+            f" “{last.relations[0].title}” has no real solution for the {look_up(last.find).words}."
+        )
+    return _nothing_of(
+        plan.wanted, f"No real {look_up(plan.wanted).words} fits.{where}", behind or tuple(values)
+    )
+
+
+def _nothing_of(
+    name: str, words: str, behind: Sequence[str], endless: Sequence[str] = ()
+) -> NoSolutionError:
+    advice = f"Change {'one of ' if len(behind) > 1 else ''}{', '.join(behind)}."
     return NoSolutionError(
         words,
-        quantity=wanted.name,
-        unit=wanted.display[0],
-        advice=f"Change {'one of ' if len(behind) > 1 else ''}{', '.join(behind)}.",
+        quantity=name,
+        unit=look_up(name).display[0],
+        advice=advice if behind else "",
+        endless=endless,
     )
+
+
+def _without(values: Mapping[str, Any], name: str) -> dict[str, Any]:
+    return {one: value for one, value in values.items() if one != name}
+
+
+def _too_great(ending: Ending) -> bool:
+    return ending.value >= look_up(ending.step.find).bounds[1]
+
+
+def _helping(
+    plan: Plan, ending: Ending, refused: Remark, behind: tuple[str, ...]
+) -> tuple[str, ...]:
+    """Return what of the given mends a refused state, or moves it that way; all of it if nothing does.
+
+    A quantity may enter the state and yet have no say in its sign, as the cells have by what the pack loses.
+    """
+    steps = plan.steps[: plan.steps.index(ending.step)]
+    state = compile_tree(refused.tree)
+    function = PlanFunction(replace(plan, steps=steps, wanted=steps[-1].find)) if steps else None
+
+    def best(name: str, low: float, high: float) -> float:
+        tried, entry = np.linspace(low, high, _TRIED), look_up(name)
+        known = {one: ending.values[one] for one in plan.known}
+        known[name] = tried[np.asarray(entry.inside(tried))]
+        ways = [known] if function is None else [one.values for one in function.branches(known)]
+        with np.errstate(all="ignore"):
+            made = [np.ravel(state({**ending.values, **way})) for way in ways]
+        return max((float(one) for part in made for one in part if np.isfinite(one)), default=here)
+
+    with np.errstate(all="ignore"):
+        here = float(state(ending.values))
+    usual = {name: best(name, *look_up(name).usual) for name in behind}
+    beside = dict(usual)
+    for name in behind:
+        now = float(ending.values[name])
+        if look_up(name).positive and now > 0:
+            # About what is given: one that takes another vehicle to help is not worth a word.
+            beside[name] = best(name, now / 2, 2 * now)
+    widest = max(one - here for one in (*usual.values(), *beside.values()))
+    least = max(_NOTICED * abs(here), _NOTHING * widest)
+    helps = {name for name, one in beside.items() if one - here > least}
+    helps |= {name for name, one in usual.items() if one > _NOTHING * widest}
+    return tuple(name for name in behind if name in helps) or behind
 
 
 def _out_of_bounds(ending: Ending, plan: Plan) -> OutOfBoundsError:
@@ -110,26 +192,39 @@ def _out_of_bounds(ending: Ending, plan: Plan) -> OutOfBoundsError:
     low = ending.value <= entry.bounds[0]
     limit = float(entry.in_unit(entry.bounds[0] if low else entry.bounds[1]))
     side = "above" if low else "below"
+    # A root that is too great contradicts nothing: the equation holds there, and what it is made for ends before.
+    beyond = ending.step.by != "formula" and not low
+    why = "No relation here is made for that" if beyond else "The given values do not go together"
     return OutOfBoundsError(
-        f"{entry.name} would have to be {with_unit(shown, label)}, outside its physical bounds: "
+        f"The {entry.words} would have to be {with_unit(shown, label)}, outside "
+        f"{f'what {entry.limited_by} covers here' if entry.limited_by else 'its physical bounds'}: "
         f"it must be {side} {with_unit(limit, label)}.",
         quantity=entry.name,
         value=shown,
         unit=label,
         limit=limit,
-        advice=f"The given values do not go together; check {', '.join(given)}.",
+        advice=f"{why}; check {', '.join(given)}.",
     )
 
 
 def _reachable(
-    topic: Topic, plan: Plan, values: Mapping[str, Any], results: Sequence[str]
+    topic: Topic,
+    plan: Plan,
+    values: Mapping[str, Any],
+    results: Sequence[str],
+    *,
+    searches: bool = True,
 ) -> NoSolutionError | None:
-    """Find a given result that no value of the wanted reaches, and the nearest one that can be."""
+    """Find a given result that no value of the wanted reaches, and the nearest one that can be.
+
+    What has to be searched for at each value that is tried takes a minute where many are: without ``searches`` it is
+    left out.
+    """
     wanted = look_up(plan.wanted)
     for outcome in results:
         others = {name: value for name, value in values.items() if name != outcome}
         way = topic.network.plan_if_any(outcome, (*others, wanted.name))
-        if way is None:
+        if way is None or not (searches or all(step.by != "roots" for step in way.steps)):
             continue
         back = compile_plan(way)
         grid = search_grid(wanted.bounds, wanted.usual)
@@ -147,7 +242,12 @@ def _reachable(
             continue
         sign = 1.0 if target > high else -1.0
 
-        def height(t: float, b: Any = back, o: Any = others, s: float = sign) -> float:  # noqa: ANN401
+        def height(
+            t: float,
+            b: PlanFunction = back,
+            o: Mapping[str, float] = others,
+            s: float = sign,
+        ) -> float:
             with np.errstate(all="ignore"):
                 return s * float(b(**o, **{wanted.name: t}))
 
@@ -158,15 +258,27 @@ def _reachable(
         if extreme >= sign * target:
             continue  # it can be reached, so this is not what is wrong
         extreme *= sign
-        at = _first(curve, grid, at, extreme, partial(_at, back, others, wanted.name))
+        at, onwards = _first(curve, grid, at, extreme, partial(_at, back, others, wanted.name))
         entry = look_up(outcome)
         shown = [
             with_unit(float(entry.in_unit(one)), entry.display[0]) for one in (target, extreme)
         ]
         reached, there = place_of(wanted, at, back, others)
+        if onwards:
+            there = f"at {amount(wanted.name, _shown(wanted, at))} or any {onwards} one"
+            reached = True
+        elif reached and not there.endswith("there can be") and wanted.far_from_usual(at):
+            there = f"where the {wanted.words} {agreeing(wanted.words, 'is', 'are')} far from usual"
+        missed = _missed(topic, way, values, outcome, (wanted, grid))
+        unlocks = dict.fromkeys((*missed, *_endless(topic, plan, values)))
+        back_to_it = target < 0 and any(
+            one.names[0] == "recovery_efficiency" for one in plan.standing
+        )
+        behind = given_behind(way, {outcome})
+        in_play = [one for one in others if one in behind]
         word = ("greatest", "Lower") if sign > 0 else ("least", "Raise")
         return NoSolutionError(
-            f"No {wanted.words} gives {with_article(entry.words)} of {shown[0]}: "
+            f"No {wanted.words} {agreeing(wanted.words, 'gives', 'give')} {amount(outcome, shown[0])}: "
             + (
                 f"the {word[0]} that can be reached is {shown[1]}, {there}."
                 if reached
@@ -178,9 +290,60 @@ def _reachable(
             limit=float(entry.in_unit(extreme)),
             nearest=float(extreme),
             advice=f"{word[1]} {entry.name}"
-            + (f", or change one of {', '.join(others)}." if others else "."),
+            + (f", or change one of {', '.join(in_play)}" if in_play else "")
+            + "".join(f", or give {one}" for one in unlocks)
+            + "."
+            + (_BY_RECOVERY if back_to_it and "recovery_efficiency" not in unlocks else ""),
         )
     return None
+
+
+def _missed(
+    topic: Topic,
+    way: Plan,
+    values: Mapping[str, Any],
+    outcome: str,
+    search: tuple[Quantity, NDArray[np.float64]],
+) -> list[str]:
+    """Return what was taken for granted and, at an end of what is usual, would let a result be reached."""
+    wanted, grid = search
+    known = {name: value for name, value in values.items() if name != outcome}
+    found = []
+    for standing in way.standing:
+        name = standing.names[0]
+        if name in {wanted.name, outcome} or isinstance(standing.sides[1], tuple | str):
+            continue
+        other = topic.network.plan_if_any(outcome, (*known, wanted.name, name))
+        if other is None or not math.isfinite(float(standing.right)):
+            continue
+        back = compile_plan(other)
+        for end in look_up(name).usual:
+            tried: dict[str, Any] = {**known, wanted.name: grid, name: end}
+            made = np.asarray(back(**tried), dtype=float)
+            if np.isfinite(made).any() and np.nanmin(made) <= values[outcome] <= np.nanmax(made):
+                found.append(name)
+                break
+    return found
+
+
+def _endless(topic: Topic, plan: Plan, values: Mapping[str, Any]) -> list[str]:
+    """Return what was taken for granted and, at an end of what is usual, would leave the wanted without limit."""
+    found = []
+    for standing in plan.standing:
+        name = standing.names[0]
+        if name in values or isinstance(standing.sides[1], tuple | str):
+            continue
+        other = topic.network.plan_if_any(plan.wanted, (*values, name))
+        if other is None:
+            continue
+        for end in look_up(name).usual:
+            endings: list[Ending] = []
+            compile_plan(other).branches({**values, name: end}, endings)
+            refused = (refusal(one.step, one.values) for one in endings)
+            if any(one is not None and plan.wanted in one.endless for one in refused):
+                found.append(name)
+                break
+    return found
 
 
 def _at(function: PlanFunction, others: Mapping[str, Any], name: str, value: float) -> float:
@@ -193,20 +356,32 @@ def _first(
     at: float,
     extreme: float,
     function: Callable[[float], float],
-) -> float:
-    """Return where an extreme is first reached, if all that lies beyond reaches it, too."""
+) -> tuple[float, str]:
+    """Return where an extreme is first reached, and which way all that lies beyond reaches it, too.
 
-    def same(value: Any) -> Any:  # noqa: ANN401  float or array
+    Beyond is away from nought: the nearer end of a stretch is the one that somebody can reach.
+    """
+
+    def same(value: Floats) -> Truths:
         return np.abs(value - extreme) <= 1e-12 * abs(extreme)
 
     flat = np.flatnonzero(same(curve))
-    if len(flat) < 2 or flat[0] == 0:
-        return at
-    low, high = float(grid[flat[0] - 1]), float(grid[flat[0]])
-    for _ in range(60):
-        middle = (low + high) / 2
-        low, high = (low, middle) if same(function(middle)) else (middle, high)
-    return high
+    if len(flat) < 2 or len(flat) < flat[-1] - flat[0] + 1:
+        return at, ""
+    ends = []
+    for inside, step, onwards in ((flat[0], -1, "higher"), (flat[-1], 1, "lower")):
+        if not 0 <= inside + step < len(grid):
+            continue  # it reaches to the end of the search
+        reached, missed = float(grid[inside]), float(grid[inside + step])
+        for _ in range(60):
+            middle = (reached + missed) / 2
+            reached, missed = (middle, missed) if same(function(middle)) else (reached, middle)
+        ends.append((reached, onwards))
+    if not ends:
+        return at, ""
+    nearest, onwards = min(ends, key=lambda one: abs(one[0]))
+    # A stretch with two ends does not go on for ever.
+    return nearest, onwards if len(ends) == 1 else ""
 
 
 def _tops(curve: NDArray[np.float64]) -> list[int]:
@@ -227,7 +402,7 @@ def _refine(
 
     Where a neighbour has no value, the curve ends somewhere before it: that end is found first.
     """
-    from scipy.optimize import minimize_scalar
+    from scipy.optimize import minimize_scalar  # noqa: PLC0415  SciPy is slow to import
 
     middle = float(grid[place])
     low, high = (
@@ -303,7 +478,7 @@ def given_behind(plan: Plan, needed: Iterable[str]) -> tuple[str, ...]:
 def place_of(
     wanted: Quantity,
     at: float,
-    back: Any,  # noqa: ANN401  a callable
+    back: Callable[..., Floats],
     others: Mapping[str, Any],
 ) -> tuple[bool, str]:
     """Say where an extreme is reached, or what it takes to come close to one that is not.
@@ -323,7 +498,7 @@ def place_of(
         Whether it is reached.
     str
     """
-    there = f"at {with_article(wanted.words)} of {_shown(wanted, at)}"
+    there = f"at {amount(wanted.name, _shown(wanted, at))}"
     for low, bound in zip((True, False), wanted.bounds, strict=True):
         reach = abs(wanted.usual[0 if low else 1]) or wanted.usual[1] - wanted.usual[0]
         if math.isinf(bound):
@@ -336,10 +511,13 @@ def place_of(
                 end = "least" if low else "greatest"
                 return (
                     True,
-                    f"at {with_article(wanted.words)} of {_shown(wanted, bound)}, the {end} there can be",
+                    f"at {amount(wanted.name, _shown(wanted, bound))}, the {end} there can be",
                 )
             edge = _shown(wanted, bound) if bound else "nought"
-            return False, f"the nearer the {wanted.words} comes to {edge}"
+            return (
+                False,
+                f"the nearer the {wanted.words} {agreeing(wanted.words, 'comes', 'come')} to {edge}",
+            )
     return True, there
 
 

@@ -8,19 +8,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-import numpy as np
-
+from chalkwatt.algebra.solving import search_grid
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numpy_function import compile_plan
-from chalkwatt.solving import search_grid
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.evaluation import compile_plan
+from chalkwatt.rendering.phrases import agreeing
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from chalkwatt.plans import Plan
-    from chalkwatt.topic import Topic
-    from chalkwatt.trees import Tree
+    from chalkwatt.algebra.trees import Tree
+    from chalkwatt.answering.topic import Topic
+    from chalkwatt.planning.plans import Plan
 
 __all__ = ["any_fits", "stretch_notes"]
 
@@ -100,10 +99,12 @@ def any_fits(topic: Topic, plan: Plan, known: Mapping[str, Any]) -> str:
     grid = search_grid(wanted.bounds, wanted.usual)
     usual = grid[(grid > wanted.usual[0]) & (grid < wanted.usual[1])]
     for name, back in _ways_back(topic, plan, known):
-        made = np.array([back(one) for one in usual])
-        if len(made) and all(_close(one, known[name], _ALIKE) for one in made):
+        # One by one: mostly the first tells, and each may take a search.
+        if len(usual) and all(_close(back(one), known[name], _ALIKE) for one in usual):
+            every = agreeing(wanted.words, "Every", "All")
+            gives = agreeing(wanted.words, "gives", "give")
             return (
-                f"Every {wanted.words} gives this {look_up(name).words}: "
+                f"{every} {wanted.words} {gives} this {look_up(name).words}: "
                 "the other values alone decide it."
             )
     return ""

@@ -2,33 +2,78 @@
 
 from __future__ import annotations
 
-from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from dataclasses import replace
+from functools import cached_property, partial
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
-from chalkwatt.answers import Answer
-from chalkwatt.errors import TooLittleKnownError, TooMuchKnownError
-from chalkwatt.nothing import explain_nothing
-from chalkwatt.planning import Network
-from chalkwatt.quantities import Quantity, look_up, named
-from chalkwatt.rendering.checked_function import checked
-from chalkwatt.rendering.numbers import as_percent
-from chalkwatt.rendering.numpy_function import PlanFunction, compile_plan
-from chalkwatt.rendering.numpy_tree import compile_tree, constants
-from chalkwatt.ways import Ways
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.answering.answers import Answer
+from chalkwatt.answering.beyond import check_limits
+from chalkwatt.answering.nothing import explain_nothing
+from chalkwatt.answering.showing import show
+from chalkwatt.calls import checked_call
+from chalkwatt.errors import NoSolutionError, TooLittleKnownError, TooMuchKnownError
+from chalkwatt.laws.quantities import Quantity, constants, look_up, named
+from chalkwatt.planning.checked_function import checked
+from chalkwatt.planning.evaluation import PlanFunction, compile_plan
+from chalkwatt.planning.network import Network
+from chalkwatt.planning.ways import Ways
+from chalkwatt.wording.given import check_shapes
+from chalkwatt.wording.numbers import as_percent
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from pathlib import Path
 
-    from chalkwatt.plans import Plan
-    from chalkwatt.relations import Relation
-    from chalkwatt.ways import Way
+    from chalkwatt.algebra.trees import Tree
+    from chalkwatt.answering.showing import LiveBoard, Stating
+    from chalkwatt.laws.relations import Relation
+    from chalkwatt.planning.evaluation import Branch
+    from chalkwatt.planning.plans import Plan
+    from chalkwatt.planning.ways import Way
+    from chalkwatt.wording.given import Floats, Given, Truths
 
-__all__ = ["Topic"]
+__all__ = ["Apart", "Limit", "Topic"]
 
 _AGREEMENT = 1e-9  # relative; facts that agree this well are one fact said twice
+
+
+class Apart(NamedTuple):
+    """A quantity by which pack and road mean another value than a topic does.
+
+    Attributes
+    ----------
+    words : str
+        What the topic means by it, and what pack and road mean.
+    through : frozenset of str
+        What the other value rests on: without any of these it may serve. Empty where it never may.
+    """
+
+    words: str
+    through: frozenset[str] = frozenset()
+
+
+class Limit(NamedTuple):
+    """What bounds a quantity although no relation joins the two.
+
+    Attributes
+    ----------
+    name : str
+        The quantity.
+    by : Relation
+        Which says so, and whose quantities allow no more.
+    most : tree
+        The most that there can be of it.
+    unless : frozenset of str
+        Once all of these are known, another limit says it better.
+    """
+
+    name: str
+    by: Relation
+    most: Tree
+    unless: frozenset[str] = frozenset()
 
 
 class Topic:
@@ -53,6 +98,11 @@ class Topic:
         Shown with every board and page where the work can hurt someone.
     ways : iterable of Way
         Ways that exclude each other, the example's own first.
+    limits : iterable of Limit
+        What bounds a quantity although no relation joins them.
+    apart : mapping of str to Apart
+        Quantities that pack and road know by the same name and mean otherwise: what follows from
+        them there does not serve here.
     """
 
     def __init__(
@@ -67,6 +117,8 @@ class Topic:
         outcomes: Iterable[str] = (),
         caution: str = "",
         ways: Iterable[Way] = (),
+        limits: Iterable[Limit] = (),
+        apart: Mapping[str, Apart] | None = None,
     ) -> None:
         self.name = name
         self.title = title
@@ -76,6 +128,8 @@ class Topic:
         self.outcomes = tuple(outcomes)
         self.caution = caution
         self.ways = Ways(title, ways)
+        self.apart = dict(apart or {})
+        self.limits = tuple(limits)
 
     def __repr__(self) -> str:
         """Show the name and how much it holds."""
@@ -92,6 +146,7 @@ class Topic:
         """The relations of the topic, standing values included."""
         return self.network.relations
 
+    @checked_call
     def read(self, known: Mapping[str, Any]) -> dict[str, Any]:
         """Turn given values into SI, and check names, units and physical bounds.
 
@@ -113,11 +168,14 @@ class Topic:
         >>> load.read({"speed": "90 km/h", "mass": 1180})
         {'speed': 25.0, 'mass': 1180.0}
         """
-        return {
+        values = {
             name: look_up(name, self.network.names).read(value) for name, value in known.items()
         }
+        check_shapes(values)
+        return values
 
-    def find(self, wanted: str, /, **known: Any) -> Answer:  # noqa: ANN401  whatever a person gives
+    @checked_call
+    def find(self, wanted: str, /, **known: Given) -> Answer:
         """Solve for any quantity of the topic.
 
         Parameters
@@ -159,6 +217,7 @@ class Topic:
         labels = {name: look_up(name).label_of(value) for name, value in known.items()}
         return self.solve(wanted, values, labels)
 
+    @checked_call
     def solve(
         self, wanted: str, values: Mapping[str, Any], labels: Mapping[str, str | None] | None = None
     ) -> Answer:
@@ -186,8 +245,20 @@ class Topic:
         scalar = all(np.ndim(one) == 0 for one in values.values())
         endings: list[Any] | None = [] if scalar else None
         branches = function.branches(values, endings)
+        nothing = None
         if scalar and not branches:
-            raise explain_nothing(self, plan, values, endings or [])
+            nothing = explain_nothing(self, plan, values, endings or [])
+        notes: tuple[str, ...] = ()
+        compared: frozenset[str] = frozenset()
+        if not isinstance(nothing, NoSolutionError):
+            beyond, note, compared = check_limits(
+                self, wanted, frozenset(values), partial(_ends_at, values)
+            )
+            if note:
+                branches = [_without(one, wanted, beyond) for one in branches]
+                notes = (note,)
+        if nothing is not None:
+            raise nothing
         return Answer(
             self,
             plan,
@@ -195,6 +266,8 @@ class Topic:
             branches=branches,
             labels=labels or {},
             assumed=function.assumed,
+            said=notes,
+            compared=compared,
         )
 
     def _plan(self, wanted: str, known: tuple[str, ...]) -> Plan:
@@ -240,6 +313,7 @@ class Topic:
             if worst > _AGREEMENT:
                 raise _disagreement(relation, values, plans, worst)
 
+    @checked_call
     def compile(self, wanted: str, /, known: Iterable[str]) -> PlanFunction:
         """Return the bare NumPy function of a plan: SI in, SI out.
 
@@ -269,10 +343,13 @@ class Topic:
         names = tuple(map(named, [known] if isinstance(known, str) else known))
         plan = self._plan(wanted, names)
         if plan.known != names:
-            plan = type(plan)(**{**vars_of(plan), "known": names})
+            plan = replace(plan, known=names)
         return checked(plan)
 
-    def board(self, sheet: Any = None, /, *, wanted: str | None = None, **known: Any) -> Any:  # noqa: ANN401  a widget; its module is slow to import
+    @checked_call
+    def board(
+        self, sheet: Stating | None = None, /, *, wanted: str | None = None, **known: Given
+    ) -> LiveBoard:
         """Open the interactive board of the topic.
 
         Parameters
@@ -300,11 +377,11 @@ class Topic:
         >>> pack.board(cells_in_series=96, cell_voltage="3.6 V", wanted="pack_voltage")
         pack_voltage = 345.6 V (pack board)
         """
-        from chalkwatt.boards.board import board
+        made: LiveBoard = show(self, "board", sheet, wanted=wanted, **known)
+        return made
 
-        return board(self, sheet, wanted=wanted, **known)
-
-    def page(self, path: str | Path, /, *, wanted: str | None = None, **known: Any) -> Path:  # noqa: ANN401
+    @checked_call
+    def page(self, path: str | Path, /, *, wanted: str | None = None, **known: Given) -> Path:
         """Write the board as one self-contained HTML file that needs no kernel and no network.
 
         Parameters
@@ -335,16 +412,20 @@ class Topic:
         ...         consumption="15 kWh/100km", wanted="range").name
         'range.html'
         """
-        from chalkwatt.publish.page import page
+        made: Path = show(self, "page", path, wanted=wanted, **known)
+        return made
 
-        return page(self, path, wanted=wanted, **known)
+
+def _ends_at(values: Mapping[str, Any], what: str | Plan) -> tuple[Floats, Floats]:
+    """Return the value of a known quantity or a plan, as its least and its greatest."""
+    made = values[what] if isinstance(what, str) else compile_plan(what)(**values)
+    return made, made
 
 
-def vars_of(plan: Any) -> dict[str, Any]:  # noqa: ANN401
-    """Return the fields of a plan, for a copy with one of them changed."""
-    from dataclasses import fields
-
-    return {one.name: getattr(plan, one.name) for one in fields(plan)}
+def _without(branch: Branch, wanted: str, beyond: Truths) -> Branch:
+    """Take from a solution the elements for which the given values are beyond a limit."""
+    kept = np.where(beyond, np.nan, branch.values[wanted])
+    return replace(branch, values={**branch.values, wanted: kept})
 
 
 def _disagreement(

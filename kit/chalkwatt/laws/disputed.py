@@ -18,6 +18,8 @@ from __future__ import annotations
 from html import escape
 from typing import NamedTuple
 
+from chalkwatt.calls import checked_call
+
 __all__ = ["Disagreement", "Disagreements", "Said", "disagreements"]
 
 
@@ -73,6 +75,7 @@ class Disagreements(tuple[Disagreement, ...]):
         )
 
 
+@checked_call
 def disagreements(about: str = "") -> Disagreements:
     """Return where sources disagree.
 

@@ -1,32 +1,37 @@
 """Quantities: the named physical things that relations connect.
 
 One name has one meaning in every topic, sheet, board and page. The entries themselves stand in
-:mod:`chalkwatt.glossary`, one file a field of the trade.
+:mod:`chalkwatt.laws.glossary`, one file a field of the trade.
 """
 
 from __future__ import annotations
 
 import difflib
 import importlib
+import math
 import pkgutil
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, overload
 
 import numpy as np
 
-from chalkwatt import units
 from chalkwatt.errors import NameUnknownError, OutOfBoundsError, UnitError, told
-from chalkwatt.given import real
-from chalkwatt.values import label_of, to_si
+from chalkwatt.laws.values import label_of, to_si
+from chalkwatt.wording import units
+from chalkwatt.wording.given import real
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
     from numpy.typing import NDArray
 
-__all__ = ["Quantity", "glossary", "look_up", "named"]
+    from chalkwatt.wording.given import Floats, Given, Truths
 
+__all__ = ["Quantity", "constants", "glossary", "look_up", "named", "unit_of"]
+
+_ROOM = 0.5  # of the width of what is usual, by which a value beyond it is not yet far from it
+_TIMES, _TIMES_IF_NOUGHT = 2.0, 4.0  # the same as a factor
 _LONGEST_NAME = 80  # characters; a longer one is nobody's slip for a name of the glossary
 
 
@@ -61,6 +66,11 @@ class Quantity:
     less_is_better : bool
         Whether a claim of it is the bolder the smaller it is: a time that something takes, a
         consumption, a loss, a mass. A claim of it is then one of "at most".
+    limited_by : str
+        What sets the bounds where they are none of physics: a model that covers no more.
+    said : str
+        The name as people say it, where that is more than the name without its underscores:
+        ``"maximum station power"``.
     """
 
     name: str
@@ -75,11 +85,20 @@ class Quantity:
     constant: float | None = None
     source: str = ""
     less_is_better: bool = False
+    limited_by: str = ""
+    said: str = ""
 
     @property
     def words(self) -> str:
-        """The name as people say it."""
-        return self.name.replace("_", " ")
+        """The name as people say it.
+
+        Examples
+        --------
+        >>> from chalkwatt.laws.quantities import look_up
+        >>> look_up("drag_area").words, look_up("station_power_max").words
+        ('drag area', 'maximum station power')
+        """
+        return self.said or self.name.replace("_", " ")
 
     @property
     def symbol_parts(self) -> tuple[str, str]:
@@ -92,7 +111,7 @@ class Quantity:
         """Whether no physical value lies below zero."""
         return self.bounds[0] >= 0
 
-    def read(self, value: Any) -> float | NDArray[np.float64]:  # noqa: ANN401  whatever a person gives
+    def read(self, value: Given) -> Floats:
         """Turn what a person gives into SI, and check it.
 
         Parameters
@@ -117,7 +136,7 @@ class Quantity:
 
         Examples
         --------
-        >>> from chalkwatt.quantities import look_up
+        >>> from chalkwatt.laws.quantities import look_up
         >>> look_up("usable_energy").read("38 kWh")
         136800000.0
         >>> look_up("consumption").read("4 mi/kWh") == look_up("consumption").read("25 kWh/100 mi")
@@ -129,7 +148,7 @@ class Quantity:
         self.check(si)
         return si
 
-    def read_one(self, value: Any) -> float:  # noqa: ANN401  whatever a person gives
+    def read_one(self, value: Given) -> float:
         """Turn what a person gives into one number in SI, and check it; as :meth:`read`.
 
         Raises
@@ -147,7 +166,7 @@ class Quantity:
             )
         return si
 
-    def read_bare(self, value: Any) -> float:  # noqa: ANN401  whatever a person gives
+    def read_bare(self, value: Given) -> float:
         """Turn a bare number into a float, whatever unit it is in; text and lists are refused.
 
         Raises
@@ -172,20 +191,20 @@ class Quantity:
 
         Examples
         --------
-        >>> from chalkwatt.quantities import look_up
+        >>> from chalkwatt.laws.quantities import look_up
         >>> look_up("consumption").label_of("4 mi/kWh"), look_up("speed").label_of(25.0)
         ('kWh/100 mi', None)
         """
         return label_of(self, value)
 
-    def inside(self, si: Any) -> Any:  # noqa: ANN401  float in, bool out; array in, array out
+    def inside(self, si: Floats) -> Truths:
         """Say, elementwise, whether SI values lie within the physical bounds."""
         low, high = self.bounds
         above = np.greater(si, low) if self.open_bounds[0] else np.greater_equal(si, low)
         below = np.less(si, high) if self.open_bounds[1] else np.less_equal(si, high)
         return above & below
 
-    def check(self, si: float | NDArray[np.float64]) -> None:
+    def check(self, si: Floats) -> None:
         """Raise an error unless every SI value is finite and within the physical bounds."""
         numbers = np.asarray(si, dtype=float)
         if not np.isfinite(numbers).all():
@@ -208,7 +227,8 @@ class Quantity:
         word = ("above" if low else "below") if open_bound else ("at least" if low else "at most")
         label = f" {self.display[0]}" if self.display[0] else ""
         raise OutOfBoundsError(
-            f"{self.name} = {shown[0]:.6g}{label} is outside its physical bounds: "
+            f"{self.name} = {shown[0]:.6g}{label} is outside "
+            f"{f'what {self.limited_by} covers here' if self.limited_by else 'its physical bounds'}: "
             f"it must be {word} {shown[1]:.6g}{label}.",
             quantity=self.name,
             value=shown[0],
@@ -217,7 +237,46 @@ class Quantity:
             advice="Check the number and its unit.",
         )
 
-    def in_unit(self, si: Any, label: str | None = None) -> Any:  # noqa: ANN401  float or array
+    def far_from_usual(self, si: float, low: float = math.inf, high: float = -math.inf) -> bool:
+        """Say whether a value lies so far from what is usual that nobody would think of it.
+
+        That is below half the least usual value or above twice the greatest; of what may be nought,
+        below a quarter. Where a usual end is nought, or the scale begins elsewhere, half the width of
+        what is usual counts.
+
+        Parameters
+        ----------
+        si : float
+            In SI units.
+        low, high : float
+            What else counts as usual, such as the range that somebody states.
+
+        Returns
+        -------
+        bool
+
+        Examples
+        --------
+        >>> from chalkwatt.laws.quantities import look_up
+        >>> look_up("cell_count").far_from_usual(27793.0)
+        True
+        >>> look_up("cell_count").far_from_usual(12000.0)
+        False
+        """
+        low, high = min(low, self.usual[0]), max(high, self.usual[1])
+        room = _ROOM * (high - low)
+        scaled = self.unit != "K" and self.positive
+        floor, ceiling = low - room, high + room
+        if scaled:
+            floor = min(low, max(low / (_TIMES if self.open_bounds[0] else _TIMES_IF_NOUGHT), 0.0))
+            ceiling = _TIMES * high
+        return not floor <= si <= ceiling
+
+    @overload
+    def in_unit(self, si: float, label: str | None = ...) -> float: ...
+    @overload
+    def in_unit(self, si: NDArray[np.float64], label: str | None = ...) -> NDArray[np.float64]: ...
+    def in_unit(self, si: Floats, label: str | None = None) -> Floats:
         """Convert an SI number to a display unit (the first one by default).
 
         A distance per energy is a unit of an energy per distance, too, and the other way round.
@@ -239,15 +298,14 @@ def glossary() -> dict[str, Quantity]:
 
     Examples
     --------
-    >>> from chalkwatt.quantities import glossary
+    >>> from chalkwatt.laws.quantities import glossary
     >>> glossary()["drag_area"].unit
     'm^2'
     """
-    import chalkwatt.glossary as package
-
+    package = importlib.import_module("chalkwatt.laws.glossary")
     entries: dict[str, Quantity] = {}
     for module in pkgutil.iter_modules(package.__path__):
-        for entry in importlib.import_module(f"chalkwatt.glossary.{module.name}").QUANTITIES:
+        for entry in importlib.import_module(f"chalkwatt.laws.glossary.{module.name}").QUANTITIES:
             if entry.name in entries:
                 message = f"two glossary entries are called {entry.name}"
                 raise ValueError(message)
@@ -275,7 +333,7 @@ def look_up(name: str, among: Iterable[str] | None = None) -> Quantity:
 
     Examples
     --------
-    >>> from chalkwatt.quantities import look_up
+    >>> from chalkwatt.laws.quantities import look_up
     >>> look_up("frontal_area").words
     'frontal area'
     """
@@ -302,3 +360,26 @@ def named(name: object) -> str:
             quantity=told(name),
         )
     return name
+
+
+@cache
+def constants() -> dict[str, float]:
+    """Return the value of every constant of the glossary, in SI units."""
+    return {
+        name: entry.constant for name, entry in glossary().items() if entry.constant is not None
+    }
+
+
+def unit_of(name: str, label: str = "") -> str:
+    """Return the unit label in which to show a quantity, the given one where it is a display unit."""
+    entry = look_up(name)
+    if not label:
+        return entry.display[0]
+    if label in entry.display:
+        return label
+    if units.inverse(label, entry.unit):
+        return units.counterpart(label, entry.unit)
+    if not units.same_dimension(label, entry.unit):
+        return entry.display[0]
+    known = units.unit(label)
+    return next((one for one in entry.display if units.unit(one)[1:] == known[1:]), label)

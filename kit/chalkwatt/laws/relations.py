@@ -18,16 +18,21 @@ from typing import TYPE_CHECKING, Any
 
 import sympy
 
-from chalkwatt import trees, units
+from chalkwatt.algebra import trees
+from chalkwatt.algebra.operations import OPERATIONS
 from chalkwatt.errors import UnitError
-from chalkwatt.quantities import look_up
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.wording import units
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator
+    from collections.abc import Iterator
 
-    from chalkwatt.trees import Tree
+    from pint.facets.plain import PlainUnit
+
+    from chalkwatt.algebra.trees import Operation, Tree
 
 __all__ = [
+    "Meant",
     "Relation",
     "Remark",
     "Rest",
@@ -64,7 +69,7 @@ def symbol(name: str) -> sympy.Symbol:
 
     Examples
     --------
-    >>> from chalkwatt.relations import symbol
+    >>> from chalkwatt.laws.relations import symbol
     >>> symbol("mass").is_positive
     True
     """
@@ -81,7 +86,7 @@ def symbol(name: str) -> sympy.Symbol:
 class Symbols:
     """Every quantity as an attribute: ``q.mass`` is the symbol of ``mass``."""
 
-    def __getattr__(self, name: str) -> Any:  # noqa: ANN401  SymPy is untyped
+    def __getattr__(self, name: str) -> sympy.Symbol:
         """Return the symbol of a quantity."""
         return symbol(name)
 
@@ -97,7 +102,7 @@ def author_order() -> Iterator[Symbols]:
 
     Examples
     --------
-    >>> from chalkwatt.relations import Relation, author_order
+    >>> from chalkwatt.laws.relations import Relation, author_order
     >>> with author_order() as q:
     ...     weight = Relation("Weight", q.road_force, q.mass * q.gravity, source="none")
     >>> weight.sides
@@ -138,6 +143,33 @@ class Rest:
 
 
 @dataclass(frozen=True)
+class Meant:
+    """Which of several roots of a relation is meant: the one at which something is least.
+
+    A relation that asks where consumption stops falling has a root in every hollow of it; the most
+    economical speed is the one in the deepest.
+
+    Parameters
+    ----------
+    quantity : str
+        The quantity that has several roots.
+    worth : sympy.Expr
+        What is least at the one that is meant.
+    below_nought : str
+        Said where even that is below nought, in place of a result; without words it may be.
+    """
+
+    quantity: str
+    worth: Any
+    below_nought: str = ""
+
+    @cached_property
+    def tree(self) -> Tree:
+        """The worth as an ordered tree."""
+        return _tree(self.worth)
+
+
+@dataclass(frozen=True)
 class Remark:
     """What has to be said where a relation is in a certain state.
 
@@ -147,16 +179,30 @@ class Remark:
         The state: of a relation's ``remarks``, it is said beside the result where this is above
         zero; of its ``refusals``, in place of a result where this is not above zero.
     words : str
-        Said to the reader.
+        Said to the reader; ``{at}`` in it is the value of ``at``.
+    at : sympy.Expr, optional
+        Where it is so, in SI units.
+    label : str
+        The SI unit of that, as it is shown.
+    endless : tuple of str
+        Of a refusal: quantities that nothing limits in this state. One of which less is better is nought or less.
     """
 
     surplus: Any
     words: str
+    endless: tuple[str, ...] = ()
+    at: Any = None
+    label: str = ""
 
     @cached_property
     def tree(self) -> Tree:
         """The state as an ordered tree."""
         return _tree(self.surplus)
+
+    @cached_property
+    def place(self) -> Tree | None:
+        """Where it is so, as an ordered tree."""
+        return None if self.at is None else _tree(self.at)
 
 
 @dataclass(frozen=True, eq=False)
@@ -173,6 +219,12 @@ class Relation:
         The published source, or "definition", or "common practice, no source".
     assumptions : tuple of str
         What must hold for the relation to hold, a sentence each.
+    model : tuple of str
+        What of it is simpler than the world by more than people would expect, in words that stand in a
+        bracket beside a result: ``"steady"``, ``"without drag"``.
+    finds : str
+        Of a balance: the quantity that it is there to find. It stands alone on neither side, or what
+        stands alone follows from elsewhere.
     where : tuple of sympy.Expr
         Expressions that must not be negative for a solution to be physical.
     standing : bool
@@ -186,14 +238,23 @@ class Relation:
         Of a standing value: quantities that, once all of them are determined, make it needless.
     unless_any : tuple of str
         Of a standing value: quantities that, once one of them is determined and not nought for granted, make it untrue.
+    only_with : tuple of str
+        Of a standing value: quantities without which, given or determined, it says nothing.
+    meant : Meant, optional
+        Which of several roots is meant.
     rest : Rest, optional
         What a quantity is, by definition, where the relation has no root for it.
     remarks : tuple of Remark
         What has to be said beside a result, and where.
     refusals : tuple of Remark
         Why the relation gives no value, and where.
+    binds : bool
+        Whether its left side has to be possible wherever the values that make it are used at all. A plan
+        works it out then, also where the wanted does not need it.
     tacit : tuple of str
         Quantities whose standing values this relation takes without a word, because no reader would miss them.
+    leaves_out : tuple of str
+        Quantities that matter to it and that it knows nothing of: the slope, to a start in closed form.
     """
 
     title: str
@@ -201,16 +262,22 @@ class Relation:
     right: Any
     source: str
     assumptions: tuple[str, ...] = ()
+    model: tuple[str, ...] = ()
+    finds: str = ""
     where: tuple[Any, ...] = ()
     standing: bool = False
     instead_of: tuple[Relation, ...] = ()
     partly: str = ""
     unless: tuple[str, ...] = ()
     unless_any: tuple[str, ...] = ()
+    only_with: tuple[str, ...] = ()
     rest: Rest | None = None
+    meant: Meant | None = None
     remarks: tuple[Remark, ...] = ()
     refusals: tuple[Remark, ...] = ()
+    binds: bool = False
     tacit: tuple[str, ...] = ()
+    leaves_out: tuple[str, ...] = ()
 
     @cached_property
     def sides(self) -> tuple[Tree, Tree]:
@@ -232,7 +299,7 @@ class Relation:
         return f"<Relation {self.title}: {self.left} = {self.right}>"
 
 
-def _tree(expression: Any) -> Tree:  # noqa: ANN401  SymPy is untyped, and a plain number is fine
+def _tree(expression: sympy.Expr | float) -> Tree:
     return expression if isinstance(expression, int | float) else trees.from_sympy(expression)
 
 
@@ -250,7 +317,7 @@ def check_dimensions(relation: Relation) -> None:
 
     Examples
     --------
-    >>> from chalkwatt.relations import Relation, author_order, check_dimensions
+    >>> from chalkwatt.laws.relations import Relation, author_order, check_dimensions
     >>> with author_order() as q:
     ...     wrong = Relation("Wrong", q.road_force, q.mass * q.speed, source="none")
     >>> check_dimensions(wrong)
@@ -270,22 +337,29 @@ def check_dimensions(relation: Relation) -> None:
         _dimension(condition, relation)
 
 
-def _alike(first: Any, second: Any) -> bool:  # noqa: ANN401  pint is generic
+def _alike(first: PlainUnit, second: PlainUnit) -> bool:
     return bool(first.dimensionality == second.dimensionality)
 
 
-def _dimension(tree: Tree, relation: Relation) -> Any:  # noqa: ANN401  a pint unit
-    ureg = units.registry()
-    if isinstance(tree, str):
-        return ureg.parse_units(look_up(tree).unit)
+def _dimension(tree: Tree, relation: Relation) -> PlainUnit:
     if not isinstance(tree, tuple):
-        return ureg.parse_units("")
-    operation = tree[0]
+        unit = look_up(tree).unit if isinstance(tree, str) else ""
+        return units.registry().parse_units(unit)
+    operation = str(tree[0])
     parts = [_dimension(part, relation) for part in tree[1:]]
-    if operation in _DIMENSIONS:
-        return _DIMENSIONS[operation](parts)
-    if operation == "^" and isinstance(tree[2], int | float):
-        return parts[0] ** tree[2]
+    if operation == "*":
+        return functools.reduce(operator.mul, parts)
+    power = tree[2] if operation == "^" else OPERATIONS[operation].size
+    if isinstance(power, int | float):
+        return parts[0] ** power
+    return _dimension_of_parts(tree, parts, relation)
+
+
+def _dimension_of_parts(tree: Operation, parts: list[PlainUnit], relation: Relation) -> PlainUnit:
+    operation = str(tree[0])
+    if operation == "/":
+        made: PlainUnit = parts[0] / parts[1]
+        return made
     if operation in {"+", "min", "max"}:
         # A plain nought is nought in any unit.
         parts = [part for part, of in zip(parts, tree[1:], strict=True) if of != 0] or parts
@@ -298,15 +372,4 @@ def _dimension(tree: Tree, relation: Relation) -> Any:  # noqa: ANN401  a pint u
     for part in parts:
         if not part.dimensionless:
             raise UnitError(f"{relation.title}: {operation} needs a plain number, not {part}.")
-    return ureg.parse_units("")
-
-
-_DIMENSIONS: dict[str, Callable[[list[Any]], Any]] = {
-    "-": lambda parts: parts[0],
-    "abs": lambda parts: parts[0],
-    "*": lambda parts: functools.reduce(operator.mul, parts),
-    "/": lambda parts: parts[0] / parts[1],
-    "sqrt": lambda parts: parts[0] ** 0.5,
-    "cbrt": lambda parts: parts[0] ** (1 / 3),
-    "sign": lambda parts: parts[0] ** 0,
-}
+    return units.registry().parse_units("")

@@ -7,24 +7,34 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt import units
 from chalkwatt.errors import UnitError, told
-from chalkwatt.given import carries_text, real, several
+from chalkwatt.wording import units
+from chalkwatt.wording.given import carries_text, real, several
+from chalkwatt.wording.written import BLANKS, Written, written
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from numpy.typing import NDArray
 
-    from chalkwatt.quantities import Quantity
+    from chalkwatt.laws.quantities import Quantity
+    from chalkwatt.wording.given import Floats, Given
 
-__all__ = ["label_of", "to_si"]
+__all__ = ["label_of", "to_si", "unit_given", "written_for"]
 
 # Bare numbers are SI; these were hardly meant so: 0.5 for half an hourly rate, 20 for 20 °C.
 _MISTAKEN: dict[str, Callable[[NDArray[np.float64]], Any]] = {
     "1/s": lambda numbers: numbers > 0.01,
     "K": lambda numbers: numbers < 100,
 }
+# Of a temperature these are degrees; elsewhere they are a C-rate and a farad.
+_DEGREES = {"C": "°C", "F": "°F"}
+# One in so many, as slopes are signed along roads and rails: common practice, no source.
+_ONE_IN = re.compile(
+    rf"(?P<sign>[-+−–]?)[{BLANKS}]?1[{BLANKS}]?(?::|/|in)[{BLANKS}]?(?P<run>\d+(?:\.\d+)?)"
+)
+_SLOPES = frozenset({"grade", "stall_grade"})
+_RATIO = re.compile(r"[-+−–]?\s*\d[\d.]*\s*:\s*\d[\d.]*")
 _COMMA = re.compile(r",\d")
 _GROUPED = re.compile(r"[-+−]?\d{1,3}(?:,\d{3})+(?![\d,.])")
 
@@ -42,25 +52,47 @@ def label_of(entry: Quantity, value: object) -> str | None:
     str or None
         None for a bare number.
     """
-    if isinstance(value, str):
-        label = units.read(value)[1]
-    elif hasattr(value, "magnitude") and hasattr(value, "units"):
-        label = f"{value.units:~}"
-        if not units.measures(label, entry.unit):
-            label = str(value.units)
-    else:
+    label = unit_given(entry, value)
+    if label is None:
         return None
     return units.counterpart(label, entry.unit) if units.inverse(label, entry.unit) else label
 
 
-def to_si(entry: Quantity, value: Any) -> float | NDArray[np.float64]:  # noqa: ANN401
+def unit_given(entry: Quantity, value: object) -> str | None:
+    """Return the unit in which a person gave a value, as it was given; None for a bare number.
+
+    Parameters
+    ----------
+    entry : Quantity
+    value : object
+
+    Returns
+    -------
+    str or None
+
+    Examples
+    --------
+    >>> from chalkwatt.laws.quantities import look_up
+    >>> from chalkwatt.laws.values import unit_given
+    >>> unit_given(look_up("consumption"), "4 mi/kWh"), unit_given(look_up("consumption"), 4.0)
+    ('mi/kWh', None)
+    """
+    if isinstance(value, str):
+        return written_for(entry, value).unit
+    if hasattr(value, "magnitude") and hasattr(value, "units"):
+        label = f"{value.units:~}"
+        return label if units.measures(label, entry.unit) else str(value.units)
+    return None
+
+
+def to_si(entry: Quantity, value: Given) -> Floats:
     """Turn what a person gives into SI; bounds are checked elsewhere.
 
     Parameters
     ----------
     entry : Quantity
     value : object
-        As for :meth:`chalkwatt.quantities.Quantity.read`.
+        As for :meth:`chalkwatt.laws.quantities.Quantity.read`.
 
     Returns
     -------
@@ -71,9 +103,9 @@ def to_si(entry: Quantity, value: Any) -> float | NDArray[np.float64]:  # noqa: 
     UnitError
     """
     label = ""
-    given = value
+    given: object = value
     if isinstance(value, str):
-        given, label = _read(entry, value)
+        given, label, _ = written_for(entry, value)
         if not label and entry.unit:
             raise UnitError(
                 f"{entry.name} = {told(value)} has no unit.",
@@ -102,10 +134,45 @@ def to_si(entry: Quantity, value: Any) -> float | NDArray[np.float64]:  # noqa: 
     return float(numbers) if numbers.ndim == 0 else numbers
 
 
-def _read(entry: Quantity, text: str) -> tuple[float, str]:
-    """Split text into number and unit; an error says whose they are."""
+def written_for(entry: Quantity, text: str) -> Written:
+    """Split text into number and unit, as they are meant for a quantity.
+
+    Parameters
+    ----------
+    entry : Quantity
+    text : str
+
+    Returns
+    -------
+    Written
+        "10 C" are degrees of a temperature, and a C-rate elsewhere; "1:10" is a grade of 10 %.
+
+    Raises
+    ------
+    UnitError
+        It says whose value it is.
+
+    Examples
+    --------
+    >>> from chalkwatt.laws.quantities import look_up
+    >>> from chalkwatt.laws.values import written_for
+    >>> written_for(look_up("grade"), "1:10")[:2], written_for(look_up("cell_temperature"), "-10 C")[:2]
+    ((10.0, '%'), (-10.0, '°C'))
+    """
+    slope = _ONE_IN.fullmatch(text.strip()) if entry.name in _SLOPES else None
+    if slope is not None and float(slope["run"]) > 0:
+        share = 100.0 / float(slope["run"])
+        return Written(-share if slope["sign"] in {"-", "−", "–"} else share, "%", 0.0)
+    if entry.unit != "s" and _RATIO.fullmatch(text.strip()):
+        wanted = " or ".join(f"0.1 {one}".rstrip() for one in entry.display)
+        raise UnitError(
+            f"{entry.name} = {told(text)} is two numbers, and one is needed.",
+            quantity=entry.name,
+            value=text,
+            advice=f"Write one number, like {wanted}.",
+        )
     try:
-        return units.read(text)
+        made = written(text)
     except UnitError as cause:
         raise UnitError(
             f"{entry.name}: {str(cause).removesuffix(cause.advice).strip()}",
@@ -113,9 +180,10 @@ def _read(entry: Quantity, text: str) -> tuple[float, str]:
             value=text,
             advice=cause.advice,
         ) from cause
+    return made._replace(unit=_DEGREES.get(made.unit, made.unit)) if entry.unit == "K" else made
 
 
-def _one_by_one(entry: Quantity, value: Any) -> NDArray[np.float64]:  # noqa: ANN401
+def _one_by_one(entry: Quantity, value: Given) -> NDArray[np.float64]:
     """Read a list or a series of texts, each as if it stood alone."""
     if isinstance(value, list | tuple):
         rows = [np.asarray(to_si(entry, one)) for one in value]
@@ -127,8 +195,9 @@ def _one_by_one(entry: Quantity, value: Any) -> NDArray[np.float64]:  # noqa: AN
                 advice="Give as many values in each.",
             )
         return np.stack(rows)
+    parts = np.asarray(value, dtype=object)
     made = np.array([entry.read_one(one) for one in several(value)])
-    return made.reshape(np.shape(value))
+    return made.reshape(parts.shape)
 
 
 def _mistaken(entry: Quantity, numbers: NDArray[np.float64]) -> UnitError:

@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt.given import real
-from chalkwatt.rendering.numpy_function import PlanFunction
+from chalkwatt.planning.evaluation import PlanFunction
+from chalkwatt.wording.given import check_shapes, real
 
 if TYPE_CHECKING:
-    from chalkwatt.plans import Plan
+    from chalkwatt.planning.plans import Plan
+    from chalkwatt.wording.given import Floats, Given
 
 __all__ = ["CheckedFunction", "checked"]
 
@@ -24,18 +25,22 @@ class CheckedFunction(PlanFunction):
     that is missing does, so that the others are computed and its own place stays empty.
     """
 
-    def __call__(self, *args: Any, **named: Any) -> Any:  # noqa: ANN401
+    def __call__(self, *args: Given, **named: Given) -> Floats:
         """Return the best solution for SI numbers or arrays, by name or in the plan's order."""
         names = (*self.plan.known, *(f"argument {place + 1}" for place in range(len(args))))
-        return super().__call__(
-            *(_number(one, name) for one, name in zip(args, names, strict=False)),
-            **{name: _number(one, name) for name, one in named.items()},
-        )
+        placed = [_number(one, name) for one, name in zip(args, names, strict=False)]
+        by_name = {name: _number(one, name) for name, one in named.items()}
+        try:
+            return super().__call__(*placed, **by_name)
+        except ValueError:
+            check_shapes(dict(zip(names, placed, strict=False)) | by_name)
+            raise
 
 
-def _number(one: Any, name: str) -> Any:  # noqa: ANN401
-    kind = type(one)
-    if kind is float or kind is np.float64 or (kind is np.ndarray and one.dtype == float):
+def _number(one: object, name: str) -> Floats:
+    if isinstance(one, float):
+        return one
+    if type(one) is np.ndarray and one.dtype == float:
         return one
     made = real(one, name, masked=np.nan, advice="This function takes bare numbers in SI.")
     return made if made.ndim else float(made)

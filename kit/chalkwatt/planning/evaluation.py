@@ -2,25 +2,30 @@
 
 from __future__ import annotations
 
+import functools
+import operator
 from dataclasses import dataclass, field
 from functools import cache, cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt.alike import alike_roots
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numpy_tree import compile_tree, constants
-from chalkwatt.solving import cubic_roots, quadratic_roots, search_grid
-from chalkwatt.trees import magnitude
+from chalkwatt.algebra.alike import alike_roots
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.algebra.solving import cubic_roots, quadratic_roots, search_grid
+from chalkwatt.algebra.trees import magnitude
+from chalkwatt.laws.quantities import constants, look_up
+from chalkwatt.planning.signs import surely_inside
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
     from numpy.typing import NDArray
 
-    from chalkwatt.plans import Piece, Plan, Step
-    from chalkwatt.trees import Tree
+    from chalkwatt.algebra.numpy_tree import Compiled
+    from chalkwatt.algebra.trees import Tree
+    from chalkwatt.planning.plans import Piece, Plan, Step
+    from chalkwatt.wording.given import Floats, Truths
 
 __all__ = ["Branch", "Ending", "PlanFunction", "compile_plan", "inside_bounds"]
 
@@ -37,18 +42,18 @@ class Ending:
     step: Step
     reason: str
     value: float = float("nan")
-    values: Mapping[str, Any] = field(default_factory=dict)
+    values: Mapping[str, Floats] = field(default_factory=dict)
 
 
 @dataclass
 class Branch:
     """One solution: the value of every quantity on the way, and what was said about it."""
 
-    values: dict[str, Any]
+    values: dict[str, Floats]
     notes: tuple[str, ...] = ()
 
 
-def inside_bounds(name: str, value: Any) -> Any:  # noqa: ANN401  float or array
+def inside_bounds(name: str, value: Floats) -> Truths:
     """Say, elementwise, whether computed values lie within physical bounds, rounding forgiven."""
     entry = look_up(name)
     slack = _SLACK * max(abs(entry.usual[0]), abs(entry.usual[1]))
@@ -75,6 +80,8 @@ class PlanFunction:
     def __init__(self, plan: Plan) -> None:
         self.plan = plan
         self._runs = [_Run(step) for step in plan.steps]
+        used = {plan.wanted}.union(*(step.needs for step in plan.steps))
+        self._beside = [step.find for step in plan.steps if step.find not in used]
         self.direct = all(step.by == "formula" and len(step.forms) == 1 for step in plan.steps)
 
     @cached_property
@@ -90,7 +97,7 @@ class PlanFunction:
         """Show what goes in and what comes out."""
         return f"<{self.plan.wanted} from {', '.join(self.plan.known) or 'nothing'}; SI>"
 
-    def __call__(self, *args: Any, **named: Any) -> Any:  # noqa: ANN401
+    def __call__(self, *args: Floats, **named: Floats) -> Floats:
         """Return the best solution for SI numbers or arrays, by name or in the plan's order."""
         given = dict(zip(self.plan.known, args, strict=False)) | named
         missing = [one for one in self.plan.known if one not in given]
@@ -106,7 +113,7 @@ class PlanFunction:
         return self._in_chunks(given, shape, size)
 
     def _in_chunks(
-        self, given: Mapping[str, Any], shape: tuple[int, ...], size: int
+        self, given: Mapping[str, Floats], shape: tuple[int, ...], size: int
     ) -> NDArray[np.float64]:
         flat = {
             name: one if np.ndim(one) == 0 else np.broadcast_to(one, shape).reshape(size)
@@ -116,20 +123,27 @@ class PlanFunction:
         for start in range(0, size, _CHUNK):
             part = slice(start, start + _CHUNK)
             made[part] = self._best(
-                {name: one if np.ndim(one) == 0 else one[part] for name, one in flat.items()}
+                {
+                    name: one[part] if isinstance(one, np.ndarray) and one.ndim else one
+                    for name, one in flat.items()
+                }
             )
         return made.reshape(shape)
 
-    def _best(self, given: Mapping[str, Any]) -> Any:  # noqa: ANN401
+    def _best(self, given: Mapping[str, Floats]) -> Floats:
         wanted = self.plan.wanted
         if self.direct and not any(step.where for step in self.plan.steps):
             values = {**self.assumed, **given}
+            good: Truths = np.True_
             with np.errstate(all="ignore"):
                 for run in self._runs:
-                    values[run.step.find] = run.forms[0](values)
+                    made = values[run.step.find] = run.forms[0](values)
+                    if not (run.sure or run.inside(made)):
+                        good = good & inside_bounds(run.step.find, made) & np.isfinite(made)
             made = values[wanted]
-            ok = inside_bounds(wanted, made)
-            return made if np.all(ok) else np.where(ok, made, np.nan)[()]
+            if np.all(good):
+                return made
+            return np.where(good, made, np.nan)[()]
         found = [branch.values[wanted] for branch in self.branches(given)]
         if not found:
             shape = np.broadcast_shapes(*(np.shape(one) for one in given.values()))
@@ -137,7 +151,7 @@ class PlanFunction:
         return best_of(wanted, found)
 
     def branches(
-        self, given: Mapping[str, Any], endings: list[Ending] | None = None
+        self, given: Mapping[str, Floats], endings: list[Ending] | None = None
     ) -> list[Branch]:
         """Return every solution.
 
@@ -157,10 +171,25 @@ class PlanFunction:
         with np.errstate(all="ignore"):
             for run in self._runs:
                 branches = [new for branch in branches for new in run(branch, endings)]
-        return branches
+        return self._possible(branches) if self._beside else branches
+
+    def _possible(self, branches: list[Branch]) -> list[Branch]:
+        """Leave out, elementwise, what is only possible but for something that no later step uses."""
+        wanted = self.plan.wanted
+        made = []
+        for branch in branches:
+            good = functools.reduce(
+                operator.and_, (np.isfinite(branch.values[one]) for one in self._beside)
+            )
+            value = branch.values[wanted]
+            if not np.all(good):
+                value = np.where(good, value, np.nan)[()]
+            if np.any(np.isfinite(value)):
+                made.append(Branch({**branch.values, wanted: value}, branch.notes))
+        return made
 
 
-def best_of(name: str, found: list[Any]) -> Any:  # noqa: ANN401  float or array
+def best_of(name: str, found: list[Floats]) -> Floats:
     """Choose, elementwise, the largest solution within the usual range, or else the largest."""
     if len(found) == 1:
         return found[0]
@@ -179,7 +208,7 @@ class _Condition:
         self.value = compile_tree(tree)
         self.size = compile_tree(magnitude(tree))
 
-    def met(self, values: Mapping[str, Any]) -> Any:  # noqa: ANN401  bool or array
+    def met(self, values: Mapping[str, Floats]) -> Truths:
         """Say, elementwise, whether it holds."""
         value = self.value(values)
         good = value >= 0
@@ -194,7 +223,7 @@ class _Case:
         self.forms = [compile_tree(form) for form in case.forms]
         self.where = [_Condition(one) for one in case.where]
 
-    def values(self, values: Mapping[str, Any]) -> list[Any]:
+    def values(self, values: Mapping[str, Floats]) -> list[Floats]:
         made = [form(values) for form in self.forms]
         if self.by == "cubic":
             return list(cubic_roots(*made))
@@ -207,6 +236,10 @@ class _Run:
     def __init__(self, step: Step) -> None:
         self.step = step
         self.case = _Case(step)
+        self.bounds = look_up(step.find).bounds
+        self.sure = step.by == "formula" and all(
+            surely_inside(step.find, one) for one in step.forms
+        )
         self.forms = self.case.forms
         self.where = self.case.where
         self.pieces = [_Case(piece) for piece in step.pieces]
@@ -217,11 +250,20 @@ class _Run:
             self.size = compile_tree(("+", *(magnitude(side) for side in step.residual)))
             entry = look_up(step.find)
             self.grid = search_grid(entry.bounds, entry.usual)
+        self.worth = None if step.worth is None else compile_tree(step.worth)
+        self.floor = _Condition(0 if step.worth is None else step.worth)
         self.rests = [
             (compile_tree(one.tree), one.value, one.words)
             for one in (relation.rest for relation in step.relations)
             if one is not None and one.quantity == step.find
         ]
+
+    def inside(self, value: Floats) -> bool:
+        """Say whether all values are well within their bounds, at the least cost: not-a-number is not."""
+        low, high = self.bounds
+        if not isinstance(value, np.ndarray):
+            return bool(low < value < high)
+        return bool(value.size and value.min() > low and value.max() < high)
 
     def __call__(self, branch: Branch, endings: list[Ending] | None) -> list[Branch]:
         made: list[Branch] = []
@@ -231,9 +273,15 @@ class _Run:
             if np.any(np.isfinite(kept)):
                 made.append(Branch({**branch.values, self.step.find: kept}, branch.notes))
             elif endings is not None and reason and np.ndim(value) == 0:
-                endings.append(Ending(self.step, reason, float(value), branch.values))
+                # A state in which nothing is said to fit may be one of the value that does not.
+                tried = {self.step.find: value} if reason == "condition" else {}
+                endings.append(Ending(self.step, reason, float(value), {**branch.values, **tried}))
+        if self.worth is not None and len(made) > 1:
+            made = self._least(made, self.worth)
+        if self.step.below_nought:
+            made = self._above_nought(made, endings)
         if self.rests:
-            made = self._rested(branch, made)
+            made = self._rested(branch, made, candidates)
         if (
             endings is not None
             and not made
@@ -242,14 +290,14 @@ class _Run:
             endings.append(Ending(self.step, "no root", values=branch.values))
         return made
 
-    def _candidates(self, values: Mapping[str, Any]) -> list[Any]:
+    def _candidates(self, values: Mapping[str, Floats]) -> list[Floats]:
         if self.step.by == "roots":
             return self._searched(values)
         return self._by_cases(values) if self.pieces else self.case.values(values)
 
-    def _by_cases(self, values: Mapping[str, Any]) -> list[Any]:
+    def _by_cases(self, values: Mapping[str, Floats]) -> list[Floats]:
         """Solve case by case; a solution counts where its case is the case, and once."""
-        made: list[Any] = []
+        made: list[Floats] = []
         for piece in self.pieces:
             for value in piece.values(values):
                 here = {**values, self.step.find: value}
@@ -262,21 +310,21 @@ class _Run:
                     made.append(value if np.all(good) else np.where(good, value, np.nan)[()])
         return made
 
-    def _searched(self, values: Mapping[str, Any]) -> list[Any]:
+    def _searched(self, values: Mapping[str, Floats]) -> list[Floats]:
         used = [one for one in self.step.needs if np.ndim(values[one])]
         shape = np.broadcast_shapes(*(np.shape(values[one]) for one in used)) if used else ()
         size = int(np.prod(shape))
         flat = {one: np.broadcast_to(values[one], shape).reshape(size) for one in used}
         find = self.step.find
 
-        def at(tree: Callable[[Mapping[str, Any]], Any]) -> Callable[[Any, Any], Any]:
-            def evaluated(t: Any, pick: Any) -> Any:  # noqa: ANN401
+        def at(tree: Compiled) -> Callable[[Floats, NDArray[np.int_]], Floats]:
+            def evaluated(t: Floats, pick: NDArray[np.int_]) -> Floats:
                 made = tree({**values, **{one: part[pick] for one, part in flat.items()}, find: t})
                 return np.broadcast_to(made, np.shape(t)) if not flat else made
 
             return evaluated
 
-        def residual(t: Any, pick: Any) -> Any:  # noqa: ANN401
+        def residual(t: Floats, pick: NDArray[np.int_]) -> Floats:
             return at(self.left)(t, pick) - at(self.right)(t, pick)
 
         roots = alike_roots(
@@ -289,7 +337,7 @@ class _Run:
         )
         return [row.reshape(shape)[()] for row in roots]
 
-    def _kept(self, value: Any, values: Mapping[str, Any]) -> tuple[Any, str]:  # noqa: ANN401
+    def _kept(self, value: Floats, values: Mapping[str, Floats]) -> tuple[Floats, str]:
         finite = np.isfinite(value)
         good = inside_bounds(self.step.find, value)
         reason = "" if not np.any(finite) else "bounds"
@@ -300,18 +348,46 @@ class _Run:
             reason = "condition"
         return (value if np.all(good) else np.where(good, value, np.nan)[()]), reason
 
-    def _rested(self, branch: Branch, made: list[Branch]) -> list[Branch]:
+    def _least(
+        self, made: list[Branch], worth_of: Callable[[Mapping[str, Floats]], Floats]
+    ) -> list[Branch]:
+        """Keep of several solutions those at which the worth is least."""
+        find = self.step.find
+        shape = np.broadcast_shapes(*(np.shape(one.values[find]) for one in made))
+        table = np.stack([np.broadcast_to(worth_of(one.values), shape) for one in made])
+        least = np.nanmin(np.where(np.isnan(table).all(axis=0), np.inf, table), axis=0)
+        kept = []
+        for one, worth in zip(made, table, strict=True):
+            value = np.where(worth - least <= _SAME * np.abs(least), one.values[find], np.nan)[()]
+            if np.any(np.isfinite(value)):
+                kept.append(Branch({**one.values, find: value}, one.notes))
+        return kept
+
+    def _above_nought(self, made: list[Branch], endings: list[Ending] | None) -> list[Branch]:
+        """Drop solutions at which even the least worth is below nought: no other is meant in their place."""
+        find = self.step.find
+        kept = []
+        for one in made:
+            value = np.where(self.floor.met(one.values), one.values[find], np.nan)[()]
+            if np.any(np.isfinite(value)):
+                kept.append(Branch({**one.values, find: value}, one.notes))
+            elif endings is not None and np.ndim(value) == 0:
+                endings.append(Ending(self.step, "worth", float(one.values[find]), one.values))
+        return kept
+
+    def _rested(self, branch: Branch, made: list[Branch], candidates: list[Floats]) -> list[Branch]:
         """Put the value by definition where there is no surplus and no root beyond it.
 
         Where there is no surplus, rest itself solves the balance, but a root beyond it says that
-        something else moves the vehicle: then it does not rest.
+        something else moves the vehicle: then it does not rest, not even where that root is
+        beyond all bounds.
         """
         find = self.step.find
         low, high = look_up(find).usual
         for surplus, value, words in self.rests:
             near = value + _SAME * max(abs(low), abs(high))
             short = np.asarray(surplus(branch.values) <= 0)
-            beyond = [np.nan_to_num(one.values[find], nan=value) > near for one in made]
+            beyond = [np.nan_to_num(one, nan=value) > near for one in candidates]
             resting = short & ~np.any(beyond, axis=0) if beyond else short
             moving = []
             for one in made:

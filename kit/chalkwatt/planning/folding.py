@@ -10,26 +10,14 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from chalkwatt.quantities import look_up
-from chalkwatt.trees import Tree, negative, plus, quotient, times
+from chalkwatt.algebra.operations import FUNCTIONS
+from chalkwatt.algebra.trees import Tree, negative, plus, quotient, times
+from chalkwatt.laws.quantities import look_up
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
 __all__ = ["fold", "rebuilt"]
-
-_AT_ZERO = {
-    "sin": 0,
-    "tan": 0,
-    "asin": 0,
-    "atan": 0,
-    "sinh": 0,
-    "asinh": 0,
-    "tanh": 0,
-    "sqrt": 0,
-    "cbrt": 0,
-}
-_AT_ZERO |= {"abs": 0, "sign": 0, "cos": 1, "cosh": 1, "exp": 1}
 
 
 def fold(tree: Tree, zeros: Collection[str], endless: Collection[str] = ()) -> Tree:
@@ -50,7 +38,7 @@ def fold(tree: Tree, zeros: Collection[str], endless: Collection[str] = ()) -> T
 
     Examples
     --------
-    >>> from chalkwatt.folding import fold
+    >>> from chalkwatt.planning.folding import fold
     >>> fold(("*", "mass", "gravity", ("cos", "grade_angle")), {"grade_angle"})
     ('*', 'mass', 'gravity')
     """
@@ -62,7 +50,7 @@ def fold(tree: Tree, zeros: Collection[str], endless: Collection[str] = ()) -> T
     parts = [fold(part, zeros, endless) for part in before]
     if list(before) == parts:
         return tree
-    return rebuilt(tree[0], parts)
+    return rebuilt(str(tree[0]), parts)
 
 
 def rebuilt(operation: str, parts: list[Tree]) -> Tree:
@@ -79,7 +67,7 @@ def rebuilt(operation: str, parts: list[Tree]) -> Tree:
 
     Examples
     --------
-    >>> from chalkwatt.folding import rebuilt
+    >>> from chalkwatt.planning.folding import rebuilt
     >>> rebuilt("/", [0, "mass"])
     0
     """
@@ -123,9 +111,8 @@ def _switched_off(operation: str, parts: list[Tree]) -> Tree:  # noqa: PLR0911  
         return parts[0]
     if operation == "abs" and isinstance(parts[0], str) and look_up(parts[0]).positive:
         return parts[0]
-    if parts[0] == 0 and operation in _AT_ZERO:
-        return _AT_ZERO[operation]
-    return (operation, *parts)
+    at_zero = FUNCTIONS[operation].at_zero if operation in FUNCTIONS else None
+    return at_zero if parts[0] == 0 and at_zero is not None else (operation, *parts)
 
 
 def _squares(parts: list[Tree]) -> list[Tree]:

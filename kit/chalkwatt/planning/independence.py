@@ -13,23 +13,26 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numpy_tree import compile_tree, constants
-from chalkwatt.trees import count, names
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.algebra.trees import count, names
+from chalkwatt.laws.quantities import constants, look_up
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Sequence
 
     from numpy.typing import NDArray
 
-    from chalkwatt.relations import Relation
-    from chalkwatt.trees import Tree
+    from chalkwatt.algebra.trees import Tree
+    from chalkwatt.laws.relations import Relation
 
 __all__ = ["Gradients"]
 
 _STEP = 1e-5  # relative, of the central difference; its error is about 1e-10
 _NEW = 1e-6  # a gradient with less than this share outside the span of others says nothing new
 _FIXED = 1e-9  # square of the share of a direction below which it moves nothing
+_GENERIC = (
+    1e-5  # share of its gradient that a quantity has; with less of it, a point is no generic one
+)
 _CLOSE = 1e-11  # relative; the relations hold at the point
 _STARTS = 20
 _ROUNDS = 12
@@ -113,6 +116,8 @@ class Gradients:
             if name in self._place:
                 ways = _narrowed(ways, ways[self._place[name]])
         for one in standing:
+            if not all(name in known or self._unmoved(ways, name) for name in one.only_with):
+                continue
             if any(
                 names and all(name in known or self._unmoved(ways, name) for name in names)
                 for names in (one.names[:1], one.unless)
@@ -152,12 +157,29 @@ class Gradients:
         return bool((np.abs(np.diag(np.linalg.qr(rows.T, mode="r"))) > _NEW).all())
 
     def _found(self) -> dict[str, float] | None:
+        """Find a point at which every quantity counts: where wind and speed cancel, no drag area does."""
+        best: tuple[float, dict[str, float]] | None = None
         for seed in range(_STARTS):
             values = self._start(np.random.default_rng(seed))
             with np.errstate(all="ignore"):
-                if self._walked(values):
-                    return values
-        return None
+                if not self._walked(values):
+                    continue
+                share = self._least_share(values)
+            if best is None or share > best[0]:
+                best = share, values
+            if share >= _GENERIC:
+                break
+        return None if best is None else best[1]
+
+    def _least_share(self, values: dict[str, float]) -> float:
+        """Return the least share that any quantity has in the gradient of a relation that holds it."""
+        shares = [1.0]
+        for one in self._strong:
+            sizes = np.abs(self._gradient(one, values)[1])
+            heard = sizes[sizes > 0]
+            if heard.size:
+                shares.append(float(heard.min() / np.linalg.norm(sizes)))
+        return min(shares)
 
     def _start(self, chance: np.random.Generator) -> dict[str, float]:
         """Choose usual values, and let the relations that give a quantity outright give it."""

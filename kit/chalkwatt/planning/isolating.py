@@ -9,13 +9,16 @@ solution. Everything else is left to a search for roots.
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, field
+from functools import cache, lru_cache
 from typing import TYPE_CHECKING
 
-from chalkwatt.plans import Piece
-from chalkwatt.trees import (
+from chalkwatt.algebra.operations import FUNCTIONS
+from chalkwatt.algebra.trees import (
+    Operation,
     Tree,
     count,
     difference,
@@ -27,6 +30,8 @@ from chalkwatt.trees import (
     times,
     to_sympy,
 )
+from chalkwatt.planning.plans import Piece
+from chalkwatt.planning.signs import never_negative
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -35,19 +40,6 @@ if TYPE_CHECKING:
 
 __all__ = ["Isolated", "isolate"]
 
-_INVERSES = {
-    "exp": "log",
-    "log": "exp",
-    "sin": "asin",
-    "asin": "sin",
-    "tan": "atan",
-    "atan": "tan",
-    "sinh": "asinh",
-    "asinh": "sinh",
-    "tanh": "atanh",
-    "atanh": "tanh",
-}
-_EVEN_INVERSES = {"cos": "acos", "cosh": "acosh", "abs": ""}
 _EXTREMES = ("min", "max")
 _MOST_CASES = 6
 _MOST_NODES = 160  # of an equation with cases; SymPy takes seconds over the cases of a longer one
@@ -60,24 +52,30 @@ class Isolated:
 
     ``by`` is ``"formula"`` (``forms`` holds one tree per branch), ``"quadratic"`` or ``"cubic"``
     (``forms`` holds the coefficients a, b, c of a t² + b t = c or of a t³ + b t = c),
-    ``"pieces"`` (``pieces`` holds the cases), or ``"roots"`` (``forms`` is empty, ``slope`` holds
-    the derivative of left minus right). ``where`` holds what must not be negative: that the least
-    or greatest of several that was undone is that one. ``nonzero`` says that the equation was
-    multiplied by the quantity, so that nought solves the product and not the equation.
+    ``"pieces"`` (``pieces`` holds the cases), or ``"roots"`` (``forms`` is empty; ``slope_of``
+    makes the derivative of left minus right, over which SymPy takes its time). ``where`` holds what
+    must not be negative: that the least or greatest of several that was undone is that one.
+    ``nonzero`` says that the equation was
+    multiplied by the quantity, so that nought solves the product and not the equation; ``below``
+    that the quantity stood below a line, and was taken from there.
     """
 
     by: str
     forms: tuple[Tree, ...]
-    slope: Tree = 0
     nonzero: bool = False
     where: tuple[Tree, ...] = ()
     pieces: tuple[Piece, ...] = ()
+    below: bool = False
+    slope_of: Callable[[], Tree] | None = field(default=None, compare=False, repr=False)
 
     def conditions(self, name: str) -> tuple[Tree, ...]:
         """Return what must not be negative: a number over itself is 1, nought over itself none."""
         return (*self.where, *((("/", name, name),) if self.nonzero else ()))
 
 
+@lru_cache(
+    maxsize=1 << 12
+)  # a search for an order that can be walked asks for the same ones again and again
 def isolate(
     left: Tree, right: Tree, name: str, symbol: Callable[[str], sympy.Symbol], *, positive: bool
 ) -> Isolated:
@@ -101,7 +99,7 @@ def isolate(
     Examples
     --------
     >>> import sympy
-    >>> from chalkwatt.isolate import isolate
+    >>> from chalkwatt.planning.isolating import isolate
     >>> isolate("power", ("*", "force", "speed"), "speed", sympy.Symbol, positive=True).forms
     (('/', 'power', 'force'),)
     """
@@ -121,20 +119,38 @@ def _undo(left: Tree, right: Tree, name: str, *, positive: bool) -> Isolated | N
         return None
     branches = [outside]
     where: list[Tree] = []
-    while inside != name:
+    below = False
+    while isinstance(inside, tuple):
         step = _peel(inside, name)
         if step is None:
             return None
         if inside[0] in _EXTREMES:
             where += _is_it(inside, step[0])
+        # A root or a modulus has no negative value; undone, it would take one without a word.
+        if inside[0] in FUNCTIONS and FUNCTIONS[str(inside[0])].never_negative:
+            where += [branch for branch in branches if not never_negative(branch)]
+        below = below or (inside[0] == "/" and count(inside[2], name) > 0)
         inside, undo = step
         branches = [one for branch in branches for one in undo(branch)]
     if positive and len(branches) == 2 and branches[1] == negative(branches[0]):
-        branches = branches[:1]
-    return Isolated("formula", tuple(branches), where=tuple(where))
+        branches = [_size_of(branches[0])]
+    return Isolated("formula", tuple(branches), where=tuple(where), below=below)
 
 
-def _is_it(extreme: Tree, chosen: Tree) -> list[Tree]:
+def _size_of(tree: Tree) -> Tree:
+    """Return a tree without its sign: of two solutions that differ by it, the one that is not negative.
+
+    Which of them that is depends on the values where a signed quantity stands in it.
+    """
+    if never_negative(tree):
+        return tree
+    if isinstance(tree, tuple) and tree[0] in {"*", "/", "-"}:
+        parts = [_size_of(part) for part in tree[1:]]
+        return parts[0] if tree[0] == "-" else (tree[0], *parts)
+    return tree if isinstance(tree, tuple) and tree[0] == "abs" else ("abs", tree)
+
+
+def _is_it(extreme: Operation, chosen: Tree) -> list[Tree]:
     """Return what must not be negative for one of several to be the least, or the greatest."""
     operation, *parts = extreme
     others = [part for part in parts if part != chosen]
@@ -157,7 +173,7 @@ def _pieces(
         sides = left, right
         where: list[Tree] = []
         for extreme, chosen in zip(extremes, choice, strict=True):
-            sides = tuple(replace(side, extreme, chosen) for side in sides)
+            sides = replace(sides[0], extreme, chosen), replace(sides[1], extreme, chosen)
             where += _is_it(extreme, chosen)
         if not any(count(side, name) for side in sides):
             continue  # this case does not ask for the quantity
@@ -167,18 +183,31 @@ def _pieces(
                 continue  # nor does this one, in which it stands on both sides alike
             return None
         inner = way.pieces or (Piece(way.by, way.forms),)
-        said = way.conditions(name)
+        # A case is one of several, and what it divides nought by leaves no value behind: without an
+        # auxiliary load no speed has the consumption of standing on a slope.
+        said = (
+            dataclasses.replace(way, nonzero=True).conditions(name)
+            if way.below
+            else way.conditions(name)
+        )
         made += [Piece(one.by, one.forms, (*where, *said, *one.where)) for one in inner]
     return tuple(made) or None
 
 
 def _cancels(left: Tree, right: Tree, name: str, symbol: Callable[[str], sympy.Symbol]) -> bool:
-    """Say whether an equation asks for a quantity only by its looks."""
+    """Say whether an equation asks for a quantity only by its looks, or divides by what is nought."""
     both = to_sympy(left, symbol) - to_sympy(right, symbol)
-    return symbol(name) not in both.expand().free_symbols
+    return _endless(both) or symbol(name) not in both.expand().free_symbols
 
 
-def _outermost(tree: Tree, name: str) -> Iterator[Tree]:
+def _endless(expression: sympy.Expr) -> bool:
+    """Say whether an expression divides by what is nought whatever its quantities are."""
+    import sympy  # noqa: PLC0415  SymPy is slow to import
+
+    return bool(expression.has(sympy.zoo, sympy.nan, sympy.oo))
+
+
+def _outermost(tree: Tree, name: str) -> Iterator[Operation]:
     """Yield every least or greatest of several that holds a quantity, those inside others left out."""
     if not isinstance(tree, tuple) or not count(tree, name):
         return
@@ -189,7 +218,7 @@ def _outermost(tree: Tree, name: str) -> Iterator[Tree]:
         yield from _outermost(part, name)
 
 
-def _peel(tree: Tree, name: str) -> tuple[Tree, Callable[[Tree], list[Tree]]] | None:  # noqa: C901, PLR0911  one case an operation
+def _peel(tree: Operation, name: str) -> tuple[Tree, Callable[[Tree], list[Tree]]] | None:  # noqa: PLR0911  one case an operation
     operation, *parts = tree
     holding = [part for part in parts if count(part, name)]
     others = [part for part in parts if not count(part, name)]
@@ -198,6 +227,8 @@ def _peel(tree: Tree, name: str) -> tuple[Tree, Callable[[Tree], list[Tree]]] | 
     if len(holding) != 1:
         return None
     (inner,) = holding
+    if operation in FUNCTIONS and FUNCTIONS[str(operation)].undo is None:
+        return None
     if operation == "+":
         return inner, lambda value: [difference(value, others)]
     if operation == "*":
@@ -211,21 +242,17 @@ def _peel(tree: Tree, name: str) -> tuple[Tree, Callable[[Tree], list[Tree]]] | 
         return inner, lambda value: [quotient(parts[0], value)]
     if operation == "^":
         return _root(parts[0], parts[1], name)
-    if operation == "sqrt":
-        return inner, lambda value: [("^", value, 2)]
-    if operation == "cbrt":
-        return inner, lambda value: [("^", value, 3)]
-    if operation in _INVERSES:
-        return inner, lambda value: [(_INVERSES[operation], value)]
-    if operation in _EVEN_INVERSES:
-        undone = _EVEN_INVERSES[operation]
+    return inner, _undone(str(operation))
 
-        def both(value: Tree) -> list[Tree]:
-            one = (undone, value) if undone else value
-            return [one, negative(one)]
 
-        return inner, both
-    return None
+def _undone(function: str) -> Callable[[Tree], list[Tree]]:
+    row = FUNCTIONS[function]
+
+    def undo(value: Tree) -> list[Tree]:
+        one = row.undo(value) if row.undo else value
+        return [one, negative(one)] if row.even else [one]
+
+    return undo
 
 
 def _multiplied(value: Tree, factor: Tree) -> Tree:
@@ -268,17 +295,18 @@ def _root(
 def _polynomial(
     left: Tree, right: Tree, name: str, symbol: Callable[[str], sympy.Symbol]
 ) -> Isolated:
-    import sympy
+    import sympy  # noqa: PLC0415  SymPy is slow to import
 
     unknown = symbol(name)
     order = list(dict.fromkeys([*names(left), *names(right)]))
     both = to_sympy(left, symbol) - to_sympy(right, symbol)
+    if _endless(both):
+        return Isolated("roots", ())  # no number solves it, and a search finds none
     over, under = sympy.fraction(sympy.together(both))
     polynomial = sympy.Poly(over, unknown) if over.is_polynomial(unknown) else None
 
     def searched() -> Isolated:
-        # Only a search needs the slope, and SymPy takes its time over it.
-        return Isolated("roots", (), from_sympy(_slope(both, unknown), order))
+        return Isolated("roots", (), slope_of=lambda: from_sympy(_slope(both, unknown), order))
 
     if polynomial is None or (under.has(unknown) and not _harmless(under, unknown)):
         return searched()
@@ -312,7 +340,17 @@ def _slope(expression: sympy.Expr, unknown: sympy.Symbol) -> sympy.Expr:
     SymPy alone gives a Dirac delta for the slope of a sign, and leaves that of a modulus open where
     it cannot tell that the inside is real.
     """
-    import sympy
+    import sympy  # noqa: PLC0415  SymPy is slow to import
+
+    modulus, sign = _veils()
+    veiled = expression.replace(sympy.Abs, modulus).replace(sympy.sign, sign)
+    return sympy.diff(veiled, unknown).replace(modulus, sympy.Abs).replace(sign, sympy.sign)
+
+
+@cache
+def _veils() -> tuple[type[sympy.Function], type[sympy.Function]]:
+    """Return a modulus and a sign that can be differentiated; once, for SymPy remembers by class."""
+    import sympy  # noqa: PLC0415  SymPy is slow to import
 
     class Sign(sympy.Function):  # type: ignore[misc]  # SymPy has no types
         def fdiff(self, _place: int = 1) -> sympy.Expr:
@@ -322,8 +360,7 @@ def _slope(expression: sympy.Expr, unknown: sympy.Symbol) -> sympy.Expr:
         def fdiff(self, _place: int = 1) -> sympy.Expr:
             return Sign(self.args[0])
 
-    veiled = expression.replace(sympy.Abs, Modulus).replace(sympy.sign, Sign)
-    return sympy.diff(veiled, unknown).replace(Modulus, sympy.Abs).replace(Sign, sympy.sign)
+    return Modulus, Sign
 
 
 def _harmless(under: sympy.Expr, unknown: sympy.Symbol) -> bool:

@@ -16,22 +16,27 @@ from __future__ import annotations
 
 import itertools
 import math
+from contextlib import suppress
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
+from chalkwatt.algebra import trees
 from chalkwatt.errors import ChalkwattError, TooLittleKnownError
-from chalkwatt.independence import Gradients
-from chalkwatt.plans import Plan, Step
-from chalkwatt.quantities import look_up
-from chalkwatt.systems import System
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.folding import fold
+from chalkwatt.planning.independence import Gradients
+from chalkwatt.planning.plans import Plan, Step
+from chalkwatt.planning.systems import System, TogetherError
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Iterator, Sequence
 
-    from chalkwatt.relations import Relation
+    from chalkwatt.laws.relations import Relation
 
 __all__ = ["Network", "Plan", "Step"]
+
+_MOST_TRIED = 40  # choices of relations that are looked at where the usual ones determine nothing
 
 
 @dataclass
@@ -53,6 +58,7 @@ class Network:
     relations: tuple[Relation, ...]
     dependent: tuple[tuple[Relation, ...], ...] = ()
     _plans: dict[tuple[frozenset[str], str], Plan | None] = field(default_factory=dict, repr=False)
+    _narrower: dict[frozenset[str], Network] = field(default_factory=dict, repr=False)
     _reasons: dict[tuple[frozenset[str], str], tuple[str, ...]] = field(
         default_factory=dict, repr=False
     )
@@ -168,18 +174,67 @@ class Network:
         key = frozenset(given), wanted
         if key not in self._plans:
             way = None if wanted in given else self._way(wanted, given)
-            self._plans[key] = None if way is None else way.plan(self.name, wanted)
+            plan = None if way is None else self._walked(way, wanted, given)
+            self._plans[key] = plan if plan is None else self._hearing(plan)
         return self._plans[key]
 
+    def _hearing(self, plan: Plan) -> Plan:
+        """Prefer to what standing values alone make a plan that does without some of them and hears what is known."""
+        if not plan.known or plan.heard:
+            return plan
+        every = {one.names[0] for one in self.standing}
+        taken = [one.names[0] for one in reversed(plan.standing)]
+        # These take the place of what the wanted is a part of: a cabin of which nothing is said is not heated.
+        needless = {
+            one.names[0]
+            for one in self.standing
+            if any(plan.wanted in other.names for other in one.instead_of)
+        }
+        for count in range(1, len(taken) + 1):
+            for without in itertools.combinations(taken, count):
+                for more in dict.fromkeys((frozenset(needless), frozenset[str]())):
+                    fewer = self._standing_by(frozenset(every - {*without} - more))
+                    other = fewer.plan_if_any(plan.wanted, plan.known)
+                    if other is not None and other.heard:
+                        return other
+        return plan
+
+    def _standing_by(self, targets: frozenset[str]) -> Network:
+        if targets not in self._narrower:
+            self._narrower[targets] = self.with_standing(targets)
+        return self._narrower[targets]
+
+    def _walked(self, way: System, wanted: str, known: tuple[str, ...]) -> Plan:
+        """Put a way in order. Where no order can be walked, a dependent relation in another's place may help."""
+        try:
+            return way.plan(self.name, wanted)
+        except TogetherError:
+            for variant in self._variants(known, every=True):
+                other = System(variant, known, self.constants, (), keep=wanted)
+                if wanted not in other.determined:
+                    other = self._standing_system(variant, known, wanted)
+                # What stands for what nobody gave stays the same: only the order may differ.
+                same = {*other.taken} == {*way.taken} and {*other.endless} == {*way.endless}
+                if same and wanted in other.determined:
+                    with suppress(TogetherError):
+                        return other.plan(self.name, wanted)
+            raise
+
     def _variants(
-        self, known: Iterable[str], *, nearly: bool = False, standing: Sequence[Relation] = ()
+        self,
+        known: Iterable[str],
+        *,
+        nearly: bool = False,
+        every: bool = False,
+        standing: Sequence[Relation] = (),
     ) -> Iterator[tuple[Relation, ...]]:
         """Every set of relations without a dependent one; the author's own choice first.
 
         A relation whose quantities are all given is a fact to check, never the one to leave out. A
         group is reshuffled only where that can help: where the relation left out holds something
         determined and something that is not; with ``nearly``, where but one quantity in it is open.
-        With ``standing``, what standing values determine counts as determined.
+        With ``standing``, what standing values determine counts as determined; with ``every``, every group is
+        reshuffled.
         """
         fixed = {*known, *self.constants}
         orders = [self._order(group, fixed) for group in self.dependent]
@@ -188,14 +243,18 @@ class Network:
         yield first
         settled = fixed | System(first, tuple(known), self.constants, standing).determined
         targets = {one.names[0] for one in self.standing if one.sides[1] != math.inf}
+        zeros = {one.names[0] for one in self.standing if one.sides[1] == 0} - settled
 
         def helps(relation: Relation) -> bool:
             open_names = {*relation.names} - settled
             if nearly:
+                # What a standing nought switches off need not be known.
+                sides = (fold(side, zeros) for side in relation.sides)
+                open_names &= {name for side in sides for name in trees.names(side)}
                 return len(open_names - targets) == 1  # a missing limit is no value
             return 0 < len(open_names) < len(relation.names)
 
-        open_orders = [order if helps(order[0]) else order[:1] for order in orders]
+        open_orders = [order if every or helps(order[0]) else order[:1] for order in orders]
         choices = sorted(
             itertools.product(*open_orders),
             key=lambda chosen: sum(
@@ -260,7 +319,13 @@ class Network:
         ways = self._ways(wanted, known, self._variants(known, nearly=True))
         if deep and not ways and self._within_reach(wanted, known):
             # It is determined, but not in this choice of relations: look at the others, too.
-            ways = self._ways(wanted, known, self._variants(known, standing=self.standing))
+            # Those that differ least come first, and one far down was never of use.
+            helpful = self._standing_for(wanted)
+            others = itertools.islice(self._variants(known, standing=helpful), _MOST_TRIED)
+            ways = self._ways(wanted, known, others)
+            if not ways:  # where standing values say a thing twice over, any choice may be the one
+                others = itertools.islice(self._variants(known, every=True), _MOST_TRIED)
+                ways = self._ways(wanted, known, others)
         # The way that leaves out fewest limits, then the one that takes least for granted; of
         # equals the author's own.
         return min(ways, key=lambda one: (len(one.endless), len(one.taken)), default=None)
@@ -280,7 +345,8 @@ class Network:
                 if one not in known and one != wanted and self._unlocks(wanted, known, one)
             )
         unlocks = self._reasons[key]
-        given = ", ".join(known) or "nothing"
+        given = f"{', '.join(known)} and the" if known else "the"
+        alone = "" if known else " alone"
         advice = (
             f"Any one of these would unlock it: {', '.join(unlocks)}."
             if unlocks
@@ -290,7 +356,7 @@ class Network:
         )
         return TooLittleKnownError(
             f"Too little is known for {wanted}: "
-            f"{given} and the standing values of {self.name} do not determine it.",
+            f"{given} standing values of {self.name}{alone} do not determine it.",
             quantity=wanted,
             unlocks=unlocks,
             advice=advice,
@@ -308,20 +374,24 @@ class Network:
             one in relation.names and not {*known}.isdisjoint(relation.names)
             for relation in self.strong
         )
-        return self._limited and beside and self._way(wanted, more) is not None
+        return self.limited and beside and self._way(wanted, more) is not None
+
+    def _standing_for(self, wanted: str) -> list[Relation]:
+        """Return the standing values without a number of the wanted itself, which is no answer."""
+        return [
+            one
+            for one in self.standing
+            if one.names[0] != wanted or isinstance(one.sides[1], tuple | str)
+        ]
 
     def _within_reach(self, wanted: str, known: tuple[str, ...]) -> bool:
         """Say whether the wanted is determined, by more than a standing number of its own."""
-        standing = [
-            one
-            for one in self.standing
-            if one.names[0] != wanted or isinstance(one.sides[1], tuple)
-        ]
-        made = self._gradients.determined(self.strong, known, standing)
+        made = self._gradients.determined(self.strong, known, self._standing_for(wanted))
         return wanted in (self.determined(known) if made is None else made)
 
     @cached_property
-    def _limited(self) -> bool:
+    def limited(self) -> bool:
+        """Whether it has limits of which nothing need be said: what follows without them :meth:`reach` does not see."""
         return any(one.sides[1] == math.inf and not one.unless_any for one in self.standing)
 
     def _neighbours(self, wanted: str) -> list[str]:
@@ -330,7 +400,9 @@ class Network:
         ]
         return [one for one in dict.fromkeys(near) if one != wanted and one not in self.constants]
 
-    def reach(self, known: Iterable[str], *, standing: bool = False) -> frozenset[str]:
+    def reach(
+        self, known: Iterable[str], *, standing: bool = False, without: Collection[Relation] = ()
+    ) -> frozenset[str]:
         """Return the names of all that the known quantities determine, themselves left out.
 
         Parameters
@@ -338,6 +410,8 @@ class Network:
         known : iterable of str
         standing : bool
             Whether standing values help.
+        without : collection of Relation
+            Those that are left out.
 
         Returns
         -------
@@ -350,7 +424,11 @@ class Network:
         ['drag_area']
         """
         given = tuple(known)
-        made = self._gradients.determined(self.strong, given, self.standing if standing else ())
+        strong, taken = self.strong, self.standing if standing else ()
+        if without:
+            strong = tuple(one for one in strong if one not in without)
+            taken = tuple(one for one in taken if one not in without)
+        made = self._gradients.determined(strong, given, taken)
         return frozenset(self.determined(given)) if made is None else made
 
     def determined(self, known: Iterable[str]) -> dict[str, Plan]:
@@ -386,21 +464,20 @@ class Network:
             Each relation with a plan for every quantity in it that is not given.
         """
         given = tuple(known)
-        for variant in self._variants(given):
-            system = System(variant, given, self.constants, ())
-            fixed = {*given, *self.constants}
-            # The one left out of a dependent group follows from the others; these do not.
-            usual = {self._order(group, fixed)[0] for group in self.dependent}
-            said_twice = [
-                one
-                for one in self._without(usual)
-                if one not in variant and system.determined.issuperset({*one.names} - fixed)
-            ]
-            return [
-                (
-                    one,
-                    {name: system.plan(self.name, name) for name in one.names if name not in fixed},
-                )
-                for one in dict.fromkeys((*system.surplus(), *said_twice))
-            ]
-        return []
+        variant = next(iter(self._variants(given)))
+        system = System(variant, given, self.constants, ())
+        fixed = {*given, *self.constants}
+        # The one left out of a dependent group follows from the others; these do not.
+        usual = {self._order(group, fixed)[0] for group in self.dependent}
+        said_twice = [
+            one
+            for one in self._without(usual)
+            if one not in variant and system.determined.issuperset({*one.names} - fixed)
+        ]
+        return [
+            (
+                one,
+                {name: system.plan(self.name, name) for name in one.names if name not in fixed},
+            )
+            for one in dict.fromkeys((*system.surplus(), *said_twice))
+        ]

@@ -6,12 +6,12 @@ from dataclasses import dataclass, field
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from chalkwatt.trees import Tree, kinks, names
+from chalkwatt.algebra.trees import Tree, kinks, names
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
-    from chalkwatt.relations import Relation
+    from chalkwatt.laws.relations import Relation
 
 __all__ = ["Piece", "Plan", "Step"]
 
@@ -37,7 +37,8 @@ class Step:
     (``forms``: the coefficients a, b, c of ``a t² + b t = c`` or ``a t³ + b t = c``),
     ``"pieces"`` (``pieces``: the cases of the equation, each solved by itself) or ``"roots"``;
     the last four keep the equation solved in ``residual`` (left, right), and the last the
-    derivative of left minus right in ``slope``.
+    derivative of left minus right in ``slope``. Of several solutions the one at which ``worth``, if
+    there is one, is least is meant; where it is below nought, ``below_nought`` says why there is none.
     """
 
     find: str
@@ -45,9 +46,21 @@ class Step:
     by: str
     forms: tuple[Tree, ...]
     residual: tuple[Tree, Tree] | None = None
-    slope: Tree = 0
+    slope_of: Callable[[], Tree] | None = field(default=None, repr=False)
     where: tuple[Tree, ...] = ()
     pieces: tuple[Piece, ...] = ()
+    worth: Tree | None = None
+
+    @cached_property
+    def slope(self) -> Tree:
+        """Of a search: the derivative of left minus right; made for a step that is taken."""
+        return 0 if self.slope_of is None else self.slope_of()
+
+    @cached_property
+    def below_nought(self) -> str:
+        """Said in place of a result where even the least worth is below nought; empty where that may be."""
+        meant = (one.meant for one in self.relations if self.worth is not None)
+        return next((one.below_nought for one in meant if one is not None), "")
 
     @cached_property
     def kinks(self) -> tuple[Tree, ...]:
@@ -61,7 +74,8 @@ class Step:
         """Names of the quantities that must be known before this step."""
         found: set[str] = set()
         cases = [tree for piece in self.pieces for tree in (*piece.forms, *piece.where)]
-        for tree in (*self.forms, *(self.residual or ()), *self.where, *cases):
+        said = () if self.worth is None else (self.worth,)
+        for tree in (*self.forms, *(self.residual or ()), *self.where, *said, *cases):
             found.update(names(tree))
         return frozenset(found - {self.find})
 
@@ -85,6 +99,27 @@ class Plan:
     constants: tuple[str, ...] = ()
     zeros: tuple[str, ...] = ()
     half_known: Mapping[str, tuple[str, ...]] = field(default_factory=dict)
+
+    @cached_property
+    def heard(self) -> tuple[str, ...]:
+        """The known quantities that it does not do without."""
+        needed = {name for step in (*self.groundwork, *self.steps) for name in step.needs}
+        return tuple(name for name in self.known if name in needed)
+
+    @cached_property
+    def forwards(self) -> bool:
+        """Whether every relation is used as it is written: nothing is turned round or looked for."""
+        return all(
+            step.by == "formula"
+            and len(step.relations) == 1
+            and step.relations[0].sides[0] == step.find
+            for step in self.steps
+        )
+
+    @property
+    def final(self) -> Step:
+        """The step that finds the wanted; what only has to be possible beside it may come later."""
+        return next((one for one in self.steps if one.find == self.wanted), self.steps[-1])
 
     @property
     def relations(self) -> tuple[Relation, ...]:

@@ -7,21 +7,18 @@ should not be bothered with the other.
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
-from chalkwatt.folding import rebuilt
-from chalkwatt.quantities import look_up
-from chalkwatt.trees import Tree, negative, plus, times
+from chalkwatt.algebra.operations import OPERATIONS
+from chalkwatt.algebra.trees import Tree, negative, plus, times
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.folding import rebuilt
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-__all__ = ["never_negative", "settled"]
-
-_POSITIVE = frozenset({"abs", "exp", "cosh"})
-_KEEPS_SIGN = frozenset(
-    {"+", "*", "/", "min", "sqrt", "cbrt", "asin", "atan", "sinh", "asinh", "tanh"}
-)
+__all__ = ["never_negative", "settled", "surely_inside"]
 
 
 def never_negative(tree: Tree, proven: Collection[str] = ()) -> bool:
@@ -40,7 +37,7 @@ def never_negative(tree: Tree, proven: Collection[str] = ()) -> bool:
 
     Examples
     --------
-    >>> from chalkwatt.signs import never_negative
+    >>> from chalkwatt.planning.signs import never_negative
     >>> never_negative(("*", "rolling_force", "speed"))
     True
     >>> never_negative(("+", "rolling_force", "grade_force"))
@@ -51,12 +48,70 @@ def never_negative(tree: Tree, proven: Collection[str] = ()) -> bool:
     if not isinstance(tree, tuple):
         return bool(tree >= 0)
     operation, *parts = tree
-    if operation in _POSITIVE or (operation == "^" and _even(parts[1])):
+    if operation == "cos" and isinstance(parts[0], str):
+        return max(map(abs, look_up(parts[0]).bounds)) <= math.pi / 2
+    row = OPERATIONS[str(operation)]
+    if row.never_negative or (operation == "^" and _even(parts[1])):
         return True
     signs = (never_negative(part, proven) for part in parts)
     if operation == "max":
         return any(signs)
-    return next(signs) if operation == "^" else operation in _KEEPS_SIGN and all(signs)
+    return next(signs) if operation == "^" else row.keeps_sign and all(signs)
+
+
+def surely_inside(name: str, tree: Tree) -> bool:
+    """Say whether a formula gives a physical value, whatever physical values its quantities take.
+
+    Parameters
+    ----------
+    name : str
+        The quantity that it gives.
+    tree : Tree
+
+    Returns
+    -------
+    bool
+        False also where it only cannot be told.
+
+    Examples
+    --------
+    >>> from chalkwatt.planning.signs import surely_inside
+    >>> surely_inside("effective_mass", ("*", "rotating_mass_factor", "mass"))
+    True
+    >>> surely_inside("consumption", ("/", "battery_power", "speed"))
+    False
+    """
+    entry = look_up(name)
+    low, high = entry.bounds
+    if isinstance(tree, tuple) and tree[0] == "atan":
+        return low <= -math.pi / 2 and high >= math.pi / 2 and _never_endless(tree[1])
+    if high != math.inf or (low > 0 or (low == 0 and not never_negative(tree))):
+        return False
+    above = low == 0 and entry.open_bounds[0]
+    return _never_nought(tree) if above else _never_endless(tree)
+
+
+def _never_nought(tree: Tree) -> bool:
+    """Say whether a tree of positive quantities is above nought, and a number."""
+    if isinstance(tree, str):
+        entry = look_up(tree)
+        return entry.bounds[0] > 0 or (entry.bounds[0] == 0 and entry.open_bounds[0])
+    if not isinstance(tree, tuple):
+        return bool(tree > 0)
+    if tree[0] == "^":
+        return _never_nought(tree[1])
+    return OPERATIONS[str(tree[0])].above_zero and all(map(_never_nought, tree[1:]))
+
+
+def _never_endless(tree: Tree) -> bool:
+    """Say whether a tree is a number whatever its quantities are: it divides by nothing that may be nought."""
+    if not isinstance(tree, tuple):
+        return True
+    if tree[0] == "/":
+        return _never_endless(tree[1]) and _never_nought(tree[2])
+    if tree[0] == "^":
+        return isinstance(tree[2], int) and tree[2] > 0 and _never_endless(tree[1])
+    return OPERATIONS[str(tree[0])].finite and all(map(_never_endless, tree[1:]))
 
 
 def settled(tree: Tree, proven: Collection[str] = ()) -> Tree:
@@ -74,7 +129,7 @@ def settled(tree: Tree, proven: Collection[str] = ()) -> Tree:
 
     Examples
     --------
-    >>> from chalkwatt.signs import settled
+    >>> from chalkwatt.planning.signs import settled
     >>> settled(("max", ("/", "wheel_power", "drive_efficiency"), 0), {"wheel_power"})
     ('/', 'wheel_power', 'drive_efficiency')
     >>> settled(("max", ("/", "wheel_power", "drive_efficiency"), 0))
@@ -93,7 +148,7 @@ def settled(tree: Tree, proven: Collection[str] = ()) -> Tree:
                 left = [one for one in left if one is not part]
         return left[0] if len(left) == 1 else ("max", *left)
     if gone:
-        return rebuilt(tree[0], parts)
+        return rebuilt(str(tree[0]), parts)
     if tree[0] == "*":
         return times(parts)
     return plus(parts) if tree[0] == "+" else (tree[0], *parts)

@@ -12,24 +12,31 @@ import math
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from chalkwatt.algebra.graphs import components, maximum_matching
+from chalkwatt.algebra.operations import FUNCTIONS
+from chalkwatt.algebra.trees import Tree, count, magnitude, names, negative, substitute
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.folding import fold
-from chalkwatt.graphs import components, maximum_matching
-from chalkwatt.isolate import isolate
-from chalkwatt.plans import Plan, Step
-from chalkwatt.quantities import look_up
-from chalkwatt.relations import Relation, symbol
-from chalkwatt.signs import never_negative, settled
-from chalkwatt.trees import Tree, count, names, substitute
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.laws.relations import Relation, symbol
+from chalkwatt.planning.folding import fold
+from chalkwatt.planning.isolating import isolate
+from chalkwatt.planning.plans import Plan, Step
+from chalkwatt.planning.signs import never_negative, settled
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterator, Sequence
 
-__all__ = ["System"]
+__all__ = ["System", "TogetherError"]
 
-_ZERO_ONLY_AT_ZERO = frozenset(
-    {"sin", "tan", "asin", "atan", "sinh", "asinh", "tanh", "sqrt", "cbrt", "-"}
-)
+_NOUGHT = 1e-9  # of the terms of a sum; what is less is their rounding
+
+
+class TogetherError(ChalkwattError):
+    """Relations that have to be solved together, and cannot be by one unknown at a time."""
+
+
+def _zero_only_at_zero(operation: str) -> bool:
+    return operation == "-" or (operation in FUNCTIONS and FUNCTIONS[operation].zero_only_at_zero)
 
 
 class System:
@@ -80,7 +87,7 @@ class System:
         self.relations = self._without(one.instead_of)
         # A standing number is no answer, nor is what only later ones would make of what it takes the
         # place of; a standing value that depends on what is given may be one.
-        if target != self.keep or isinstance(one.sides[1], tuple):
+        if target != self.keep or isinstance(one.sides[1], tuple | str):
             self.taken.append(one)
             if one.sides[1] == 0:
                 self.zeros[target] = (one,)
@@ -101,6 +108,8 @@ class System:
         """Say whether what is determined already makes a standing value needless, or untrue."""
         here = {*self.given, *self.determined}
         every, some = standing.unless, standing.unless_any
+        if not here.issuperset(standing.only_with):
+            return True
         if every and here.issuperset(every):
             return True
         return not (here - {*self.zeros}).isdisjoint(some)
@@ -127,7 +136,7 @@ class System:
         sides = self.sides[relation]
         if sides is relation.sides:
             return relation.names
-        return dict.fromkeys(one for side in sides for one in names(side))
+        return _names_in(sides)
 
     def _fold(self) -> None:
         self.sides = {one: one.sides for one in self.relations}
@@ -148,7 +157,7 @@ class System:
                 if {left, right} == {0}:
                     del self.sides[relation]
                 alone = left if right == 0 else right if left == 0 else None
-                if isinstance(alone, tuple) and alone[0] in _ZERO_ONLY_AT_ZERO:
+                if isinstance(alone, tuple) and _zero_only_at_zero(str(alone[0])):
                     alone = alone[1]
                 if isinstance(alone, str) and alone not in self.zeros and alone not in self.given:
                     self.zeros[alone] = tuple(
@@ -180,7 +189,7 @@ class System:
         before = set(self.endless)
         self.endless.add(limit)
         self._arrange()
-        heard = {name for sides in self.sides.values() for side in sides for name in names(side)}
+        heard = {name for sides in self.sides.values() for name in _names_in(sides)}
         # What a missing limit is only multiplied by changes nothing, whatever it is.
         dropped = (
             one
@@ -251,12 +260,13 @@ class System:
             standing = self.zeros[wanted]
             step = Step(wanted, standing, "formula", (0,))
             return Plan(topic, self.given, wanted, (step,), standing=standing)
-        steps: list[Step] = []
         self._proven = set()
-        for block in self._blocks(wanted):
+        checks = self._checks(wanted)
+        steps: list[Step] = []
+        for block in self._blocks(wanted, *checks):
             steps.extend(self._solved(block, wanted))
             self._prove(steps)
-        needed = {wanted}
+        needed = {wanted, *checks}
         granted = {one.names[0] for one in self.taken}
         kept: list[Step] = []
         for step in reversed(steps):
@@ -328,15 +338,58 @@ class System:
             made.append(step)
         return made
 
-    def _blocks(self, wanted: str) -> list[list[str]]:
-        """Return the strongly connected blocks that the wanted needs, in order of solution."""
+    def _checks(self, wanted: str) -> tuple[str, ...]:
+        """Return what has to be possible beside the wanted, and follows from the same values.
+
+        Only what takes a plain formula each: nobody waits for a search that nobody asked for.
+        """
+        bound = [
+            name
+            for one in self.rows
+            if one.binds and isinstance(name := one.sides[0], str) and name != wanted
+        ]
+        own = self._behind(wanted) if bound else []
+        used = self._given_in(own)
+        made: list[str] = []
+        for name in bound:
+            if name not in self.match or name not in self.determined:
+                continue
+            more = self._behind(name)
+            inside = name in own
+            if not inside and used.isdisjoint(self._given_in(more)):
+                continue
+            beyond = {*more} - {*own}
+            alone = all(
+                len(block) == 1 or beyond.isdisjoint(block) for block in self._blocks(wanted, name)
+            )
+            if alone and all(self._plain(one) for one in beyond):
+                made.append(name)
+        return tuple(made)
+
+    def _plain(self, name: str) -> bool:
+        """Say whether one formula gives a quantity."""
+        step = self._turned(name, self.match[name])
+        return step.by == "formula" and len(step.forms) == 1
+
+    def _given_in(self, found: Sequence[str]) -> set[str]:
+        """Return what was given of all that the relations behind some quantities hold."""
+        held = {name for one in found for name in self._named(self.match[one])}
+        return held.intersection(self.given)
+
+    def _behind(self, *wanted: str) -> list[str]:
+        """Return what some quantities rest on, themselves included."""
         needed: list[str] = []
-        stack = [wanted]
+        stack = [*wanted]
         while stack:
             one = stack.pop()
             if one not in needed:
                 needed.append(one)
                 stack.extend(self.held[self.match[one]])
+        return needed
+
+    def _blocks(self, *wanted: str) -> list[list[str]]:
+        """Return the strongly connected blocks that the wanted need, in order of solution."""
+        needed = self._behind(*wanted)
         # Author's order, so that the working reads as the topic file does.
         needed.sort(key=lambda one: self.rows.index(self.match[one]))
         arrows = {one: self.held[self.match[one]] for one in needed}
@@ -370,7 +423,7 @@ class System:
                 best = found
         if best is None:
             titles = ", ".join(one.title for one in relations)
-            raise ChalkwattError(
+            raise TogetherError(
                 f"{wanted} needs these relations solved together, "
                 f"which one unknown at a time cannot do: {titles}.",
                 quantity=wanted,
@@ -383,7 +436,10 @@ class System:
         way = isolate(left, right, name, symbol, positive=look_up(name).positive)
         residual = None if way.by == "formula" else (left, right)
         where = (*self._conditions(relation), *way.conditions(name))
-        return Step(name, (relation,), way.by, way.forms, residual, way.slope, where, way.pieces)
+        worth = self._worth(relation, name)
+        return Step(
+            name, (relation,), way.by, way.forms, residual, way.slope_of, where, way.pieces, worth
+        )
 
     def _settled(self, relation: Relation, proven: Collection[str] = ()) -> tuple[Tree, Tree]:
         """Return the sides without the terms that the signs of their quantities rule out."""
@@ -400,6 +456,12 @@ class System:
             return relation.conditions
         folded = (fold(one, self.zeros, self.endless) for one in relation.conditions)
         return tuple(one for one in folded if not isinstance(one, int | float) or one < 0)
+
+    def _worth(self, relation: Relation, name: str) -> Tree | None:
+        """Return what is least at the one of several roots that is meant."""
+        if relation.meant is None or relation.meant.quantity != name:
+            return None
+        return fold(relation.meant.tree, self.zeros, self.endless)
 
     def _one_of_several(self, relation: Relation, name: str, proven: Collection[str]) -> bool:
         """Say whether a quantity stands inside a least of several, which need not be the least."""
@@ -455,15 +517,23 @@ class System:
         for step in after:
             # What it was multiplied by must not be nought, which solves the product and not the equation.
             below = (one for side in self.sides[step.relations[0]] for one in _divisors(side))
-            open_ones = (substitute(one, expressed) for one in below if one in block)
-            where = (*where, *(("/", one, one) for one in open_ones))
+            open_ones = (one for one in below if not {*names(one)}.isdisjoint(block))
+            where = (*where, *(_not_nought(substitute(one, expressed)) for one in open_ones))
+            where = (*where, *_within_bounds(step.find, expressed[step.find], self._proven))
         both = (sides[0], sides[1])
-        first = Step(tear, used, way.by, way.forms, both, way.slope, where, way.pieces)
+        worths = (self._worth(relation, tear) for relation in used)
+        worth = next((substitute(one, expressed) for one in worths if one is not None), None)
+        first = Step(tear, used, way.by, way.forms, both, way.slope_of, where, way.pieces, worth)
         if way.by == "roots":
             length = sum(1 for side in sides for _ in names(side))
             return (2, sum(map(_divided_by_differences, sides)), length), [first, *after]
         rank = 0 if way.by == "formula" else 1
         return (rank, sum(_divided_by_nought(side, tear) for side in sides)), [first, *after]
+
+
+@lru_cache(maxsize=1 << 14)
+def _names_in(sides: tuple[Tree, Tree]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(one for side in sides for one in names(side)))
 
 
 @lru_cache(maxsize=1 << 14)
@@ -475,13 +545,30 @@ def _folded(
     return left, right
 
 
-def _divisors(tree: Tree) -> Iterator[str]:
-    """Yield the quantities that something is divided by as they stand."""
+def _divisors(tree: Tree) -> Iterator[Tree]:
+    """Yield the quantities, and the sums of them, that something is divided by as they stand."""
     if isinstance(tree, tuple):
-        if tree[0] == "/" and isinstance(tree[2], str):
-            yield tree[2]
+        below = tree[2] if tree[0] == "/" else 0
+        if isinstance(below, str) or (isinstance(below, tuple) and below[0] == "+"):
+            yield below
         for one in tree[1:]:
             yield from _divisors(one)
+
+
+def _not_nought(tree: Tree) -> Tree:
+    """Return what is negative, or no number, where a tree is nought, for all that its rounding shows."""
+    if not isinstance(tree, tuple) or tree[0] != "+":
+        return "/", tree, tree
+    return "+", ("abs", tree), ("-", ("*", _NOUGHT, magnitude(tree)))
+
+
+def _within_bounds(name: str, tree: Tree, proven: Collection[str]) -> Iterator[Tree]:
+    """Yield what must not be negative for a quantity that is never worked out by itself to be possible."""
+    low, high = look_up(name).bounds
+    if math.isfinite(low) and (low or not never_negative(tree, proven)):
+        yield ("+", tree, ("-", low)) if low else tree
+    if math.isfinite(high):
+        yield "+", high, negative(tree)
 
 
 def _count_within(tree: Tree, name: str, extremes: Collection[str] = ("min",)) -> int:

@@ -10,7 +10,7 @@ from chalkwatt.errors import TooMuchKnownError
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable
 
-    from chalkwatt.plans import Plan
+    from chalkwatt.planning.plans import Plan
 
 __all__ = ["Way", "Ways"]
 

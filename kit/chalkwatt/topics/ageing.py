@@ -18,8 +18,8 @@ from typing import NamedTuple
 
 import sympy
 
-from chalkwatt.relations import Relation, author_order
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Topic
+from chalkwatt.laws.relations import Relation, author_order
 
 __all__ = ["CAUTION", "MINIMUM_DURABILITY", "Durability", "ageing"]
 
@@ -41,6 +41,7 @@ with author_order() as q:
         q.cycle_fade,
         (1 - q.rated_health) * (q.full_cycles / q.cycle_life) ** q.fade_exponent,
         source=_RATED,
+        model=("without a sudden end of the cells",),
         assumptions=(
             "The law holds beyond the rated number of cycles; a cell may fall off sooner.",
         ),
@@ -60,12 +61,14 @@ with author_order() as q:
         q.calendar_fade,
         q.yearly_calendar_fade * q.arrhenius_factor * (q.age / q.one_year) ** q.calendar_exponent,
         source=_SCHMALSTIEG + " (form: Arrhenius times a power of time)",
+        model=("at one temperature",),
     )
     HEALTH = Relation(
         "Health",
         q.cycle_fade + q.calendar_fade,
         1 - q.health,
         source=_EXACT,
+        finds="health",
         assumptions=("Fade by cycles and by age add up.",),
     )
     MEAN = Relation(
@@ -73,6 +76,7 @@ with author_order() as q:
         q.mean_health,
         1 - q.cycle_fade / (1 + q.fade_exponent) - q.calendar_fade / (1 + q.calendar_exponent),
         source="mean of a power law: the area below x^β from 0 to 1 is 1/(1 + β)",
+        model=("with cycles spread evenly over the years",),
         assumptions=("The cycles are spread evenly over the years.",),
     )
     NAIVE = Relation(
@@ -80,6 +84,7 @@ with author_order() as q:
         q.naive_distance,
         q.full_cycles * q.range,
         source=_EXACT,
+        model=("without fade",),
         assumptions=("Naive: every cycle is as long as the first.",),
     )
     LIFETIME = Relation(
@@ -103,6 +108,7 @@ with author_order() as q:
         q.lfp_prefactor,
         448.96 * (q.c_rate * q.one_hour) ** 2 - 6301.1 * (q.c_rate * q.one_hour) + 33840,
         source=_WANG,
+        model=("as one published cell ages",),
         assumptions=("A 2.2 Ah LFP cell between C/2 and 10 C.",),
     )
     LFP = Relation(
@@ -117,6 +123,7 @@ with author_order() as q:
         )
         * (q.charge_throughput / q.one_ampere_hour) ** 0.55,
         source=_WANG,
+        model=("as one published cell ages",),
         assumptions=("15 to 60 °C.",),
     )
     NMC_SHELF = Relation(
@@ -127,6 +134,7 @@ with author_order() as q:
         * sympy.exp(-6976 / (q.cell_temperature / q.one_kelvin))
         * (q.storage_time / q.one_day) ** 0.75,
         source=_SCHMALSTIEG,
+        model=("as one published cell ages",),
         assumptions=("A 2.15 Ah NMC cell.",),
     )
     NMC_CYCLES = Relation(
@@ -139,6 +147,7 @@ with author_order() as q:
         )
         * sympy.sqrt(q.charge_throughput / q.one_ampere_hour),
         source=_SCHMALSTIEG,
+        model=("as one published cell ages",),
         assumptions=("A 2.15 Ah NMC cell at 35 °C and 1 C; its mean voltage while it cycles.",),
     )
     STANDING = (

@@ -6,7 +6,7 @@ altitude; a measured temperature may replace its own.
 
 from __future__ import annotations
 
-from chalkwatt.relations import Relation, author_order
+from chalkwatt.laws.relations import Relation, author_order
 
 __all__ = ["RELATIONS", "STANDING"]
 
@@ -27,6 +27,7 @@ with author_order() as q:
             * (1 - q.lapse_rate * q.geopotential_altitude / q.sea_level_temperature)
             ** q.pressure_exponent,
             source=_ISA,
+            model=("in the standard atmosphere",),
             assumptions=("Pressure follows the standard atmosphere, below 11 km.",),
         ),
         Relation(

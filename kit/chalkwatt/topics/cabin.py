@@ -13,8 +13,8 @@ left out               sun through the panes, people (about 100 W each), waste h
 
 from __future__ import annotations
 
-from chalkwatt.relations import Relation, Remark, author_order
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Topic
+from chalkwatt.laws.relations import Relation, Remark, author_order
 
 __all__ = ["cabin"]
 
@@ -27,6 +27,7 @@ with author_order() as q:
         1 / q.heat_transfer_coefficient,
         1 / q.inner_film_coefficient + q.wall_resistance + 1 / q.outer_film_coefficient,
         source=_FOURIER,
+        finds="heat_transfer_coefficient",
     )
     LOSS = Relation(
         "Heat lost per kelvin",
@@ -39,6 +40,12 @@ with author_order() as q:
         q.cabin_heat,
         q.heat_loss_coefficient * (q.cabin_temperature - q.air_temperature),
         source="Newton's law of cooling",
+        model=(
+            "with a cabin at its temperature already",
+            "without sun",
+            "without people",
+            "without waste heat",
+        ),
         assumptions=("The cabin is warm already.",),
     )
     INNER = Relation(
@@ -46,12 +53,14 @@ with author_order() as q:
         q.inner_film_coefficient * (q.cabin_temperature - q.inner_wall_temperature),
         q.heat_transfer_coefficient * (q.cabin_temperature - q.air_temperature),
         source=_FOURIER,
+        finds="inner_wall_temperature",
     )
     HEATER = Relation(
         "Electric power",
         q.cabin_heat,
         q.coefficient_of_performance * q.heater_power,
         source="definition",
+        finds="heater_power",
         assumptions=("The cabin loses heat: a heater cannot take any out.",),
         where=(q.cabin_heat,),
         refusals=(

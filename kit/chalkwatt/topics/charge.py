@@ -10,7 +10,8 @@ one voltage            limits are compared at the voltage given; a session follo
 constant power         unless a taper factor says how far the average lies below the highest
 losses                 one charging efficiency between the meter, at the outlet or in the station,
                        and the battery
-heat of the cells      left out: a session counts it
+heat of the cells      charging power times the resistance of the pack; it is none of what is stored, and
+                       its share is that of the highest power; without a resistance there is none
 limits left out        a limit that nothing is said of does not bind
 =====================  =========================================================================
 """
@@ -21,10 +22,10 @@ import math
 
 import sympy
 
-from chalkwatt.relations import Relation, author_order, least
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Apart, Topic
+from chalkwatt.laws.relations import Relation, Remark, author_order, least
+from chalkwatt.planning.ways import Way
 from chalkwatt.topics import pack as cells
-from chalkwatt.ways import Way
 
 __all__ = ["CAUTION", "charge"]
 
@@ -136,7 +137,11 @@ with author_order() as q:
         assumptions=("A charge has a station or an outlet, not both.", _LEAST),
     )
     CURRENT = Relation(
-        "Charging current", q.charging_power, q.charging_voltage * q.charging_current, source=_EXACT
+        "Charging current",
+        q.charging_power,
+        q.charging_voltage * q.charging_current,
+        source=_EXACT,
+        finds="charging_current",
     )
     VOLTAGE = Relation(
         "Voltage while charging",
@@ -151,15 +156,46 @@ with author_order() as q:
         q.charging_current / q.pack_capacity,
         source="IEC 62660-1 (current over capacity)",
     )
-    ADDED = Relation(
-        "Energy added",
-        q.energy_added,
+    STORED = Relation(
+        "Energy stored",
+        q.stored_energy,
         q.usable_energy * (q.state_of_charge_to - q.state_of_charge_from),
         source=_EXACT,
-        assumptions=(
-            "The state of charge counts the usable energy.",
-            "What the cells turn into heat is left out; a session counts it.",
+        assumptions=("The state of charge counts the usable energy.",),
+        refusals=(
+            Remark(
+                q.state_of_charge_to - q.state_of_charge_from,
+                "The charge would end no higher than it began: nothing is added.",
+            ),
         ),
+    )
+    # Current² · resistance, for as long as the current takes to bring the energy: energy / (voltage · current).
+    HEAT = Relation(
+        "Heat of the cells",
+        q.charging_heat,
+        q.charging_current * q.pack_resistance / q.pack_voltage * q.stored_energy,
+        source=_OHM,
+        model=("with one voltage and resistance of the pack, and the heat of the highest power",),
+        assumptions=(
+            "The pack is a voltage and a resistance in series.",
+            "The share that turns to heat is that at the highest power.",
+        ),
+    )
+    ADDED = Relation(
+        "Energy added", q.energy_added, q.stored_energy + q.charging_heat, source=_EXACT
+    )
+    # Of a pack without a resistance the first needs neither voltage nor current.
+    STORING = Relation(
+        "Power that is stored",
+        q.stored_power,
+        q.charging_power - q.charging_current**2 * q.pack_resistance,
+        source=_OHM,
+    )
+    STORING_AT_REST = Relation(
+        "Power that is stored, by the voltage at rest",
+        q.stored_power,
+        q.pack_voltage * q.charging_current,
+        source=_OHM,
     )
     AVERAGE = Relation(
         "Average power", q.average_charging_power, q.taper_factor * q.charging_power, source=_EXACT
@@ -173,13 +209,13 @@ with author_order() as q:
     SPEED = Relation(
         "Distance added per time, at the highest power",
         q.charging_speed,
-        q.charging_power / q.consumption,
+        q.stored_power / q.consumption,
         source=_EXACT,
     )
     AVERAGE_SPEED = Relation(
         "Distance added per time, on average",
         q.average_charging_speed,
-        q.average_charging_power / q.consumption,
+        q.taper_factor * q.charging_speed,
         source=_EXACT,
     )
     TEN_MINUTES = Relation(
@@ -189,13 +225,14 @@ with author_order() as q:
         source=_EXACT,
     )
     DISTANCE = Relation(
-        "Distance added", q.distance_added, q.energy_added / q.consumption, source=_EXACT
+        "Distance added", q.distance_added, q.stored_energy / q.consumption, source=_EXACT
     )
     WALL_POWER = Relation(
         "Power from the wall",
         q.wall_power,
         q.charging_power / q.charging_efficiency,
         source=_EXACT,
+        model=("with one charging efficiency at every power",),
         assumptions=("One charging efficiency holds at every power.", _METER),
     )
     WALL_ENERGY = Relation(
@@ -213,12 +250,14 @@ with author_order() as q:
         q.wall_consumption,
         q.consumption / q.charging_efficiency,
         source=_EXACT,
-        assumptions=(_METER,),
+        assumptions=(_METER, "The heat of the cells while they charge is left out."),
     )
+    # What the pack turns to heat is paid for, and is no distance.
     WALL_SPEED = Relation(
         "Distance added per time, counted at the wall",
         q.charging_speed,
-        q.wall_power / q.wall_consumption,
+        q.wall_power
+        / (q.wall_consumption * (1 + q.charging_current * q.pack_resistance / q.pack_voltage)),
         source=_EXACT,
     )
     STANDING = (
@@ -269,7 +308,11 @@ charge = Topic(
         POWER,
         CURRENT,
         C_RATE,
+        STORED,
+        HEAT,
         ADDED,
+        STORING,
+        STORING_AT_REST,
         AVERAGE,
         TIME,
         SPEED,
@@ -285,7 +328,8 @@ charge = Topic(
     ),
     dependent=(
         (cells.CAPACITY, CELL_RATE, CELLS_CURRENT, CELLS_RATE),
-        (SPEED, WALL_POWER, WALL_CONSUMPTION, WALL_SPEED),
+        (VOLTAGE, CURRENT, STORING, STORING_AT_REST),
+        (VOLTAGE, CURRENT, STORING, SPEED, WALL_POWER, WALL_CONSUMPTION, WALL_SPEED),
     ),
     example={
         "pack_voltage": "350 V",
@@ -309,4 +353,10 @@ charge = Topic(
     ),
     caution=CAUTION,
     ways=(DIRECT, ALTERNATING),
+    apart={
+        "c_rate": Apart(
+            "The C-rate of a charge is that of the charging current, and not of the current that "
+            "the pack gives."
+        )
+    },
 )

@@ -15,8 +15,8 @@ Carnot                 no machine does better than a reversible one between cabi
 
 from __future__ import annotations
 
-from chalkwatt.relations import Relation, Remark, author_order, greatest
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Topic
+from chalkwatt.laws.relations import Relation, Remark, author_order, greatest
 
 __all__ = ["MACHINES", "RELATIONS", "SWITCHED_OFF", "climate"]
 
@@ -29,6 +29,7 @@ with author_order() as q:
         q.cabin_heat,
         q.heat_loss_coefficient * (q.cabin_temperature - q.air_temperature) - q.cabin_heat_gain,
         source="Newton's law of cooling",
+        model=("with a cabin at its temperature already",),
         assumptions=("The cabin has reached its temperature: warming it up first takes more.",),
     )
     _HEATING = (
@@ -50,6 +51,10 @@ with author_order() as q:
         greatest(_HEATING, 0) / q.coefficient_of_performance
         + greatest(_COOLING, 0) / q.cooling_performance,
         source="definition of the coefficients of performance",
+        model=(
+            "with a cabin at its temperature already",
+            "without moisture that condenses",
+        ),
         assumptions=(
             "The cabin has reached its temperature: warming it up first takes more.",
             "Moisture that condenses while cooling is left out.",
@@ -87,6 +92,8 @@ with author_order() as q:
         ),
         q.cabin_temperature,
         source=_CARNOT,
+        finds="greatest_performance",
+        model=("with a machine that loses nothing",),
         assumptions=("Heat goes over at no difference in temperature; real machines need one.",),
     )
     MACHINES = (

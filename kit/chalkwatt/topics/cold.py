@@ -16,7 +16,7 @@ from __future__ import annotations
 
 import sympy
 
-from chalkwatt.relations import Relation, author_order, greatest
+from chalkwatt.laws.relations import Relation, author_order, greatest
 
 __all__ = ["ENERGY", "RESISTANCE", "STANDING", "WARM_FRACTION"]
 
@@ -37,6 +37,7 @@ with author_order() as q:
         q.usable_energy,
         q.warm_usable_energy * (1 - q.cold_energy_loss),
         source="definition",
+        model=("with cells that do not warm up",),
         assumptions=("The cells stay at their temperature from full to empty.",),
     )
     WARM_FRACTION = Relation(

@@ -10,8 +10,8 @@ Peukert's law          lead-acid batteries; lithium cells lose capacity to curre
 
 from __future__ import annotations
 
-from chalkwatt.relations import Relation, author_order
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Topic
+from chalkwatt.laws.relations import Relation, author_order
 from chalkwatt.topics import pack as cells
 
 __all__ = ["discharge"]
@@ -24,6 +24,7 @@ with author_order() as q:
         q.pack_voltage,
         q.pack_current * (q.load_resistance + q.pack_resistance),
         source=_OHM,
+        finds="pack_current",
     )
     TERMINALS = Relation(
         "Voltage at the load", q.terminal_voltage, q.pack_current * q.load_resistance, source=_OHM
@@ -39,6 +40,7 @@ with author_order() as q:
         q.short_circuit_current,
         q.pack_voltage / q.pack_resistance,
         source=_OHM,
+        model=("without fuses",),
         assumptions=("No battery survives it for long; fuses are there so that it never flows.",),
     )
     MATCHED = Relation(
@@ -46,6 +48,7 @@ with author_order() as q:
         q.matched_power,
         q.pack_voltage**2 / (4 * q.pack_resistance),
         source="theorem of greatest power: load and inner resistance alike (Jacobi, 1840)",
+        model=("with a voltage that does not fall",),
     )
     PEUKERT = Relation(
         "Time to empty by Peukert's law",
@@ -53,6 +56,7 @@ with author_order() as q:
         q.rated_discharge_time
         * (q.rated_capacity / (q.pack_current * q.rated_discharge_time)) ** q.peukert_exponent,
         source="Peukert, Elektrotechn. Z. 20 (1897) 287, in its form for a stated rating",
+        model=("at one current and temperature",),
         assumptions=("Lead-acid batteries at one current and temperature.",),
     )
     CYCLE = Relation(

@@ -14,8 +14,8 @@ driving only           power flows outwards; braking runs through the chain the 
 
 from __future__ import annotations
 
-from chalkwatt.relations import Relation, author_order
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Topic
+from chalkwatt.laws.relations import Relation, Remark, author_order
 from chalkwatt.topics import air
 from chalkwatt.topics import load as road
 
@@ -32,6 +32,8 @@ LINKS = (
     ("gears", "gear_efficiency", "gear_loss"),
     ("tyre slip", "tyre_efficiency", "tyre_loss"),
 )
+
+_PUSHED = "The road drives the vehicle here: no power passes from the cells to the road."
 
 with author_order() as q:
     CHAIN = Relation(
@@ -64,6 +66,7 @@ with author_order() as q:
         source=_EXACT,
         assumptions=(_OUTWARDS,),
         where=(q.driving_power,),
+        refusals=(Remark(q.driving_power, _PUSHED),),
     )
     INVERTER = Relation(
         "Behind the inverter",
@@ -72,6 +75,7 @@ with author_order() as q:
         source=_EXACT,
         assumptions=(_OUTWARDS,),
         where=(q.inverter_power,),
+        refusals=(Remark(q.inverter_power, _PUSHED),),
     )
     MOTOR = Relation(
         "Behind the motor",
@@ -80,6 +84,7 @@ with author_order() as q:
         source=_EXACT,
         assumptions=(_OUTWARDS,),
         where=(q.motor_input_power,),
+        refusals=(Remark(q.motor_input_power, _PUSHED),),
     )
     GEARS = Relation(
         "Behind the gears",
@@ -88,6 +93,7 @@ with author_order() as q:
         source=_EXACT,
         assumptions=(_OUTWARDS,),
         where=(q.shaft_power,),
+        refusals=(Remark(q.shaft_power, _PUSHED),),
     )
     LOSSES = (
         Relation("Lost in the battery", q.battery_loss, q.driving_power - q.inverter_power, _EXACT),
@@ -106,6 +112,7 @@ with author_order() as q:
             _EXACT,
             assumptions=(_OUTWARDS,),
             where=(q.wheel_power,),
+            refusals=(Remark(q.wheel_power, _PUSHED),),
         ),
     )
     ROAD = (

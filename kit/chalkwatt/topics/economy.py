@@ -18,9 +18,9 @@ label factor           a plain factor on range stands for cold, heat, speed and 
 
 from __future__ import annotations
 
-from chalkwatt.glossary.charging import ASSUMED_EFFICIENCY, LOSSES
-from chalkwatt.relations import Relation, author_order
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Apart, Topic
+from chalkwatt.laws.glossary.charging import ASSUMED_EFFICIENCY, LOSSES
+from chalkwatt.laws.relations import Relation, author_order
 
 __all__ = ["economy"]
 
@@ -51,6 +51,7 @@ with author_order() as q:
         q.equivalent_economy,
         q.gallon_energy / q.combined_consumption,
         source=_GALLON,
+        model=("without the power station",),
         assumptions=(_METER,),
     )
     LABEL_CONSUMPTION = Relation(
@@ -72,6 +73,7 @@ with author_order() as q:
         q.tested_range,
         q.usable_energy / q.consumption,
         source=_EXACT,
+        model=("in the conditions of the test",),
         assumptions=("From full to empty, at the consumption counted at the battery.",),
     )
     RECHARGE = Relation(
@@ -116,6 +118,7 @@ with author_order() as q:
         q.adjusted_equivalent_economy,
         q.label_factor * q.equivalent_economy,
         source=_LABEL,
+        model=("without the power station",),
         assumptions=(_METER,),
     )
     STANDING = (
@@ -168,4 +171,10 @@ economy = Topic(
         "label_consumption",
         "combined_consumption",
     ),
+    apart={
+        "consumption": Apart(
+            "A label counts the consumption of a test cycle, and not of a drive at a steady speed.",
+            frozenset({"speed"}),
+        )
+    },
 )

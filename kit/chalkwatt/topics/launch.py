@@ -7,6 +7,7 @@ two limits             the tyres limit a start first, the power later; each in i
 no resistance          the closed forms leave out drag and rolling; a run does not
 drive efficiency       limits power only: motor power times it reaches the wheels
 friction               one number for tyres and road, whatever the speed, load and slip
+turning parts          count as mass that the tyres move, also at the tyres' limit
 load transfer          height over wheelbase, with stiff springs and no lift from the air
 top speed              level road, no wind; by power, or by the turns of the motor if those are known
 three wheels           the same formulas: a vehicle on three wheels has two axles, too
@@ -19,8 +20,8 @@ import math
 
 import sympy
 
-from chalkwatt.relations import Relation, Remark, author_order, greatest, least
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Apart, Topic
+from chalkwatt.laws.relations import Relation, Remark, author_order, greatest, least
 from chalkwatt.topics import air
 from chalkwatt.topics import load as road
 from chalkwatt.topics import pack as cells
@@ -35,11 +36,29 @@ _FOX_AFTER = f"{_FOX}, after a first stretch at the tyres' limit"
 _FREE = "No drag and no rolling resistance."
 _STRETCHES = "The tyres limit the start up to the crossover speed, the power beyond it."
 _STATICS = "balance of moments about the axles; handbooks of vehicle dynamics, no single source"
+# What a verdict says of it in a bracket.
+_NO_RESISTANCE = ("without drag", "without rolling resistance")
+_RIGID = ("without pitching", "without lift")
+_LEVEL = ("without a slope",)
+# What the closed forms know nothing of; the acceleration at one speed does.
+_HILLS_AND_WIND = ("grade", "grade_angle", "grade_force", "headwind")
+_FULL = ("with full power beyond the tyres’ limit",)
 _STIFF = "The vehicle does not pitch, and the air does not lift it."
+# The worked examples of traction do so (the motor coach among the checks of dynamics); exactly, only what
+# turns with wheels that are not driven is moved by the road, and friction times gravity is never passed.
+_TURNING = (
+    "What turns counts as mass that the tyres move, as usual in traction: what the motor turns by itself "
+    "asks nothing of the road, so that this is a little low, by less than the rotating mass factor."
+)
 
 CAUTION = (
     "Figures for explanation. A full-power start belongs on a closed course with the organiser's "
     "and the maker's safety rules, never on a public road."
+)
+
+_LIFTED = (
+    "The {axle} wheels lift before the {tyres} slip, at an acceleration of {{at}}: more friction no longer "
+    "helps."
 )
 
 with author_order() as q:
@@ -67,7 +86,8 @@ with author_order() as q:
         * q.gravity
         / (q.rotating_mass_factor - q.friction * q.load_transfer),
         source=f"{_FRICTION}; {_STATICS}",
-        assumptions=("Drag and rolling are left out.", _STIFF),
+        model=(*_NO_RESISTANCE, *_RIGID),
+        assumptions=("Drag and rolling are left out.", _STIFF, _TURNING),
         where=(
             q.rotating_mass_factor - q.friction * q.load_transfer,
             (1 - q.driven_weight_share) * q.gravity - q.load_transfer * q.traction_acceleration,
@@ -77,18 +97,34 @@ with author_order() as q:
                 (1 - q.driven_weight_share)
                 * (q.rotating_mass_factor - q.friction * q.load_transfer)
                 - q.friction * q.driven_weight_share * q.load_transfer,
-                "The wheels that are not driven lift before the driven tyres slip: no friction is "
-                "the limit there. Wheelbase, height of the centre of gravity and rear weight share "
+                "The wheels that are not driven lift before the driven tyres slip, at an acceleration of {at}: "
+                "no friction is the limit there. Wheelbase, height of the centre of gravity and rear weight share "
                 "give the rear drive acceleration, which knows of lifting wheels.",
+                at=(1 - q.driven_weight_share) * q.gravity / q.load_transfer,
+                label="m/s²",
             ),
         ),
+        leaves_out=_HILLS_AND_WIND,
     )
     ALL_WHEEL = Relation(
         "All wheels driven",
         q.all_wheel_drive_acceleration,
-        q.friction * q.gravity / q.rotating_mass_factor,
-        source=_FRICTION,
-        assumptions=("Each wheel gets the share of the force that its load can carry.",),
+        least(q.friction * q.gravity / q.rotating_mass_factor, q.lifting_acceleration),
+        source=f"{_FRICTION}; {_STATICS}",
+        model=_NO_RESISTANCE,
+        assumptions=(
+            "Each wheel gets the share of the force that its load can carry, until the front wheels lift.",
+            _TURNING,
+        ),
+        remarks=(
+            Remark(
+                q.friction * q.gravity - q.rotating_mass_factor * q.lifting_acceleration,
+                _LIFTED.format(axle="front", tyres="tyres"),
+                at=q.lifting_acceleration,
+                label="m/s²",
+            ),
+        ),
+        leaves_out=_HILLS_AND_WIND,
     )
     REAR = Relation(
         "Rear wheels driven",
@@ -103,14 +139,22 @@ with author_order() as q:
             q.friction * q.rear_weight_share * q.gravity / q.lifting_acceleration,
         ),
         source=f"{_FRICTION}; {_STATICS}",
-        assumptions=("Accelerating loads the rear wheels, until the front wheels lift.", _STIFF),
+        model=(*_NO_RESISTANCE, *_RIGID),
+        assumptions=(
+            "Accelerating loads the rear wheels, until the front wheels lift.",
+            _STIFF,
+            _TURNING,
+        ),
         where=(q.lifting_acceleration - q.rear_drive_acceleration,),
         remarks=(
             Remark(
                 q.friction * q.gravity - q.rotating_mass_factor * q.lifting_acceleration,
-                "The front wheels lift before the rear tyres slip: more friction no longer helps.",
+                _LIFTED.format(axle="front", tyres="rear tyres"),
+                at=q.lifting_acceleration,
+                label="m/s²",
             ),
         ),
+        leaves_out=_HILLS_AND_WIND,
     )
     FRONT = Relation(
         "Front wheels driven",
@@ -120,13 +164,16 @@ with author_order() as q:
         * q.gravity
         / (q.rotating_mass_factor + q.friction * q.centre_of_gravity_height / q.wheelbase),
         source=f"{_FRICTION}; {_STATICS}",
-        assumptions=("Accelerating takes load off the front wheels.", _STIFF),
+        model=(*_NO_RESISTANCE, *_RIGID),
+        assumptions=("Accelerating takes load off the front wheels.", _STIFF, _TURNING),
+        leaves_out=_HILLS_AND_WIND,
     )
     LIFT = Relation(
         "Acceleration at which the front wheels lift",
         q.lifting_acceleration,
         (1 - q.rear_weight_share) * q.gravity * q.wheelbase / q.centre_of_gravity_height,
         source=_STATICS,
+        model=(*_NO_RESISTANCE, *_RIGID),
         assumptions=(_STIFF,),
     )
     TORQUE = Relation(
@@ -134,14 +181,20 @@ with author_order() as q:
         q.torque_force,
         q.motor_torque * q.gear_ratio / q.wheel_radius,
         source="law of the lever",
+        model=("without friction in the gears",),
         assumptions=("Gears pass the torque on whole; losses count as power.",),
     )
     TYRES = Relation(
         "Force that the tyres hold",
         q.traction_force,
+        # A slope presses less on the road, and its pull moves load as speeding up does.
         q.friction
-        * (q.driven_weight_share * q.mass * q.gravity + q.load_transfer * q.mass * q.acceleration),
+        * (
+            q.driven_weight_share * q.mass * q.gravity * sympy.cos(q.grade_angle)
+            + q.load_transfer * (q.mass * q.acceleration + q.grade_force)
+        ),
         source=f"{_FRICTION}; {_STATICS}",
+        model=_RIGID,
         assumptions=(_STIFF,),
     )
     DRIVE = Relation(
@@ -156,12 +209,14 @@ with author_order() as q:
         q.effective_mass * q.acceleration,
         q.drive_force - q.road_force,
         source=_NEWTON,
+        finds="acceleration",
     )
     OUTPUT = Relation(
         "Power that drives at that moment",
         q.propulsion_power,
         q.drive_force * q.speed,
         source=_EXACT,
+        refusals=(Remark(q.speed, "The vehicle stands still: a force at rest is no power."),),
     )
     CROSSOVER = Relation(
         "Where the limit changes",
@@ -189,7 +244,9 @@ with author_order() as q:
         q.tyre_limited_speed / q.traction_acceleration
         + q.effective_mass * (q.target_speed**2 - q.tyre_limited_speed**2) / (2 * q.wheel_power),
         source=_FOX_AFTER,
+        model=(*_NO_RESISTANCE, *_LEVEL, *_FULL),
         assumptions=(_FREE,),
+        leaves_out=_HILLS_AND_WIND,
     )
     DISTANCE = Relation(
         "Distance to a speed",
@@ -197,7 +254,9 @@ with author_order() as q:
         q.tyre_limited_speed**2 / (2 * q.traction_acceleration)
         + q.effective_mass * (q.target_speed**3 - q.tyre_limited_speed**3) / (3 * q.wheel_power),
         source=_FOX_AFTER,
+        model=(*_NO_RESISTANCE, *_LEVEL, *_FULL),
         assumptions=(_FREE,),
+        leaves_out=_HILLS_AND_WIND,
     )
     FIRST_OF_SPRINT = Relation(
         "Where the first stretch of the sprint ends",
@@ -223,7 +282,9 @@ with author_order() as q:
             / q.effective_mass
         ),
         source=_FOX_AFTER,
+        model=(*_NO_RESISTANCE, *_LEVEL, *_FULL),
         assumptions=(_FREE,),
+        leaves_out=_HILLS_AND_WIND,
     )
     SPRINT = Relation(
         "Time over a distance",
@@ -233,21 +294,27 @@ with author_order() as q:
         * (q.exit_speed**2 - q.tyre_limited_sprint_speed**2)
         / (2 * q.wheel_power),
         source=_FOX_AFTER,
+        model=(*_NO_RESISTANCE, *_LEVEL, *_FULL),
         assumptions=(_FREE,),
+        leaves_out=_HILLS_AND_WIND,
     )
     POWER_TIME = Relation(
         "Time to a speed with power alone",
         q.power_bound_time,
         q.effective_mass * q.target_speed**2 / (2 * q.wheel_power),
         source=_FOX,
+        model=(*_NO_RESISTANCE, *_LEVEL, "with tyres that hold any force"),
         assumptions=("The tyres hold any force.", "No drag and no rolling resistance."),
+        leaves_out=_HILLS_AND_WIND,
     )
     FRICTION_TIME = Relation(
         "Time to a speed that no power beats",
         q.friction_bound_time,
         q.target_speed / (q.friction * q.gravity),
         source=_FRICTION,
+        model=(*_NO_RESISTANCE, *_LEVEL, "with all of the weight on driven wheels"),
         assumptions=("All of the weight stands on driven wheels.",),
+        leaves_out=_HILLS_AND_WIND,
     )
     MEAN = Relation(
         "Mean acceleration", q.mean_acceleration, q.target_speed / q.time_to_speed, source=_EXACT
@@ -257,21 +324,27 @@ with author_order() as q:
         q.power_time_over_distance,
         sympy.cbrt(9 * q.effective_mass * q.sprint_distance**2 / (8 * q.wheel_power)),
         source=_FOX,
+        model=(*_NO_RESISTANCE, *_LEVEL, "with tyres that hold any force"),
         assumptions=("The tyres hold any force.", "No drag and no rolling resistance."),
+        leaves_out=_HILLS_AND_WIND,
     )
     POWER_EXIT = Relation(
         "Speed at the end of it",
         q.power_exit_speed,
         sympy.cbrt(3 * q.wheel_power * q.sprint_distance / q.effective_mass),
         source=_FOX,
+        model=(*_NO_RESISTANCE, *_LEVEL, "with tyres that hold any force"),
         assumptions=("The tyres hold any force.", "No drag and no rolling resistance."),
+        leaves_out=_HILLS_AND_WIND,
     )
     FRICTION_SPRINT = Relation(
         "Time over a distance that no power beats",
         q.friction_time_over_distance,
         sympy.sqrt(2 * q.sprint_distance / (q.friction * q.gravity)),
         source=_FRICTION,
+        model=(*_NO_RESISTANCE, *_LEVEL, "with all of the weight on driven wheels"),
         assumptions=("All of the weight stands on driven wheels.",),
+        leaves_out=_HILLS_AND_WIND,
     )
     POWER_TOP = Relation(
         "Top speed by power",
@@ -288,6 +361,8 @@ with author_order() as q:
         )
         * q.power_limited_top_speed,
         source="balance of power at a steady speed",
+        finds="power_limited_top_speed",
+        model=("steady",),
         assumptions=("Full power up to top speed.",),
         tacit=("coast_down_linear",),
     )
@@ -296,6 +371,7 @@ with author_order() as q:
         q.motor_limited_top_speed,
         2 * q.pi * q.wheel_radius * q.motor_speed_max / q.gear_ratio,
         source="rolling without slip",
+        model=("without tyre slip",),
         assumptions=("One gear; the tyres do not slip, and do not grow with speed.",),
     )
     TOP = Relation(
@@ -303,6 +379,7 @@ with author_order() as q:
         q.top_speed,
         least(q.power_limited_top_speed, q.motor_limited_top_speed),
         source=_EXACT,
+        model=("without any other limit",),
         assumptions=("Nothing else limits it, such as software or tyres.",),
         remarks=(
             Remark(
@@ -320,7 +397,18 @@ with author_order() as q:
         q.rollout_time,
         sympy.sqrt(2 * q.rollout / q.traction_acceleration),
         source=_EXACT,
+        model=(*_NO_RESISTANCE, *_LEVEL),
         assumptions=("The tyres limit the first stretch.",),
+        leaves_out=_HILLS_AND_WIND,
+    )
+    # After gravity, on which it rests where the axles are known.
+    NO_LIFTING = Relation(
+        "No such limit",
+        q.lifting_acceleration,
+        math.inf,
+        source="standing value",
+        standing=True,
+        partly="The limit at which the front wheels lift",
     )
     STANDING = (
         # Limits first: one that is not there says less than any value.
@@ -400,6 +488,7 @@ launch = Topic(
         TOP,
         *STANDING,
         *road.STANDING,
+        NO_LIFTING,
     ),
     example={
         "mass": "1180 kg",
@@ -420,4 +509,10 @@ launch = Topic(
         "acceleration",
     ),
     caution=CAUTION,
+    apart={
+        "wheel_power": Apart(
+            "The wheel power of a start is the most that motor and battery give, and not what the "
+            "road asks for at a steady speed."
+        )
+    },
 )

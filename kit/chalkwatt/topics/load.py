@@ -26,8 +26,8 @@ import math
 
 import sympy
 
-from chalkwatt.relations import Relation, Remark, author_order, greatest, least
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Topic
+from chalkwatt.laws.relations import Meant, Relation, Remark, author_order, greatest, least
 from chalkwatt.topics import air, climate, cold, rolling
 
 __all__ = ["DEPENDENT", "RELATIONS", "STANDING", "load"]
@@ -54,7 +54,9 @@ with author_order() as q:
             "Only wind along the road counts: a cross wind, which adds to drag, is left out.",
         ),
     )
-    SLOPE = Relation("Angle of the road", q.grade, sympy.tan(q.grade_angle), source=_EXACT)
+    SLOPE = Relation(
+        "Angle of the road", q.grade, sympy.tan(q.grade_angle), source=_EXACT, finds="grade_angle"
+    )
     ROLLING = Relation(
         "Rolling resistance",
         q.rolling_force,
@@ -72,7 +74,13 @@ with author_order() as q:
         source=_EXACT,
         tacit=("coast_down_linear",),
     )
-    WHEEL = Relation("Power at the wheels", q.wheel_power, q.road_force * q.speed, source=_EXACT)
+    WHEEL = Relation(
+        "Power at the wheels",
+        q.wheel_power,
+        q.road_force * q.speed,
+        source=_EXACT,
+        model=("steady",),
+    )
     DRIVE = Relation(
         "From battery to wheel",
         q.battery_power,
@@ -94,6 +102,18 @@ with author_order() as q:
             (
                 "Power runs both ways: what drives costs more at the battery than at the wheels, "
                 "and of what the wheels give back the battery gets a share."
+            ),
+        ),
+        refusals=(
+            Remark(
+                greatest(
+                    sympy.sign(q.drive_idle_loss),
+                    sympy.sign(q.drive_square_loss),
+                    -sympy.Abs(q.effective_drive_efficiency - q.drive_efficiency),
+                ),
+                "Without a loss at every load or by the square of it, the drive efficiency at this load "
+                "is the drive efficiency: given both, they say one thing twice or contradict each "
+                "other.",
             ),
         ),
         tacit=("drive_idle_loss", "drive_square_loss", "pack_loss"),
@@ -136,22 +156,54 @@ with author_order() as q:
         source=_EXACT,
         assumptions=("The wheels take power.",),
         where=(q.wheel_power,),
+        refusals=(
+            Remark(
+                q.wheel_power,
+                "The road drives the vehicle here: nothing goes from the battery to the wheels, and "
+                "so there is no efficiency of it.",
+            ),
+        ),
         tacit=("pack_loss",),
     )
     _UNDRAINED = Remark(
         q.battery_power,
         "The road drives the vehicle here and nothing is drawn from the battery: "
-        "the range is not limited by the battery.",
+        "there is no consumption, and the range is not limited by the battery.",
+        # Also what other topics make of a consumption.
+        endless=(
+            "average_charging_speed",
+            "charging_speed",
+            "consumption",
+            "distance_added",
+            "distance_in_ten_minutes",
+            "driving_time",
+            "lifetime_distance",
+            "range",
+            "wall_consumption",
+        ),
     )
     CONSUMPTION = Relation(
         "Consumption",
         q.consumption,
         q.battery_power / q.speed,
         source=_EXACT,
-        refusals=(_UNDRAINED,),
+        refusals=(
+            Remark(
+                q.speed,
+                "The vehicle stands still: what the battery gives takes it nowhere, and so there is no "
+                "consumption per distance and no range.",
+            ),
+            _UNDRAINED,
+        ),
     )
     RANGE = Relation("Range", q.range, q.usable_energy / q.consumption, source=_EXACT)
-    TIME = Relation("Driving time", q.driving_time, q.range / q.speed, source=_EXACT)
+    TIME = Relation(
+        "Driving time",
+        q.driving_time,
+        q.range / q.speed,
+        source=_EXACT,
+        refusals=(Remark(q.speed, "The vehicle stands still: no time takes it anywhere."),),
+    )
     EMPTY = Relation(
         "Time to empty",
         q.driving_time,
@@ -165,6 +217,8 @@ with author_order() as q:
         "has no share of it."
     )
     _NO_SHARE = Remark(q.wheel_power, _PUSHED)
+    _NOTHING = "Nothing is drawn from the battery here: there is nothing to have a share of."
+    _AT_REST = Remark(greatest(sympy.Abs(q.wheel_power), q.battery_power), _NOTHING)
     _NO_TRUE_SHARE = Remark(-q.wheel_power, _PUSHED)
     AIR_SHARE = Relation(
         "Share of air drag",
@@ -172,6 +226,7 @@ with author_order() as q:
         q.air_force * q.speed / q.battery_power,
         source=_EXACT,
         refusals=(
+            _AT_REST,
             Remark(
                 q.air_force,
                 "Air drag takes no share here: the tail wind is faster than the vehicle and "
@@ -186,7 +241,7 @@ with author_order() as q:
         q.rolling_share,
         q.rolling_force * q.speed / q.battery_power,
         source=_EXACT,
-        refusals=(_NO_SHARE,),
+        refusals=(_AT_REST, _NO_SHARE),
         remarks=(_NO_TRUE_SHARE,),
     )
     AUXILIARY_SHARE = Relation(
@@ -194,6 +249,14 @@ with author_order() as q:
         q.auxiliary_share,
         q.auxiliary_power / q.battery_power,
         source=_EXACT,
+        refusals=(
+            Remark(q.battery_power, _NOTHING),
+            Remark(
+                q.battery_power - q.auxiliary_power,
+                "The road drives the vehicle here and pays for a part of the auxiliary load: the battery "
+                "gives less than that load, which is no share of it.",
+            ),
+        ),
     )
     LOSS_SHARE = Relation(
         "Share lost in the drive",
@@ -201,7 +264,7 @@ with author_order() as q:
         (q.battery_power - q.auxiliary_power - q.wheel_power) / q.battery_power,
         source=_EXACT,
         where=(q.wheel_power,),
-        refusals=(_NO_SHARE,),
+        refusals=(_AT_REST, _NO_SHARE),
     )
     _ROLLING_GROWTH = rolling.GROWTH * q.mass * q.gravity * sympy.cos(q.grade_angle)
     # How the road force grows with speed, and that growth itself.
@@ -230,6 +293,20 @@ with author_order() as q:
         tacit=("coast_down_linear", "rolling_speed_growth", "tyre_temperature_coefficient"),
     )
     _LASTING = q.auxiliary_power + q.drive_idle_loss
+    # By how much less the road asks for there than from rest on.
+    _FALLEN = (
+        sympy.S.Half
+        * q.air_density
+        * q.drag_area
+        * (
+            q.headwind * sympy.Abs(q.headwind)
+            - sympy.Abs(q.economical_speed + q.headwind) * (q.economical_speed + q.headwind)
+        )
+        - q.coast_down_linear * q.economical_speed
+        - _ROLLING_GROWTH * q.economical_speed
+    )
+    # What makes slow driving dear.
+    _FOR_SLOWNESS = greatest(_LASTING, least(_FALLEN, q.economical_force) * q.economical_speed)
     # What one more metre a second costs at the wheels, times that speed: the drag that comes with it.
     _GROWING = (
         q.air_density
@@ -277,6 +354,26 @@ with author_order() as q:
         )
         + _BY_SQUARE,
         source="least of consumption against speed",
+        finds="economical_speed",
+        # Wind and slope may leave several hollows; the deepest is meant.
+        meant=Meant(
+            "economical_speed",
+            (
+                greatest(
+                    q.economical_force * q.economical_speed / q.drive_efficiency,
+                    q.recovery_efficiency * q.economical_force * q.economical_speed,
+                )
+                + _LASTING
+                + q.drive_square_loss * (q.economical_force * q.economical_speed) ** 2
+            )
+            / q.economical_speed,
+            # A vehicle that is charged at some speed goes as far as one likes on nothing.
+            below_nought="The battery gains power there: a road that charges it has no most economical speed.",
+        ),
+        model=(
+            "steady",
+            "without the loss in the pack",
+        ),
         remarks=(
             Remark(
                 (
@@ -292,8 +389,9 @@ with author_order() as q:
         refusals=(
             Remark(
                 _LASTING,
-                "There is no most economical speed without an auxiliary or an idle load: the slower "
-                "the better, as close to nought as you like.",
+                "No most economical speed is found without an auxiliary or an idle load, whose power makes "
+                "slow driving dear. Where the road force grows with speed, the slower the better, as close to "
+                "nought as you like; where slope or wind drives the vehicle, no such speed costs anything.",
             ),
         ),
         assumptions=(
@@ -311,22 +409,18 @@ with author_order() as q:
             "What the pack's own resistance loses is left out; it makes that speed a little lower.",
         ),
         where=(
-            # Without such a load all speeds at which the road drives cost the same, which is nothing.
-            _LASTING / _LASTING,
+            # Without such a load all speeds at which the road drives cost the same, which is nothing; then
+            # only a road force that has fallen since rest, and is above nought, has a least worth the name.
+            _FOR_SLOWNESS / _FOR_SLOWNESS,
             # Consumption has its least there, not its greatest, as a tail wind allows: which of the
             # two slopes counts, the sign of the power says, and at the corner neither does.
-            least(
-                greatest(_CURVE + _CURVE_BY_SQUARE, -(q.economical_force / q.economical_speed)),
-                greatest(
-                    q.drive_efficiency * q.recovery_efficiency * _CURVE + _CURVE_BY_SQUARE,
-                    q.economical_force / q.economical_speed,
-                ),
+            # Two conditions and no least of them: what rounding leaves of the force at the corner is a share
+            # of its own terms, not of the other slope, which is nought where nothing is recovered.
+            greatest(_CURVE + _CURVE_BY_SQUARE, -(q.economical_force / q.economical_speed)),
+            greatest(
+                q.drive_efficiency * q.recovery_efficiency * _CURVE + _CURVE_BY_SQUARE,
+                q.economical_force / q.economical_speed,
             ),
-            q.economical_force
-            * q.economical_speed
-            * greatest(q.recovery_efficiency, sympy.sign(q.economical_force))
-            + _LASTING
-            + q.drive_square_loss * (q.economical_force * q.economical_speed) ** 2,
         ),
         tacit=(
             "coast_down_linear",
@@ -345,7 +439,8 @@ with author_order() as q:
         source="standing value",
         standing=True,
         # A loss by the square of the load asks for the force itself.
-        unless_any=("headwind", "grade", "grade_angle", "drive_square_loss"),
+        # A linear part may be below nought.
+        unless_any=("headwind", "grade", "grade_angle", "drive_square_loss", "coast_down_linear"),
     )
     COAST_CONSTANT = Relation(
         "Coast-down, constant part",

@@ -13,8 +13,8 @@ connections            their resistance counts as part of the cells'
 
 from __future__ import annotations
 
-from chalkwatt.relations import Relation, author_order
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Topic
+from chalkwatt.laws.relations import Relation, author_order
 from chalkwatt.topics import cold
 
 __all__ = ["CAUTION", "DEPENDENT", "RELATIONS", "pack"]

@@ -6,7 +6,8 @@ assumed                what it means
 steady state           temperature follows the sun at once; a real panel takes some minutes
 mounting               a panel glued onto a car's roof has an insulated back: 25 K hotter than
                        on an open rack, in full sun
-nominal temperature    a data sheet's NOCT holds for an open rack and 1 m/s of wind only
+nominal temperature    a data sheet's NOCT holds for an open rack and 1 m/s of wind only: where it is
+                       given, and no mounting, the panel is on such a rack
 =====================  =========================================================================
 """
 
@@ -14,8 +15,8 @@ from __future__ import annotations
 
 import sympy
 
-from chalkwatt.relations import Relation, author_order
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Topic
+from chalkwatt.laws.relations import Relation, author_order
 from chalkwatt.topics import sun
 
 __all__ = ["panel"]
@@ -30,6 +31,7 @@ with author_order() as q:
         + (q.nominal_panel_temperature - q.nominal_air_temperature)
         * (q.irradiance / q.nominal_irradiance),
         source="Ross, 14th IEEE Photovoltaic Specialists Conference (1980); IEC 61215",
+        model=("on an open rack in a light wind",),
         assumptions=("Open rack, about 1 m/s of wind.",),
     )
     MOUNTED = Relation(
@@ -41,9 +43,21 @@ with author_order() as q:
         * sympy.exp(q.mounting_exponent + q.mounting_wind_exponent * q.panel_wind)
         + q.cell_heat_resistance * q.irradiance,
         source=_KING,
+        model=("with the wind free to the panel",),
         assumptions=("Wind as measured at 10 m, the panel free to it on top.",),
     )
     STANDING = (
+        # A data sheet states its temperature for an open rack: who gives it and no mounting means one.
+        Relation(
+            "Mounted as on the data sheet",
+            q.panel_temperature,
+            q.rack_panel_temperature,
+            source="standing value: an open rack, for which the nominal temperature holds",
+            standing=True,
+            instead_of=(MOUNTED,),
+            only_with=("nominal_panel_temperature",),
+            unless_any=("mounting_exponent", "mounting_wind_exponent", "cell_heat_resistance"),
+        ),
         Relation("Insulated back", q.mounting_exponent, -2.81, source=_KING, standing=True),
         Relation("Insulated back", q.mounting_wind_exponent, -0.0455, source=_KING, standing=True),
         Relation("Insulated back", q.cell_heat_resistance, 0, source=_KING, standing=True),

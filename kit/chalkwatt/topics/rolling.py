@@ -16,9 +16,9 @@ from __future__ import annotations
 
 import sympy
 
-from chalkwatt.relations import Relation, Remark, author_order
+from chalkwatt.laws.relations import Relation, Remark, author_order
 
-__all__ = ["BASE", "GROWTH", "RELATIONS", "STANDING"]
+__all__ = ["BASE", "BEYOND", "GROWTH", "RELATIONS", "STANDING"]
 
 _SPEED = "Mannering and Washburn, Principles of Highway Engineering and Traffic Analysis, ch. 2"
 _COLD = "UN Regulation No. 117, Annex 6"
@@ -28,6 +28,12 @@ with author_order() as q:
     # The rolling coefficient at walking pace, and its slope against speed.
     BASE = q.reference_rolling_coefficient / _WARMTH
     GROWTH = q.reference_rolling_coefficient * q.rolling_speed_growth / _WARMTH
+    BEYOND = Remark(
+        q.tyre_temperature_coefficient
+        * (sympy.Abs(q.air_temperature - q.reference_temperature) - 5 * q.one_kelvin),
+        "The correction of rolling resistance for temperature is stated for 20 to 30 °C "
+        "(UN R117); here it is carried beyond that.",
+    )
     COEFFICIENT = Relation(
         "Rolling coefficient by speed and temperature",
         q.rolling_coefficient,
@@ -36,14 +42,7 @@ with author_order() as q:
         assumptions=("The coefficient grows in a straight line with speed.",),
         # Far below its range the correction would turn rolling into a push.
         where=(_WARMTH,),
-        remarks=(
-            Remark(
-                q.tyre_temperature_coefficient
-                * (sympy.Abs(q.air_temperature - q.reference_temperature) - 5 * q.one_kelvin),
-                "The correction of rolling resistance for temperature is stated for 20 to 30 °C "
-                "(UN R117); here it is carried beyond that.",
-            ),
-        ),
+        remarks=(BEYOND,),
         tacit=("rolling_speed_growth", "tyre_temperature_coefficient"),
     )
     STANDING = tuple(

@@ -16,8 +16,8 @@ from __future__ import annotations
 
 import sympy
 
-from chalkwatt.relations import Relation, Remark, author_order, greatest
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Topic
+from chalkwatt.laws.relations import Relation, Remark, author_order, greatest
 from chalkwatt.topics import air, launch
 from chalkwatt.topics import load as road
 
@@ -26,6 +26,11 @@ __all__ = ["stops"]
 _EXACT = "definition"
 _ENERGY = "balance of energy over a trapezium of speed"
 _TRAPEZIUM = ("Speed grows steadily, stays, and falls steadily.",)
+_EVENLY = ("with speed that grows and falls steadily",)
+_TOO_SHORT = (
+    "The distance from stop to stop is too short: speeding up to this speed and slowing down again "
+    "alone take more."
+)
 _BOTH_WAYS = "At every moment the wheels either drive or give back, as speed and slope ask for."
 
 with author_order() as q:
@@ -35,8 +40,22 @@ with author_order() as q:
         q.peak_speed * q.running_time
         - q.peak_speed**2 * (1 / (2 * q.acceleration) + 1 / (2 * q.deceleration)),
         source="area of a trapezium",
+        finds="running_time",
+        model=_EVENLY,
         assumptions=_TRAPEZIUM,
         where=(q.running_time - q.peak_speed * (1 / q.acceleration + 1 / q.deceleration),),
+        refusals=(
+            Remark(
+                q.stop_spacing
+                - q.peak_speed**2 * (1 / (2 * q.acceleration) + 1 / (2 * q.deceleration)),
+                _TOO_SHORT,
+            ),
+            Remark(
+                q.running_time - q.peak_speed * (1 / q.acceleration + 1 / q.deceleration),
+                "The time from stop to stop is too short: speeding up and slowing down alone take "
+                "longer.",
+            ),
+        ),
     )
     RUNNING = Relation(
         "Mean speed between stops", q.running_speed, q.stop_spacing / q.running_time, source=_EXACT
@@ -47,66 +66,123 @@ with author_order() as q:
         q.stop_spacing / (q.running_time + q.standing_time),
         source=_EXACT,
     )
-    # Written out below and no quantities of their own: a search for the top speed is sure-footed
-    # in the speed, and not in a force or a distance that has a root of it.
-    _DRAG = sympy.S.Half * q.air_density * q.drag_area * q.peak_speed**2
-    _ROLLING_ON = q.stop_spacing - q.peak_speed**2 * (
-        1 / (2 * q.acceleration) + 1 / (2 * q.deceleration)
+    SPEEDING_UP = Relation(
+        "Distance while speeding up",
+        q.speeding_up_distance,
+        q.peak_speed**2 / (2 * q.acceleration),
+        source="steady acceleration from rest",
+        model=_EVENLY,
+        assumptions=_TRAPEZIUM,
+        refusals=(
+            Remark(
+                q.acceleration,
+                "A run between stops begins by speeding up: it takes an acceleration above nought.",
+            ),
+        ),
+    )
+    SLOWING_DOWN = Relation(
+        "Distance while slowing down",
+        q.slowing_down_distance,
+        q.peak_speed**2 / (2 * q.deceleration),
+        source="steady deceleration to rest",
+        model=_EVENLY,
+        assumptions=_TRAPEZIUM,
+    )
+    ROLLING_ON = Relation(
+        "Distance at the top speed",
+        q.rolling_on_distance,
+        q.stop_spacing - q.speeding_up_distance - q.slowing_down_distance,
+        source=_EXACT,
+        refusals=(
+            Remark(q.stop_spacing - q.speeding_up_distance - q.slowing_down_distance, _TOO_SHORT),
+            # Where the speed is what is looked for, neither distance is known by itself.
+            Remark(
+                q.stop_spacing
+                - q.peak_speed**2 * (1 / (2 * q.acceleration) + 1 / (2 * q.deceleration)),
+                _TOO_SHORT,
+            ),
+        ),
+        # On a level road nothing of the braking rests on it, and yet there must be room for both.
+        binds=True,
+    )
+    PEAK_DRAG = Relation(
+        "Air resistance at the top speed",
+        q.peak_drag,
+        sympy.S.Half * q.air_density * q.drag_area * q.peak_speed**2,
+        source="definition of the drag coefficient",
+        model=("windless",),
+        assumptions=("No wind.",),
+    )
+    STARTING = Relation(
+        "Force that starts",
+        q.starting_force,
+        q.effective_mass * q.acceleration + q.rolling_force + q.grade_force,
+        source="Newton's second law at rest",
+    )
+    HOLDING = Relation(
+        "Force that brings to rest",
+        q.holding_force,
+        q.effective_mass * q.deceleration - q.rolling_force - q.grade_force,
+        source="Newton's second law at rest",
     )
     PEAK = Relation(
         "Most power at the wheels",
         q.peak_wheel_power,
-        (q.effective_mass * q.acceleration + q.rolling_force + q.grade_force + _DRAG)
-        * q.peak_speed,
+        (q.starting_force + q.peak_drag) * q.peak_speed,
         source="Newton's second law at the end of speeding up",
+        model=("windless",),
         assumptions=("No wind.",),
+        refusals=(
+            Remark(
+                q.starting_force + q.peak_drag,
+                "The slope drives the vehicle here: from stop to stop the wheels never do.",
+            ),
+        ),
     )
     # Speed squared grows evenly with distance, and drag with it: over each stretch the force at the
     # wheels goes from one end to the other in a straight line. Where both ends drive, or both give
     # back, its mean counts; where it changes its sign, that is too much by the same amount for both.
-    _FROM_REST = q.effective_mass * q.acceleration + q.rolling_force + q.grade_force
-    _TO_THE_TOP = q.effective_mass * q.acceleration + q.rolling_force + q.grade_force + _DRAG
-    _HELD_FROM_REST = -q.effective_mass * q.acceleration - q.rolling_force - q.grade_force
-    _HELD_TO_THE_TOP = -q.effective_mass * q.acceleration - q.rolling_force - q.grade_force - _DRAG
-    _FROM_THE_TOP = q.rolling_force + q.grade_force + _DRAG - q.effective_mass * q.deceleration
-    _TO_REST = q.rolling_force + q.grade_force - q.effective_mass * q.deceleration
-    _HELD_FROM_THE_TOP = q.effective_mass * q.deceleration - q.rolling_force - q.grade_force - _DRAG
-    _HELD_TO_REST = q.effective_mass * q.deceleration - q.rolling_force - q.grade_force
+    # Each term is a sum's own, and none a quantity: most are nought in ordinary driving, and a
+    # quantity that is nought tells a search nothing.
     _TURNED_SPEEDING_UP = (
-        greatest(_TO_THE_TOP, 0)
-        * greatest(_HELD_FROM_REST, 0)
-        / (2 * q.air_density * q.drag_area * q.acceleration)
+        greatest(q.starting_force + q.peak_drag, 0)
+        * greatest(0, -q.starting_force)
+        * q.speeding_up_distance
+        / (2 * q.peak_drag)
     )
     _TURNED_SLOWING_DOWN = (
-        greatest(_FROM_THE_TOP, 0)
-        * greatest(_HELD_TO_REST, 0)
-        / (2 * q.air_density * q.drag_area * q.deceleration)
+        greatest(q.holding_force, 0)
+        * greatest(0, q.peak_drag - q.holding_force)
+        * q.slowing_down_distance
+        / (2 * q.peak_drag)
     )
     WHEEL = Relation(
         "Energy that drives",
         q.stop_wheel_energy,
-        (greatest(_FROM_REST, 0) + greatest(_TO_THE_TOP, 0))
-        * (q.peak_speed**2 / (4 * q.acceleration))
+        greatest(q.starting_force, 0) * q.speeding_up_distance / 2
+        + greatest(q.starting_force + q.peak_drag, 0) * q.speeding_up_distance / 2
         - _TURNED_SPEEDING_UP
-        + greatest(q.rolling_force + q.grade_force + _DRAG, 0) * _ROLLING_ON
-        + (greatest(_FROM_THE_TOP, 0) + greatest(_TO_REST, 0))
-        * (q.peak_speed**2 / (4 * q.deceleration))
+        + greatest(q.rolling_force + q.grade_force + q.peak_drag, 0) * q.rolling_on_distance
+        + greatest(0, -q.holding_force) * q.slowing_down_distance / 2
+        + greatest(0, q.peak_drag - q.holding_force) * q.slowing_down_distance / 2
         - _TURNED_SLOWING_DOWN,
         source=_ENERGY,
+        model=("windless", *_EVENLY),
         assumptions=(*_TRAPEZIUM, _BOTH_WAYS, "No wind."),
         where=(q.acceleration,),
     )
     BRAKING = Relation(
         "Energy for the brakes",
         q.braking_energy,
-        (greatest(_HELD_FROM_THE_TOP, 0) + greatest(_HELD_TO_REST, 0))
-        * (q.peak_speed**2 / (4 * q.deceleration))
+        greatest(q.holding_force, 0) * q.slowing_down_distance / 2
+        + greatest(q.holding_force - q.peak_drag, 0) * q.slowing_down_distance / 2
         - _TURNED_SLOWING_DOWN
-        + greatest(-q.rolling_force - q.grade_force - _DRAG, 0) * _ROLLING_ON
-        + (greatest(_HELD_FROM_REST, 0) + greatest(_HELD_TO_THE_TOP, 0))
-        * (q.peak_speed**2 / (4 * q.acceleration))
+        + greatest(0, -q.rolling_force - q.grade_force - q.peak_drag) * q.rolling_on_distance
+        + greatest(0, -q.starting_force) * q.speeding_up_distance / 2
+        + greatest(0, -q.starting_force - q.peak_drag) * q.speeding_up_distance / 2
         - _TURNED_SPEEDING_UP,
         source=_ENERGY,
+        model=("windless", *_EVENLY),
         assumptions=(*_TRAPEZIUM, _BOTH_WAYS, "No wind."),
         where=(q.acceleration,),
     )
@@ -129,10 +205,10 @@ with author_order() as q:
         - q.recovered_energy
         + q.auxiliary_power * (q.running_time + q.standing_time),
         source="balance of energy at the battery",
+        finds="consumption",
         assumptions=(
             (
-                "What drives costs more at the battery than at the wheels, and of what the wheels "
-                "give back the battery gets a share."
+                "Driving costs more at the battery than at the wheels; of what comes back it gets a share."
             ),
         ),
         refusals=(
@@ -142,6 +218,7 @@ with author_order() as q:
                 + q.auxiliary_power * (q.running_time + q.standing_time),
                 "The road drives the vehicle here and nothing is drawn from the battery: "
                 "there is no consumption.",
+                endless=("consumption",),
             ),
         ),
     )
@@ -161,6 +238,12 @@ stops = Topic(
         RUNNING,
         SCHEDULE,
         launch.EFFECTIVE,
+        SPEEDING_UP,
+        SLOWING_DOWN,
+        ROLLING_ON,
+        PEAK_DRAG,
+        STARTING,
+        HOLDING,
         PEAK,
         WHEEL,
         BRAKING,

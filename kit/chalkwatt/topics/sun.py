@@ -16,8 +16,8 @@ from __future__ import annotations
 
 import sympy
 
-from chalkwatt.relations import Relation, Remark, Rest, author_order, greatest
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Topic
+from chalkwatt.laws.relations import Relation, Remark, Rest, author_order, greatest
 from chalkwatt.topics import air
 from chalkwatt.topics import load as road
 
@@ -36,6 +36,7 @@ with author_order() as q:
         q.panel_temperature,
         q.air_temperature + q.irradiance / (q.heat_loss_constant + q.heat_loss_wind * q.panel_wind),
         source=_FAIMAN,
+        model=("with a panel cooled on both sides",),
         assumptions=(
             "Heat leaves the panel on both sides, as on a roof rack; glued down it runs hotter.",
         ),
@@ -81,6 +82,12 @@ with author_order() as q:
         )
         * q.equilibrium_speed,
         source="balance of power at a steady speed",
+        finds="equilibrium_speed",
+        model=(
+            "steady",
+            "with a battery that neither gives nor takes",
+            "without a loss by the square of the load",
+        ),
         assumptions=(
             "The battery neither gives nor takes.",
             _NO_SQUARE,
@@ -120,7 +127,29 @@ with author_order() as q:
         )
         * q.creeping_speed,
         source="balance of power at the creeping speed",
+        finds="stall_angle",
+        model=(
+            "steady",
+            "without a loss by the square of the load",
+        ),
         assumptions=(_NO_SQUARE,),
+        refusals=(
+            Remark(
+                q.drive_efficiency
+                * greatest(q.solar_power - q.auxiliary_power - q.drive_idle_loss, 0)
+                - (
+                    sympy.S.Half
+                    * q.air_density
+                    * q.drag_area
+                    * sympy.Abs(q.creeping_speed + q.headwind)
+                    * (q.creeping_speed + q.headwind)
+                    + q.coast_down_linear * q.creeping_speed
+                    + q.rolling_coefficient * q.mass * q.gravity
+                )
+                * q.creeping_speed,
+                "The panel brings too little to creep on a level road: it stalls without any rise.",
+            ),
+        ),
         tacit=("drive_idle_loss", "coast_down_linear"),
     )
     STALL_GRADE = Relation("Stalling grade", q.stall_grade, sympy.tan(q.stall_angle), source=_EXACT)
@@ -129,6 +158,7 @@ with author_order() as q:
         q.charging_distance,
         q.solar_power / q.consumption,
         source=_EXACT,
+        model=("parked with the auxiliary load off",),
         assumptions=("Parked, with the auxiliary load switched off.",),
     )
     DAY = Relation(
@@ -136,6 +166,7 @@ with author_order() as q:
         q.daily_solar_energy,
         q.conversion_efficiency * q.rated_power * q.peak_sun_hours,
         source=_EXACT,
+        model=("without loss by heat",),
         assumptions=("Loss by heat is left out; peak sun hours hold the weather and the shade.",),
     )
     DISTANCE = Relation(

@@ -15,9 +15,11 @@ from __future__ import annotations
 
 from typing import NamedTuple
 
-from chalkwatt.relations import Relation, author_order
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Topic
+from chalkwatt.calls import checked_call
+from chalkwatt.laws.relations import Relation, author_order
 from chalkwatt.topics import load as road
+from chalkwatt.topics import rolling
 
 __all__ = ["LABELS", "TyreLabel", "tyres"]
 
@@ -33,8 +35,13 @@ with author_order() as q:
         (1 + q.rolling_speed_growth * q.speed)
         / (1 + q.tyre_temperature_coefficient * (q.air_temperature - q.reference_temperature)),
         source=f"{_R117}; {_SPEED}",
+        model=(
+            "on dry roads",
+            "by a correction made for 20 to 30 °C",
+        ),
         assumptions=("The regulation corrects between 20 and 30 °C; far below it is a guess.",),
         where=(1 + q.tyre_temperature_coefficient * (q.air_temperature - q.reference_temperature),),
+        remarks=(rolling.BEYOND,),
     )
     COEFFICIENT = Relation(
         "Rolling coefficient",
@@ -80,6 +87,7 @@ class TyreLabel(NamedTuple):
     letters: tuple[tuple[str, float], ...]
     source: str
 
+    @checked_call
     def letter(self, coefficient: float) -> str:
         """Return the letter of a rolling coefficient.
 

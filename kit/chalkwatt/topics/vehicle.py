@@ -14,8 +14,8 @@ losses in the pack     counted where voltage and resistance are known, at the no
 
 from __future__ import annotations
 
-from chalkwatt.relations import Relation, author_order
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Topic
+from chalkwatt.laws.relations import Relation, author_order
 from chalkwatt.topics import pack as cells
 from chalkwatt.topics.load import LOSS, load
 
@@ -27,6 +27,7 @@ with author_order() as q:
         q.mass,
         q.mass_without_pack + q.pack_mass,
         source="definition",
+        model=("without stronger springs for a larger pack",),
         assumptions=("A larger pack adds its own mass and nothing else.",),
     )
     CURRENT = Relation(

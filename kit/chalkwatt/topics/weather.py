@@ -14,8 +14,8 @@ from __future__ import annotations
 
 import sympy
 
-from chalkwatt.relations import Relation, author_order
-from chalkwatt.topic import Topic
+from chalkwatt.answering.topic import Topic
+from chalkwatt.laws.relations import Relation, author_order
 from chalkwatt.topics import air
 
 __all__ = ["weather"]
@@ -58,6 +58,8 @@ with author_order() as q:
         q.vapour_pressure,
         _tetens(q.dew_point),
         source=_TETENS,
+        finds="dew_point",
+        model=("over water",),
         assumptions=("Over water; frost forms a little earlier.",),
         where=(_in_range(q.dew_point),),
     )
@@ -76,6 +78,7 @@ with author_order() as q:
         * sympy.log(67.8 * (q.vehicle_wind_height / q.one_metre) - 5.42)
         / sympy.log(67.8 * (q.reported_height / q.one_metre) - 5.42),
         source=f"{_FAO}, eq. 47: a logarithmic profile over grass",
+        model=("over open grassland",),
         assumptions=("Open grassland.",),
         # Below a tenth of a metre the profile ends: its logarithm is nought there.
         where=(

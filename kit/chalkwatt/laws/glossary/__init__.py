@@ -1,6 +1,6 @@
 """The glossary: every quantity of the toolkit, one file a field of the trade.
 
-Each file holds ``QUANTITIES``, a tuple of :class:`chalkwatt.quantities.Quantity`, written with the
+Each file holds ``QUANTITIES``, a tuple of :class:`chalkwatt.laws.quantities.Quantity`, written with the
 short forms below so that it reads like a table.
 """
 
@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import math
 
-from chalkwatt.quantities import Quantity
+from chalkwatt.laws.quantities import Quantity
 
 __all__ = ["constant", "positive", "share", "signed"]
 
@@ -26,6 +26,7 @@ def positive(  # noqa: PLR0917  the columns of a table
     whole: bool = False,
     source: str = "common practice, no source",
     less_is_better: bool = False,
+    said: str = "",
 ) -> Quantity:
     """Make an entry that cannot be negative; ``zero`` says whether it can be nothing at all."""
     return Quantity(
@@ -40,6 +41,7 @@ def positive(  # noqa: PLR0917  the columns of a table
         whole=whole,
         source=source,
         less_is_better=less_is_better,
+        said=said,
     )
 
 
@@ -53,6 +55,8 @@ def signed(  # noqa: PLR0917  the columns of a table
     *,
     bounds: tuple[float, float] = (-math.inf, math.inf),
     less_is_better: bool = False,
+    limited_by: str = "",
+    said: str = "",
 ) -> Quantity:
     """Make an entry that may be negative."""
     return Quantity(
@@ -64,6 +68,8 @@ def signed(  # noqa: PLR0917  the columns of a table
         usual,
         sentence,
         less_is_better=less_is_better,
+        limited_by=limited_by,
+        said=said,
     )
 
 
@@ -76,6 +82,7 @@ def share(
     zero: bool = True,
     source: str = "common practice, no source",
     less_is_better: bool = False,
+    said: str = "",
 ) -> Quantity:
     """Make an entry that is a part of a whole, from 0 to 1."""
     return Quantity(
@@ -89,6 +96,7 @@ def share(
         open_bounds=(not zero, False),
         source=source,
         less_is_better=less_is_better,
+        said=said,
     )
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from chalkwatt.glossary import constant, positive, share, signed
+from chalkwatt.laws.glossary import constant, positive, share, signed
 
 _CODATA = "CODATA 2018, through scipy.constants"
 
@@ -28,13 +28,13 @@ QUANTITIES = (
     positive("overstated_distance", "D_over", "m", "km; mi", (0.0, 1e8), "What the naive product promises too much.", zero=True, less_is_better=True),
     positive("yearly_distance", "Y", "m", "km; mi", (5e6, 4e7), "Distance driven per year, as a mean over the battery's life."),
     positive("charge_throughput", "Q_thr", "A*s", "Ah", (3.6e5, 3.6e7), "Charge that has gone through a cell.", zero=True),
-    signed("lfp_prefactor", "B", "", "", (1e4, 4e4), "Size of an LFP cell's fade at its C-rate, in per cent.", less_is_better=True),
-    positive("lfp_fade", "f_lfp", "", "%", (0.0, 0.3), "Share of the capacity that an LFP cell loses to cycles.", zero=True, most=1.0, less_is_better=True),
+    signed("lfp_prefactor", "B", "", "", (1e4, 4e4), "Size of an LFP cell's fade at its C-rate, in per cent.", less_is_better=True, said="LFP prefactor"),
+    positive("lfp_fade", "f_lfp", "", "%", (0.0, 0.3), "Share of the capacity that an LFP cell loses to cycles.", zero=True, most=1.0, less_is_better=True, said="LFP fade"),
     positive("storage_voltage", "u_st", "V", "V", (3.2, 4.2), "Voltage of a cell while it is stored.", most=10.0),
     positive("storage_time", "t_st", "s", "d; yr", (1e6, 3e8), "Time that a cell is stored.", zero=True),
-    share("nmc_calendar_fade", "f_shelf", (0.0, 0.3), "Share of the capacity that an NMC cell loses on the shelf.", less_is_better=True),
+    share("nmc_calendar_fade", "f_shelf", (0.0, 0.3), "Share of the capacity that an NMC cell loses on the shelf.", less_is_better=True, said="NMC calendar fade"),
     share("depth_of_discharge", "z_dod", (0.05, 1.0), "Share of the charge that one cycle moves."),
-    share("nmc_cycle_fade", "f_nmc", (0.0, 0.3), "Share of the capacity that an NMC cell loses to cycles.", less_is_better=True),
+    share("nmc_cycle_fade", "f_nmc", (0.0, 0.3), "Share of the capacity that an NMC cell loses to cycles.", less_is_better=True, said="NMC cycle fade"),
     constant("gas_constant", "R_gas", "J/(mol*K)", 8.31446261815324, "Molar gas constant.", _CODATA),
     constant("reference_temperature", "T_25", "K", 298.15, "25 °C, the temperature at which cells are rated.", "definition"),
     constant("one_year", "t_yr", "s", 31_557_600.0, "One Julian year.", "definition"),

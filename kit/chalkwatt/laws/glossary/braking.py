@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from chalkwatt.glossary import positive
+from chalkwatt.laws.glossary import positive, signed
 
 QUANTITIES = (
     positive("deceleration", "b", "m/s^2", "m/s²", (0.5, 10.0), "Loss of speed per time."),
@@ -24,7 +24,13 @@ QUANTITIES = (
     positive("peak_speed", "v_pk", "m/s", "km/h; mph; m/s", (8.0, 25.0), "Speed between speeding up and braking.", most=340.0),
     positive("running_speed", "v_run", "m/s", "km/h; mph; m/s", (5.0, 20.0), "Mean speed between stops, standing left out.", most=340.0),
     positive("schedule_speed", "v_sch", "m/s", "km/h; mph; m/s", (4.0, 18.0), "Mean speed, standing included.", most=340.0),
-    positive("stop_wheel_energy", "E_stop", "J", "Wh; kWh; kJ; MJ", (1e5, 2e6), "Energy that the wheels put into one stretch from stop to stop, nothing recovered.", zero=True),
+    positive("speeding_up_distance", "D_up", "m", "m; ft", (50.0, 500.0), "Distance driven while speeding up after a stop."),
+    positive("slowing_down_distance", "D_dn", "m", "m; ft", (30.0, 300.0), "Distance driven while slowing down to a stop."),
+    positive("rolling_on_distance", "D_on", "m", "m; km; ft", (0.0, 2500.0), "Distance driven at the highest speed between stops.", zero=True),
+    positive("peak_drag", "F_pk", "N", "N; kN; lbf", (20.0, 1000.0), "Air resistance at the highest speed between stops.", less_is_better=True),
+    signed("starting_force", "F_st", "N", "N; kN; lbf", (500.0, 15_000.0), "Force of the wheels from rest: what speeds up, rolls and climbs."),
+    signed("holding_force", "F_hold", "N", "N; kN; lbf", (500.0, 15_000.0), "Braking force at the wheels before rest: what slows down, less rolling and climbing."),
+    positive("stop_wheel_energy", "E_stop", "J", "Wh; kWh; kJ; MJ", (1e5, 2e6), "Energy that the wheels put into one stretch from stop to stop, nothing recovered.", zero=True, said="wheel energy from stop to stop"),
     positive("peak_wheel_power", "P_pk", "W", "kW; W; hp", (5000.0, 150_000.0), "Most power at the wheels: at the end of speeding up."),
-    positive("stop_wheel_consumption", "e_stop", "J/m", "kWh/100 km; Wh/km; Wh/mi", (150.0, 1500.0), "Energy at the wheels per distance, from stop to stop, nothing recovered.", zero=True, less_is_better=True),
+    positive("stop_wheel_consumption", "e_stop", "J/m", "kWh/100 km; Wh/km; Wh/mi", (150.0, 1500.0), "Energy at the wheels per distance, from stop to stop, nothing recovered.", zero=True, less_is_better=True, said="wheel consumption from stop to stop"),
 )

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from chalkwatt.glossary import positive, share
+from chalkwatt.laws.glossary import positive, share
 
 QUANTITIES = (
     positive("load_resistance", "R_load", "ohm", "Ω; mΩ", (0.1, 50.0), "Resistance of what the battery feeds."),

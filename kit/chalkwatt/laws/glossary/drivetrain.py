@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from chalkwatt.glossary import share, signed
+from chalkwatt.laws.glossary import share, signed
 
 QUANTITIES = (
     share(

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from chalkwatt.glossary import constant, positive, share
+from chalkwatt.laws.glossary import constant, positive, share
 
 _LABEL = "40 CFR 600.210-12 as quoted in a public note; its primary text was not seen"
 

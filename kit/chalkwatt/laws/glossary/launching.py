@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import math
 
-from chalkwatt.glossary import constant, positive, share, signed
+from chalkwatt.laws.glossary import constant, positive, share, signed
 
 QUANTITIES = (
     constant("pi", "π", "", math.pi, "Circumference of a circle over its diameter.", "definition"),
     positive("motor_power", "P_mot", "W", "kW; hp; W", (20_000.0, 500_000.0), "Largest power of all motors together."),
     positive("motor_torque", "M", "N*m", "N·m; lbf·ft", (50.0, 1000.0), "Largest torque of all motors together."),
-    positive("motor_speed_max", "n_max", "Hz", "1/min; 1/s", (80.0, 350.0), "Largest number of turns of the motor per time (rpm)."),
+    positive("motor_speed_max", "n_max", "Hz", "1/min; 1/s", (80.0, 350.0), "Largest number of turns of the motor per time (rpm).", said="maximum motor speed"),
     positive("gear_ratio", "i_g", "", "", (4.0, 14.0), "Turns of the motor per turn of the wheel.", most=1000.0),
     positive("wheel_radius", "r_w", "m", "m; mm; in", (0.2, 0.4), "Distance from the wheel's axis to the road.", most=10.0),
     positive("friction", "μ", "", "", (0.6, 1.2), "Largest force along the road over the force on the road, of the tyres."),
@@ -38,13 +38,13 @@ QUANTITIES = (
     positive("tyre_limited_sprint_speed", "v_1d", "m/s", "km/h; mph; m/s", (5.0, 40.0), "Speed at which the tyres cease to limit a sprint: the crossover speed, or the speed at its end.", most=1000.0),
     positive("time_over_distance", "t_d", "s", "s", (8.0, 25.0), "Time over the sprint from rest: tyres first, then power, no resistance.", less_is_better=True),
     positive("propulsion_power", "P_dr", "W", "kW; hp; W", (5000.0, 300_000.0), "Power that the driven wheels put on the road at a given speed."),
-    positive("power_bound_time", "t_P", "s", "s", (2.0, 20.0), "Time from rest to the target speed with power alone: tyres hold anything, nothing resists.", less_is_better=True),
-    positive("friction_bound_time", "t_μ", "s", "s", (2.0, 10.0), "Time from rest to the target speed that no power beats on these tyres.", less_is_better=True),
+    positive("power_bound_time", "t_P", "s", "s", (2.0, 20.0), "Time from rest to the target speed with power alone: tyres hold anything, nothing resists.", less_is_better=True, said="power-bound time"),
+    positive("friction_bound_time", "t_μ", "s", "s", (2.0, 10.0), "Time from rest to the target speed that no power beats on these tyres.", less_is_better=True, said="friction-bound time"),
     positive("mean_acceleration", "a_avg", "m/s^2", "m/s²", (1.0, 12.0), "Target speed over the time it takes."),
     positive("sprint_distance", "d_s", "m", "m; mi; ft", (100.0, 1700.0), "Length of a sprint from rest, such as a quarter mile."),
-    positive("power_time_over_distance", "t_Pd", "s", "s", (8.0, 25.0), "Time over the sprint with power alone: tyres hold anything, nothing resists.", less_is_better=True),
-    positive("friction_time_over_distance", "t_μd", "s", "s", (6.0, 15.0), "Time over the sprint that no power beats on these tyres.", less_is_better=True),
-    positive("power_exit_speed", "v_Pd", "m/s", "km/h; mph; m/s", (20.0, 80.0), "Speed at the end of the sprint with power alone.", most=1000.0),
+    positive("power_time_over_distance", "t_Pd", "s", "s", (8.0, 25.0), "Time over the sprint with power alone: tyres hold anything, nothing resists.", less_is_better=True, said="power-bound time over distance"),
+    positive("friction_time_over_distance", "t_μd", "s", "s", (6.0, 15.0), "Time over the sprint that no power beats on these tyres.", less_is_better=True, said="friction-bound time over distance"),
+    positive("power_exit_speed", "v_Pd", "m/s", "km/h; mph; m/s", (20.0, 80.0), "Speed at the end of the sprint with power alone.", most=1000.0, said="power-bound exit speed"),
     positive("top_speed", "v_top", "m/s", "km/h; mph; m/s", (20.0, 90.0), "Highest speed on a level road without wind: by power, or by the turns of the motor.", most=340.0),
     positive("power_limited_top_speed", "v_topP", "m/s", "km/h; mph; m/s", (20.0, 90.0), "Speed at which road and air take all the power.", most=3e8),
     positive("motor_limited_top_speed", "v_topn", "m/s", "km/h; mph; m/s", (20.0, 90.0), "Speed at which the motor turns as fast as it may.", most=3e8),

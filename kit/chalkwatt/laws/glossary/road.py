@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from chalkwatt.glossary import positive, share, signed
+from chalkwatt.laws.glossary import positive, share, signed
 
 _QUARTER_TURN = math.pi / 2
 
@@ -141,6 +141,7 @@ QUANTITIES = (
         (0.0, 400.0),
         "Part of the road force that does not depend on speed.",
         less_is_better=True,
+        said="constant coast-down term",
     ),
     signed(
         "coast_down_linear",
@@ -150,6 +151,7 @@ QUANTITIES = (
         (0.0, 5.0),
         "Part of the road force that grows with speed.",
         less_is_better=True,
+        said="linear coast-down term",
     ),
     positive(
         "coast_down_square",
@@ -160,6 +162,7 @@ QUANTITIES = (
         "Part of the road force that grows with the square of speed.",
         zero=True,
         less_is_better=True,
+        said="square coast-down term",
     ),
     signed(
         "wheel_power",

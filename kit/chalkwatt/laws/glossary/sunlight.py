@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from chalkwatt.glossary import positive, share, signed
+from chalkwatt.laws.glossary import positive, share, signed
 
 QUANTITIES = (
     positive("irradiance", "G", "W/m^2", "W/m²", (0.0, 1100.0), "Power of sunlight per area of the panel.", most=2000.0, zero=True),
@@ -14,7 +14,7 @@ QUANTITIES = (
     positive("rated_temperature", "T_ref", "K", "°C", (298.15, 298.15), "Temperature at which panels are rated.", most=500.0, source="IEC 61215: 25 °C"),
     positive("panel_wind", "v_pv", "m/s", "m/s; km/h; mph", (0.0, 15.0), "Wind over the panel.", zero=True, most=120.0),
     positive("heat_loss_constant", "U_0", "W/(m^2*K)", "W/(m²·K)", (15.0, 35.0), "Heat that the panel gives off per area and kelvin in still air.", source="Faiman (2008), Prog. Photovolt. 16, 307"),
-    positive("heat_loss_wind", "U_1", "J/(m^3*K)", "W·s/(m³·K)", (4.0, 9.0), "How much more it gives off per speed of the wind.", zero=True, source="Faiman (2008), Prog. Photovolt. 16, 307"),
+    positive("heat_loss_wind", "U_1", "J/(m^3*K)", "W·s/(m³·K)", (4.0, 9.0), "How much more it gives off per speed of the wind.", zero=True, source="Faiman (2008), Prog. Photovolt. 16, 307", said="heat loss per speed of wind"),
     positive("rated_power", "P_rated", "W", "W; kW", (50.0, 1500.0), "Power of the panel at rated irradiance and temperature."),
     positive("panel_power", "P_pv", "W", "W; kW", (0.0, 1200.0), "Power that the panel delivers.", zero=True),
     share("conversion_efficiency", "η_conv", (0.85, 0.99), "Share of the panel's power that reaches the battery's rail.", zero=False),

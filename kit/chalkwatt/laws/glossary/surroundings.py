@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from chalkwatt.glossary import constant, positive, share, signed
+from chalkwatt.laws.glossary import constant, positive, share, signed
 
 _FAO = "Allen et al., FAO Irrigation and Drainage Paper 56 (1998)"
 _R117 = "UN Regulation No. 117, Annex 6 § 6.2: 0.008 for tyres of cars, 0.010 of vans, 0.006 of heavy lorries"
@@ -21,18 +21,18 @@ QUANTITIES = (
     constant("one_pascal", "p_1", "Pa", 1.0, "One pascal, to give a plain number its unit.", "definition"),
     constant("freezing_point", "T_ice", "K", 273.15, "0 °C.", "definition"),
 
-    positive("reference_rolling_coefficient", "C_25", "", "; ‰", (0.004, 0.015), "Rolling coefficient at 25 °C and walking pace, as a tyre's label gives it.", most=1.0, source="Reg. (EC) 1222/2009 Annex I part A"),
+    positive("reference_rolling_coefficient", "C_25", "", "; ‰", (0.004, 0.015), "Rolling coefficient at 25 °C and walking pace, as a tyre's label gives it.", most=1.0, source="Reg. (EC) 1222/2009 Annex I part A", less_is_better=True),
     positive("tyre_temperature_coefficient", "K_t", "1/K", "1/K; %/K", (0.006, 0.01), "How much of its rolling resistance a tyre loses per kelvin of warmer air.", zero=True, most=0.1, source=_R117),
-    positive("rolling_speed_growth", "k_v", "s/m", "s/m", (0.0, 0.03), "How much of its rolling resistance a tyre gains per speed.", zero=True),
-    positive("rolling_share_of_warm", "k_warm", "", "%; ", (0.8, 1.5), "Rolling coefficient over that at 25 °C and walking pace."),
+    positive("rolling_speed_growth", "k_v", "s/m", "s/m", (0.0, 0.03), "How much of its rolling resistance a tyre gains per speed.", zero=True, less_is_better=True),
+    positive("rolling_share_of_warm", "k_warm", "", "%; ", (0.8, 1.5), "Rolling coefficient over that at 25 °C and walking pace.", said="relative rolling coefficient"),
 
     positive("cabin_temperature", "T_cab", "K", "°C; °F; K", (288.15, 300.15), "Temperature in the cabin.", most=400.0),
-    positive("heat_transfer_coefficient", "U_w", "W/(m^2*K)", "W/(m²·K)", (1.0, 10.0), "Heat through a wall or a pane per area and kelvin."),
+    positive("heat_transfer_coefficient", "U_w", "W/(m^2*K)", "W/(m²·K)", (1.0, 10.0), "Heat through a wall or a pane per area and kelvin.", less_is_better=True),
     positive("inner_film_coefficient", "h_i", "W/(m^2*K)", "W/(m²·K)", (5.0, 25.0), "Heat from the air inside to the wall per area and kelvin."),
     positive("outer_film_coefficient", "h_o", "W/(m^2*K)", "W/(m²·K)", (15.0, 120.0), "Heat from the wall to the air outside per area and kelvin: more with speed."),
     positive("wall_resistance", "r_w", "m^2*K/W", "m²·K/W", (0.005, 1.0), "Thickness over conductivity of the wall's layers, added up.", zero=True),
     positive("wall_area", "A_w", "m^2", "m²; ft²", (1.0, 25.0), "Area through which the cabin loses heat."),
-    positive("heat_loss_coefficient", "K_cab", "W/K", "W/K", (20.0, 250.0), "Heat that the cabin loses per kelvin: walls, panes and fresh air together."),
+    positive("heat_loss_coefficient", "K_cab", "W/K", "W/K", (20.0, 250.0), "Heat that the cabin loses per kelvin: walls, panes and fresh air together.", less_is_better=True),
     positive("air_exchange_loss", "K_air", "W/K", "W/K", (0.0, 80.0), "Heat that fresh air takes along per kelvin.", zero=True),
     signed("cabin_heat", "Q_cab", "W", "W; kW", (0.0, 6000.0), "Heat that keeps the cabin at its temperature."),
     signed("inner_wall_temperature", "T_w", "K", "°C; °F; K", (253.15, 300.15), "Temperature of the wall's or pane's inner side.", bounds=(0.0, 400.0)),

@@ -1,0 +1,1 @@
+"""Laws: the named quantities, and the relations between them."""
