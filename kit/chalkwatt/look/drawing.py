@@ -8,17 +8,17 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_input
-from chalkwatt.rendering.numpy_function import compile_plan
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.evaluation import compile_plan
 from chalkwatt.rendering.working import unit_for
+from chalkwatt.wording.numbers import format_input
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
     from numpy.typing import NDArray
 
-    from chalkwatt.answers import Answer
+    from chalkwatt.answering.answers import Answer
 
 __all__ = ["curve", "ticks"]
 
@@ -46,7 +46,7 @@ def ticks(low: float, high: float, most: int = 5) -> list[float]:
 
     Examples
     --------
-    >>> from chalkwatt.boards.drawing import ticks
+    >>> from chalkwatt.look.drawing import ticks
     >>> ticks(0.0, 430.0)
     [0.0, 100.0, 200.0, 300.0, 400.0]
     """

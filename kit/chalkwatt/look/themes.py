@@ -19,10 +19,8 @@ SIZES = {
     "square": (1080, 1080),
     "double": (3840, 2160),
 }
-_LEAST, _MOST = (
-    270,
-    16_384,
-)  # pixels a side; below, no text would be legible, above, no raster fits in memory
+# Pixels a side: below, no text would be legible, above, no raster fits in memory.
+_LEAST, _MOST = 270, 16_384
 _REFERENCE = 1080
 # EBU R 95 (2017), "Safe areas for 16:9 television production": graphics stay 5 % off every edge.
 _SAFE = 0.05
@@ -114,7 +112,7 @@ def frame(size: str | tuple[int, int]) -> Frame:
 
     Examples
     --------
-    >>> from chalkwatt.publish.look import frame
+    >>> from chalkwatt.look.themes import frame
     >>> frame("landscape").safe
     (96.0, 54.0, 1824.0, 1026.0)
     """
@@ -153,7 +151,7 @@ def theme(name: str) -> Theme:
 
     Examples
     --------
-    >>> from chalkwatt.publish.look import theme
+    >>> from chalkwatt.look.themes import theme
     >>> theme("dark").paper
     '#111111'
     """
@@ -211,7 +209,7 @@ def choose(size: str | tuple[int, int], theme_name: str, ground: str) -> Look:
 
     Examples
     --------
-    >>> from chalkwatt.publish.look import choose
+    >>> from chalkwatt.look.themes import choose
     >>> choose("square", "light", "paper").ground
     '#ffffff'
     """

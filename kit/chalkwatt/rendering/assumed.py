@@ -5,8 +5,8 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from chalkwatt.plans import Plan
-    from chalkwatt.relations import Relation
+    from chalkwatt.laws.relations import Relation
+    from chalkwatt.planning.plans import Plan
 
 __all__ = ["assumptions_of", "exact_names"]
 

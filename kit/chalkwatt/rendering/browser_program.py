@@ -9,30 +9,49 @@ from __future__ import annotations
 
 import json
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
-from chalkwatt import units
+from chalkwatt.algebra.operations import written_otherwise
+from chalkwatt.algebra.trees import names as names_in
+from chalkwatt.algebra.trees import operations
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import look_up
+from chalkwatt.laws.quantities import constants, look_up
+from chalkwatt.planning.evaluation import compile_plan
 from chalkwatt.rendering.assumed import assumptions_of, exact_names
+from chalkwatt.rendering.coherent import plain_units
 from chalkwatt.rendering.limits import least_of, left_out
-from chalkwatt.rendering.numpy_function import compile_plan
-from chalkwatt.rendering.speech import say_unit
 from chalkwatt.rendering.spoken_printer import SpokenPrinter
 from chalkwatt.rendering.working import unit_for
+from chalkwatt.wording import units
+from chalkwatt.wording.speech import say_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Collection, Iterable, Mapping, Sequence
 
-    from chalkwatt.plans import Piece, Plan, Step
-    from chalkwatt.relations import Relation
-    from chalkwatt.topic import Topic
+    from chalkwatt.algebra.trees import Tree
+    from chalkwatt.laws.relations import Relation, Remark
+    from chalkwatt.planning.network import Network
+    from chalkwatt.planning.plans import Piece, Plan, Step
+    from chalkwatt.planning.ways import Ways
 
-__all__ = ["program"]
+__all__ = ["VERSION", "Told", "program"]
+
+VERSION = 1  # of the program: goes up where a reader of the old shape would misread the new one
+
+
+class Told(Protocol):
+    """What a program tells of a topic: that stands in a room above this one."""
+
+    name: str
+    title: str
+    caution: str
+    outcomes: tuple[str, ...]
+    ways: Ways
+    network: Network
 
 
 def program(
-    topic: Topic,
+    topic: Told,
     cast: Sequence[str],
     wanted: str,
     values: Mapping[str, float],
@@ -81,14 +100,21 @@ def program(
         shown.update(dict.fromkeys(name for relation in plan.relations for name in relation.names))
         shown.update(dict.fromkeys(name for one in plan.standing for name in one.names))
         assumed |= compile_plan(plan).assumed
+        # What is said beside a value may speak of constants that its equation does without.
+        told = {name for tree in _told(plan) for name in names_in(tree)}
+        assumed |= {name: value for name, value in constants().items() if name in told}
+        shown.update(dict.fromkeys(name for name in constants() if name in told))
     names = [name for name in shown if name not in cast]
     entries = {name: _quantity(name, (labels or {}).get(name)) for name in (*cast, *names)}
     chosen = {
         name: _chosen(name, entries[name]["units"], (labels or {}).get(name)) for name in cast
     }
     used = {*names}
+    here = {*cast, *names}
     return {
+        "version": VERSION,
         "topic": topic.name,
+        "written": _written(plans.values()),
         "title": topic.title,
         "caution": topic.caution or None,
         "cast": list(cast),
@@ -101,13 +127,23 @@ def program(
         },
         "chosen_units": chosen,
         "quantities": entries,
+        "plain": {si: _plain(si) for si in sorted({one["si"] for one in entries.values()})},
         "assumed": {name: value for name, value in assumed.items() if name in used},
         "relations": [_relation(one) for one in relations],
-        "plans": {name: _plan(plan, place, topic) for name, plan in plans.items()},
+        "plans": {name: _plan(plan, place, topic, here) for name, plan in plans.items()},
     }
 
 
-def _plans(topic: Topic, cast: Sequence[str], wanted: str) -> dict[str, Plan]:
+def _written(plans: Iterable[Plan]) -> dict[str, str]:
+    """Return how functions are written that have another name in trees, as far as these plans have them."""
+    equations = (side for plan in plans for one in plan.relations for side in one.sides)
+    steps = [step for plan in plans for step in plan.steps]
+    forms = (tree for step in steps for tree in (*step.forms, *(step.residual or ())))
+    used = {one for tree in (*equations, *forms) for one in operations(tree)}
+    return {name: one for name, one in written_otherwise().items() if name in used}
+
+
+def _plans(topic: Told, cast: Sequence[str], wanted: str) -> dict[str, Plan]:
     plans: dict[str, Plan] = {}
     for name in cast:
         known = tuple(one for one in cast if one != name)
@@ -124,12 +160,15 @@ def _quantity(name: str, label: str | None) -> dict[str, Any]:
     entry = look_up(name)
     labels = list(entry.display)
     extra = unit_for(name, label) if label is not None else labels[0]
+    # What only this row was given in is no unit that a line of numbers may be turned into.
+    offered = len(labels)
     if extra not in labels:
         labels.append(extra)
     return {
         "words": entry.words,
         "symbol": list(entry.symbol_parts),
         "units": [_unit(one) for one in labels],
+        "offered": offered,
         "si": entry.unit,
         "bounds": [_finite(one) for one in entry.bounds],
         "open": list(entry.open_bounds),
@@ -142,6 +181,11 @@ def _quantity(name: str, label: str | None) -> dict[str, Any]:
 def _unit(label: str) -> list[Any]:
     known = units.unit(label)
     return [label, known.factor, known.offset, say_unit(label)]
+
+
+def _plain(si_unit: str) -> list[list[Any]]:
+    """List the units that a line of numbers may need beside those of its quantities."""
+    return [[one, units.unit(one).factor] for one in plain_units(si_unit)]
 
 
 def _finite(value: float) -> float | None:
@@ -173,7 +217,19 @@ def _relation(relation: Relation) -> dict[str, Any]:
     }
 
 
-def _plan(plan: Plan, place: Mapping[Relation, int], topic: Topic) -> dict[str, Any]:
+def _told(plan: Plan) -> list[Tree]:
+    """Return the trees that decide what is said beside a value, in place of one, and where it rests."""
+    return [
+        one.tree
+        for relation in plan.relations
+        for one in (*relation.remarks, *relation.refusals, relation.rest)
+        if one is not None
+    ]
+
+
+def _plan(
+    plan: Plan, place: Mapping[Relation, int], topic: Told, here: Collection[str]
+) -> dict[str, Any]:
     way = " ".join((*left_out(plan), *topic.ways.said_of(plan)))
     return {
         **({"way": way} if way else {}),
@@ -181,11 +237,11 @@ def _plan(plan: Plan, place: Mapping[Relation, int], topic: Topic) -> dict[str, 
         "exact": list(exact_names(plan)),
         "standing": [place[one] for one in plan.standing],
         "zeros": list(plan.zeros),
-        "steps": [_step(step, place) for step in plan.steps],
+        "steps": [_step(step, place, here) for step in plan.steps],
     }
 
 
-def _step(step: Step, place: Mapping[Relation, int]) -> dict[str, Any]:
+def _step(step: Step, place: Mapping[Relation, int], here: Collection[str]) -> dict[str, Any]:
     made: dict[str, Any] = {
         "find": step.find,
         "relations": [place[one] for one in step.relations],
@@ -196,9 +252,13 @@ def _step(step: Step, place: Mapping[Relation, int]) -> dict[str, Any]:
     if step.by == "roots":
         made["slope"] = _json(step.slope)
         made["kinks"] = [_json(one) for one in step.kinks]
+    if step.worth is not None:
+        made["worth"] = _json(step.worth)
+        if step.below_nought:
+            made["below_nought"] = step.below_nought
     if step.residual is not None:
         made["residual"] = [_json(side) for side in step.residual]
-    made |= _said(step)
+    made |= _said(step, here)
     return made
 
 
@@ -214,8 +274,8 @@ def _case(case: Step | Piece) -> dict[str, Any]:
     return made
 
 
-def _said(step: Step) -> dict[str, Any]:
-    """Return what has to be said beside a value, or in place of one."""
+def _said(step: Step, here: Collection[str]) -> dict[str, Any]:
+    """Return what has to be said beside a value, or in place of one, as far as it speaks of what is here."""
     made: dict[str, Any] = {}
     silent = any(one.remarks for one in step.relations)
     least = next(
@@ -235,11 +295,23 @@ def _said(step: Step) -> dict[str, Any]:
             {"surplus": _json(one.tree), "value": one.value, "words": one.words} for one in rests
         ]
     for kind in ("remarks", "refusals"):
-        said = [one for relation in step.relations for one in getattr(relation, kind)]
+        said = [
+            one
+            for relation in step.relations
+            for one in getattr(relation, kind)
+            if all(name in here for name in (*names_in(one.tree), *names_in(one.place or 0)))
+        ]
         if said:
-            made[kind] = [{"surplus": _json(one.tree), "words": one.words} for one in said]
+            made[kind] = [_remark(one) for one in said]
     return made
 
 
-def _json(tree: Any) -> Any:  # noqa: ANN401  a tree in, lists out
+def _remark(one: Remark) -> dict[str, Any]:
+    made = {"surplus": _json(one.tree), "words": one.words}
+    if one.place is not None:
+        made |= {"at": _json(one.place), "label": one.label}
+    return made
+
+
+def _json(tree: Tree) -> Any:  # noqa: ANN401  lists come out
     return json.loads(json.dumps(tree))

@@ -4,20 +4,21 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import with_unit
-from chalkwatt.rendering.numpy_tree import compile_tree
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.algebra.trees import names
+from chalkwatt.laws.quantities import constants, look_up
+from chalkwatt.rendering.phrases import amount, several
 from chalkwatt.rendering.spoken_printer import SpokenPrinter
-from chalkwatt.trees import names
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from chalkwatt.plans import Plan, Step
-    from chalkwatt.relations import Remark
-    from chalkwatt.trees import Tree
+    from chalkwatt.algebra.trees import Operation, Tree
+    from chalkwatt.laws.relations import Remark
+    from chalkwatt.planning.plans import Plan, Step
 
-__all__ = ["binding_notes", "least_of", "left_out", "refusal", "remarks"]
+__all__ = ["beside", "binding_notes", "least_of", "left_out", "refusal", "remarks", "told_of"]
 
 
 def binding_notes(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
@@ -39,8 +40,8 @@ def binding_notes(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
     >>> from chalkwatt import charge
     >>> charge.find("station_power_limit", station_power_max="150 kW", station_current_max="300 A",
     ...             charging_voltage="380 V").notes
-    ('Limit of the station (direct current): charging voltage times station current max binds, at
-    114.0 kW; next would be station power max, at 150.0 kW.', 'Direct current, which goes round the
+    ('Limit of the station (direct current): charging voltage times maximum station current binds, at
+    114.0 kW; next would be maximum station power, at 150.0 kW.', 'Direct current, which goes round the
     charger on board.')
     """
     made = []
@@ -65,10 +66,44 @@ def left_out(plan: Plan) -> tuple[str, ...]:
     ('The battery’s limit is left out: the pack voltage alone does not make it.',)
     """
     return tuple(
-        f"{limit} is left out: the {_listed(given)} alone {'does' if len(given) == 1 else 'do'} "
+        f"{limit} is left out: the {_listed(given)} alone {'do' if several(given) else 'does'} "
         "not make it."
         for limit, given in plan.half_known.items()
     )
+
+
+def beside(plan: Plan, said: Mapping[str, str]) -> str:
+    """Say which given values the relations of a plan leave out although they matter; empty where none.
+
+    Parameters
+    ----------
+    plan : Plan
+    said : mapping of str to str
+        What nothing was reckoned with, in words, by name.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> from chalkwatt import launch
+    >>> from chalkwatt.rendering.limits import beside
+    >>> plan = launch.network.plan("power_bound_time", ["target_speed", "mass", "wheel_power"])
+    >>> print(beside(plan, {"grade": "6 %"}))
+    The grade of 6 % is left out: “Time to a speed with power alone” knows neither hills nor wind. ...
+    """
+    for relation in reversed(plan.relations):
+        found = {name: one for name, one in said.items() if name in relation.leaves_out}
+        if found:
+            told = " and ".join(amount(name, one, "the") for name, one in found.items())
+            are, it = ("are", "them") if several(tuple(found)) else ("is", "it")
+            return (
+                f"T{told[1:]} {are} left out: “{relation.title}” knows neither hills nor wind. Nothing "
+                f"here finds the {look_up(plan.wanted).words} with {it}; acceleration or deceleration at "
+                "one speed, from drive or brake force, knows both."
+            )
+    return ""
 
 
 def _listed(given: tuple[str, ...]) -> str:
@@ -96,13 +131,33 @@ def remarks(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
     ...             drive_efficiency=0.9, friction=0.9, driven_weight_share=0.55).notes
     ('The tyres limit the start all the way to this speed: more power no longer helps.',)
     """
+    every = {**constants(), **values}
     return tuple(
-        one.words
+        told_of(one, every)
         for relation in plan.relations
         for one in relation.remarks
-        if all(name in values for name in names(one.tree))
-        and float(compile_tree(one.tree)(values)) > 0
+        if all(name in every for name in names(one.tree))
+        and float(compile_tree(one.tree)(every)) > 0
     )
+
+
+def told_of(remark: Remark, values: Mapping[str, Any]) -> str:
+    """Say a remark, with the value at which it is so where it names one.
+
+    Parameters
+    ----------
+    remark : Remark
+    values : mapping of str to float
+        In SI units.
+
+    Returns
+    -------
+    str
+    """
+    if remark.place is None:
+        return remark.words
+    number = float(compile_tree(remark.place)(values))
+    return remark.words.replace("{at}", with_unit(number, remark.label))
 
 
 def refusal(step: Step, values: Mapping[str, Any]) -> Remark | None:
@@ -128,7 +183,7 @@ def refusal(step: Step, values: Mapping[str, Any]) -> Remark | None:
     return next(said, None)
 
 
-def least_of(tree: Tree) -> Iterator[Tree]:
+def least_of(tree: Tree) -> Iterator[Operation]:
     """Yield every least of several in a tree.
 
     Examples
@@ -149,7 +204,7 @@ def _unit_source(sides: tuple[Tree, Tree]) -> str | None:
     return next((side for side in sides if isinstance(side, str)), None)
 
 
-def _sentence(title: str, least: Tree, values: Mapping[str, Any], whole: str | None) -> str:
+def _sentence(title: str, least: Operation, values: Mapping[str, Any], whole: str | None) -> str:
     parts = [part for part in least[1:] if all(name in values for name in names(part))]
     if len(parts) < 2:
         return ""

@@ -9,35 +9,26 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING
 
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_input, split_number
+from chalkwatt.algebra.operations import FUNCTIONS
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.wording.numbers import format_input, split_number
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from chalkwatt.trees import Tree
+    from chalkwatt.algebra.trees import Operation, Tree
 
     Leaf = Callable[[str, str], str]
 
 __all__ = ["LatexPrinter", "MathmlPrinter", "Printer", "TextPrinter"]
 
 SUM, PRODUCT, POWER, ATOM = 1, 2, 3, 4
-NAMES = {
-    "log": "ln",
-    "asin": "arcsin",
-    "acos": "arccos",
-    "atan": "arctan",
-    "asinh": "arsinh",
-    "acosh": "arcosh",
-    "atanh": "artanh",
-    "sign": "sgn",
-}
 _GREEK = {
-    "α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta", "ε": "varepsilon", "ζ": "zeta", "η":
-    "eta",     "θ": "theta", "κ": "kappa", "λ": "lambda", "μ": "mu", "ν": "nu", "ξ": "xi", "π":
-    "pi", "ρ": "rho",     "σ": "sigma", "τ": "tau", "φ": "varphi", "χ": "chi", "ψ": "psi", "ω":
-    "omega", "Δ": "Delta",     "Θ": "Theta", "Φ": "Phi", "Ω": "Omega", "Λ": "Lambda", "Σ":
-    "Sigma",
+    "α": "alpha", "β": "beta", "γ": "gamma", "δ": "delta", "ε": "varepsilon", "ζ": "zeta",
+    "η": "eta", "θ": "theta", "κ": "kappa", "λ": "lambda", "μ": "mu", "ν": "nu",
+    "ξ": "xi", "π": "pi", "ρ": "rho", "σ": "sigma", "τ": "tau", "φ": "varphi",
+    "χ": "chi", "ψ": "psi", "ω": "omega", "Δ": "Delta", "Θ": "Theta", "Φ": "Phi",
+    "Ω": "Omega", "Λ": "Lambda", "Σ": "Sigma",
 }  # fmt: skip
 _SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 
@@ -74,9 +65,9 @@ class Printer:
             return self.fence(shown)
         return shown if level == ATOM else self.group(shown)
 
-    def operation(self, tree: Tree, role: str = "") -> tuple[int, str]:
+    def operation(self, tree: Operation, role: str = "") -> tuple[int, str]:
         """Write an operation and say how tightly it binds; the role is its leading factor's."""
-        operation, *parts = tree
+        operation, parts = str(tree[0]), list(tree[1:])
         if operation == "+":
             return SUM, self.sum(parts)
         if operation == "-":
@@ -97,11 +88,13 @@ class Printer:
         """Write a sum with the author's signs."""
         made = []
         for place, part in enumerate(parts):
-            minus = isinstance(part, tuple) and part[0] == "-"
-            if place == 0:
-                made.append(self.group(self.operation(part)[1]) if minus else self.print(part, SUM))
-            elif minus:
-                made.append(self.sign("−") + self.print(part[1], PRODUCT, "factor"))
+            minus = part if isinstance(part, tuple) and part[0] == "-" else None
+            if place == 0 and minus is not None:
+                made.append(self.group(self.operation(minus)[1]))
+            elif place == 0:
+                made.append(self.print(part, SUM))
+            elif minus is not None:
+                made.append(self.sign("−") + self.print(minus[1], PRODUCT, "factor"))
             elif isinstance(part, int | float) and part < 0:
                 made.append(self.sign("−") + self.number(-float(part)))
             else:
@@ -244,20 +237,11 @@ class MathmlPrinter(Printer):
 
     def function(self, name: str, parts: list[Tree]) -> tuple[int, str]:
         """Write a root, a modulus or a named function."""
-        first = self.print(parts[0])
-        if name == "sqrt":
-            return ATOM, f"<msqrt>{first}</msqrt>"
-        if name == "cbrt":
-            return ATOM, f"<mroot><mrow>{first}</mrow><mn>3</mn></mroot>"
-        if name == "abs":
-            return ATOM, f'<mrow><mo form="prefix">|</mo>{first}<mo form="postfix">|</mo></mrow>'
-        if name == "exp":
-            return POWER, f"<msup><mi>e</mi><mrow>{first}</mrow></msup>"
+        row = FUNCTIONS.get(name)
+        if row and row.mathml:
+            return row.binds, row.mathml.format(self.print(parts[0]))
         args = "<mo>,</mo>".join(self.print(part) for part in parts)
-        return (
-            PRODUCT,
-            f"<mrow><mi>{NAMES.get(name, name)}</mi><mo>&#x2061;</mo>{self.fence(args)}</mrow>",
-        )
+        return PRODUCT, f"<mrow><mi>{_written(name)}</mi><mo>&#x2061;</mo>{self.fence(args)}</mrow>"
 
 
 class TextPrinter(Printer):
@@ -307,10 +291,8 @@ class TextPrinter(Printer):
     def function(self, name: str, parts: list[Tree]) -> tuple[int, str]:
         """Write a root, a modulus or a named function."""
         args = ", ".join(self.print(part) for part in parts)
-        if name == "abs":
-            return ATOM, f"|{args}|"
-        shown = {"sqrt": "√", "cbrt": "∛"}.get(name, NAMES.get(name, name))
-        return ATOM, f"{shown}({args})"
+        row = FUNCTIONS.get(name)
+        return ATOM, row.text.format(args) if row and row.text else f"{_written(name)}({args})"
 
 
 class LatexPrinter(Printer):
@@ -382,14 +364,12 @@ class LatexPrinter(Printer):
 
     def function(self, name: str, parts: list[Tree]) -> tuple[int, str]:
         """Write a root, a modulus or a named function."""
-        first = self.print(parts[0])
-        if name == "sqrt":
-            return ATOM, rf"\sqrt{{{first}}}"
-        if name == "cbrt":
-            return ATOM, rf"\sqrt[3]{{{first}}}"
-        if name == "abs":
-            return ATOM, rf"\left|{first}\right|"
-        if name == "exp":
-            return POWER, f"e^{{{first}}}"
+        row = FUNCTIONS.get(name)
+        if row and row.latex:
+            return row.binds, row.latex.format(self.print(parts[0]))
         args = ", ".join(self.print(part) for part in parts)
-        return PRODUCT, rf"\operatorname{{{NAMES.get(name, name)}}}{self.fence(args)}"
+        return PRODUCT, rf"\operatorname{{{_written(name)}}}{self.fence(args)}"
+
+
+def _written(name: str) -> str:
+    return (FUNCTIONS[name].written if name in FUNCTIONS else "") or name

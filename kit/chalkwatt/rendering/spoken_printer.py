@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from chalkwatt.quantities import look_up
+from chalkwatt.algebra.operations import OPERATIONS
+from chalkwatt.laws.quantities import look_up
 from chalkwatt.rendering.printers import ATOM, POWER, PRODUCT, TextPrinter
 
 if TYPE_CHECKING:
-    from chalkwatt.trees import Tree
+    from chalkwatt.algebra.trees import Tree
 
 __all__ = ["SpokenPrinter"]
 
@@ -52,27 +53,5 @@ class SpokenPrinter(TextPrinter):
 
     def function(self, name: str, parts: list[Tree]) -> tuple[int, str]:
         """Say a function."""
-        said = {"sqrt": "the square root of", "cbrt": "the cube root of", "abs": "the size of"}
-        said |= {
-            "exp": "e to the power of",
-            "log": "the natural logarithm of",
-            "sign": "the sign of",
-        }
         args = " and ".join(self.print(part, PRODUCT) for part in parts)
-        return PRODUCT, f"{said.get(name, f'the {self._function_words(name)} of')} {args}"
-
-    @staticmethod
-    def _function_words(name: str) -> str:
-        words = {
-            "sin": "sine",
-            "cos": "cosine",
-            "tan": "tangent",
-            "min": "smallest",
-            "max": "largest",
-        }
-        words |= {
-            "sinh": "hyperbolic sine",
-            "cosh": "hyperbolic cosine",
-            "tanh": "hyperbolic tangent",
-        }
-        return words.get(name) or f"inverse {words.get(name[1:], name[1:])}"
+        return PRODUCT, f"{OPERATIONS[name].spoken} {args}"

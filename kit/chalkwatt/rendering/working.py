@@ -1,7 +1,8 @@
 """The working: symbols, then numbers, then the result, step by step.
 
-Every number is written with its unit (quantity calculus), so a line stays true whatever units are
-mixed in it; only a temperature is written in kelvin, because a degree Celsius cannot be multiplied.
+Every number is written with its unit, and the units of a line cohere: its numbers multiply out as
+printed, so that a reader checks it with a pencil. Where a value was given in another unit, the working
+first says the conversion, once; where a result is shown in another unit, its line ends in both.
 """
 
 from __future__ import annotations
@@ -9,14 +10,16 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 from html import escape
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol
 
 import numpy as np
 
-from chalkwatt import units
-from chalkwatt.quantities import look_up
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.algebra.trees import names
+from chalkwatt.laws.quantities import look_up
 from chalkwatt.rendering.assumed import assumptions_of, exact_names
-from chalkwatt.rendering.numbers import result_digits, split_number
+from chalkwatt.rendering.coherent import Role, coherent_units
+from chalkwatt.rendering.phrases import agreeing
 from chalkwatt.rendering.plain_html import equation
 from chalkwatt.rendering.printers import (
     LatexPrinter,
@@ -24,24 +27,54 @@ from chalkwatt.rendering.printers import (
     Printer,
     TextPrinter,
 )
-from chalkwatt.rendering.speech import say_with_unit
 from chalkwatt.rendering.spoken_printer import SpokenPrinter
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import result_digits, split_number
+from chalkwatt.wording.speech import say_with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from chalkwatt.answers import Answer
-    from chalkwatt.planning import Step
-    from chalkwatt.relations import Relation
+    from chalkwatt.algebra.trees import Tree
+    from chalkwatt.laws.relations import Relation
+    from chalkwatt.planning.evaluation import Branch
+    from chalkwatt.planning.plans import Plan, Step
 
-__all__ = ["Assumption", "Shown", "Working", "WorkingStep", "unit_for"]
+__all__ = ["CONVERSIONS", "Assumption", "Conversion", "Shown", "Working", "WorkingStep", "unit_for"]
 
 _PRINTERS: dict[str, type[Printer]] = {
     "mathml": MathmlPrinter,
     "latex": LatexPrinter,
     "text": TextPrinter,
 }
+CONVERSIONS = "Conversions"  # the title of what is said before the first step
 _EVERY_PRINTER: dict[str, type[Printer]] = {**_PRINTERS, "spoken": SpokenPrinter}
+
+
+class Solved(Protocol):
+    """What a working shows of an answer: that stands in a room above this one."""
+
+    plan: Plan
+
+    @property
+    def labels(self) -> Mapping[str, str]:
+        """The units in which values were given."""
+
+    @property
+    def branches(self) -> Sequence[Branch]:
+        """Every solution."""
+
+    @property
+    def best(self) -> Branch:
+        """The solution that is shown first."""
+
+    @property
+    def known(self) -> Mapping[str, Any]:
+        """What was given, in SI units."""
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What has to be said beside it."""
 
 
 def unit_for(name: str, label: str | None = None, *, whole: bool = False) -> str:
@@ -83,16 +116,45 @@ class Shown:
 
 
 @dataclass(frozen=True)
+class Conversion:
+    """One amount in two units: as it is shown, and as it stands in a line of numbers."""
+
+    name: str
+    units: tuple[str, str]
+    shown: Shown
+
+
+@dataclass(frozen=True)
 class WorkingStep:
-    """One step as shown: the equation in symbols, with numbers, and the result."""
+    """One step as shown: the equation in symbols, with numbers, and the result.
+
+    Attributes
+    ----------
+    conversions : tuple of Conversion
+        Of results on the way, said before the numbers because nothing has said them yet.
+    numbers : Shown
+        Where the result is shown in another unit than the line gives, the line ends in its own.
+    uses : tuple of Conversion
+        Everything that stands in the numbers in another unit than the one in which it is shown: what
+        has to be said where the step stands alone, as on a card.
+    """
 
     title: str
     find: str
     relations: tuple[Relation, ...]
     symbols: Shown
+    conversions: tuple[Conversion, ...]
     numbers: Shown
     result: Shown
     values: tuple[float, ...]
+    uses: tuple[Conversion, ...]
+
+    @property
+    def lines(self) -> tuple[Shown, ...]:
+        """Every line of the step in the working, in order, none twice."""
+        said = (one.shown for one in self.conversions)
+        every = (self.symbols, *said, self.numbers, self.result)
+        return tuple({one.text: one for one in every}.values())
 
 
 @dataclass(frozen=True)
@@ -111,6 +173,8 @@ class Working:
 
     Attributes
     ----------
+    conversions : tuple of Conversion
+        Of given and assumed values, said once, before the first step.
     steps : tuple of WorkingStep
     assumptions : tuple of Assumption
     text, latex, mathml, spoken, html : str
@@ -136,6 +200,11 @@ class Working:
         self._labels = labels
         self.wanted = wanted
         self.notes = tuple(notes)
+        # The units in which the number of each quantity has been written so far.
+        self._said: dict[str, tuple[str, ...]] = {}
+        self._found: set[str] = set()
+        first: list[Conversion] = []
+        self._first = first
         self.steps = tuple(self._step(step, roots.get(step.find, ())) for step in steps)
         self.assumptions = tuple(
             Assumption(
@@ -143,9 +212,10 @@ class Working:
             )
             for name, title, source in assumptions
         )
+        self.conversions = tuple(first)
 
     @classmethod
-    def of(cls, answer: Answer) -> Working:
+    def of(cls, answer: Solved) -> Working:
         """Make the working of an answer to scalar input."""
         plan = answer.plan
         best = answer.best
@@ -155,7 +225,7 @@ class Working:
             roots[step.find] = every if len(every) > 1 else [float(best.values[step.find])]
         return cls(
             plan.steps,
-            best.values,
+            {name: float(one) for name, one in best.values.items()},
             wanted=plan.wanted,
             known=tuple(answer.known),
             labels=answer.labels,
@@ -166,30 +236,71 @@ class Working:
         )
 
     def _step(self, step: Step, roots: Sequence[float]) -> WorkingStep:
-        if step.residual is None:
-            chosen = self._form(step)
-            symbols = self._equation(step.find, chosen)
-            numbers = self._equation(step.find, chosen, numeric=True)
-        else:
-            left, right = step.residual
-            symbols = self._line(left, right)
-            numbers = self._line(left, right, numeric=True, unknown=step.find)
-        title = _together([one.title for one in step.relations])
-        values = [float(one) for one in roots] or [float(self._values[step.find])]
+        find = step.find
+        left, right = step.residual or (find, self._form(step))
+        chosen = self._units(find, left, right)
+        uses = self._conversions(chosen, find)
+        new = [one for one in uses if one.units[1] not in self._said.get(one.name, ())]
+        for one in new:
+            self._said[one.name] = (*self._said.get(one.name, ()), one.units[1])
+        self._first += [one for one in new if one.name not in self._found]
+        own, shown = chosen.get(find, ""), unit_for(find, self._labels.get(find))
+        self._found.add(find)
+        self._said[find] = tuple(dict.fromkeys((shown, own)))
+        values = [float(one) for one in roots] or [float(self._values[find])]
+        symbols = self._line(left, right)
+        numbers = self._line(left, right, numeric=True, unknown=find, chosen=chosen)
+        # An equation that is not solved for the unknown has it in both units in the result.
+        solved = step.residual is None
+        if own != shown and solved:
+            numbers = self._ending(numbers, find, own)
+        both = (shown,) if own == shown or solved else (own, shown)
         return WorkingStep(
-            title,
-            step.find,
+            _together([one.title for one in step.relations]),
+            find,
             step.relations,
             symbols,
+            tuple(one for one in new if one.name in self._found),
             numbers,
-            self._result(step.find, values),
+            self._result(find, values, both),
             tuple(values),
+            tuple(uses),
         )
 
-    def _form(self, step: Step) -> Any:  # noqa: ANN401  a tree
-        """Choose the branch of a formula that gave the value shown."""
-        from chalkwatt.rendering.numpy_tree import compile_tree
+    def _units(self, find: str, left: Tree, right: Tree) -> dict[str, str]:
+        """Choose the units of a line, and hold to those in which a number has been written."""
+        roles = []
+        for name in dict.fromkeys((find, *names(left), *names(right))):
+            kind = "result" if name == find else "way" if name in self._found else "given"
+            shown = unit_for(name, self._labels.get(name))
+            roles.append((name, Role(shown, self._said.get(name, ()), kind)))
+        return coherent_units(left, right, tuple(roles))
 
+    def _conversions(self, chosen: Mapping[str, str], find: str) -> list[Conversion]:
+        made = []
+        for name, label in chosen.items():
+            shown = unit_for(name, self._labels.get(name))
+            if name != find and label != shown:
+                line = self._result(name, [float(self._values[name])], (shown, label))
+                made.append(Conversion(name, (shown, label), line))
+        return made
+
+    def _ending(self, line: Shown, name: str, label: str) -> Shown:
+        """End a line in the number that its own units give."""
+        number = float(look_up(name).in_unit(self._values[name], label))
+        made = {}
+        for notation, kind in _PRINTERS.items():
+            printer = kind()
+            parts = self._rounded(name, number, exact=name in self._exact)
+            made[notation] = (
+                getattr(line, notation)
+                + printer.sign("=")
+                + printer.amount(parts, label, guard=False)
+            )
+        return Shown(**made, spoken=f"{line.spoken} equals {_said(name, number, label)}")
+
+    def _form(self, step: Step) -> Tree:
+        """Choose the branch of a formula that gave the value shown."""
         if len(step.forms) == 1:
             return step.forms[0]
         value = self._values[step.find]
@@ -197,18 +308,45 @@ class Working:
             apart = [abs(float(compile_tree(form)(self._values)) - value) for form in step.forms]
         return step.forms[int(np.nanargmin(apart))]
 
-    def _equation(self, find: str, form: Any, *, numeric: bool = False) -> Shown:  # noqa: ANN401
-        return self._line(find, form, numeric=numeric, unknown=find)
-
-    def _line(self, left: Any, right: Any, *, numeric: bool = False, unknown: str = "") -> Shown:  # noqa: ANN401
+    def _line(
+        self,
+        left: Tree,
+        right: Tree,
+        *,
+        numeric: bool = False,
+        unknown: str = "",
+        chosen: Mapping[str, str] | None = None,
+    ) -> Shown:
         made = {}
         for notation, kind in _EVERY_PRINTER.items():
-            printer = self.printer(kind, numeric=numeric, unknown=unknown)
+            printer = self.printer(kind, numeric=numeric, unknown=unknown, chosen=chosen)
             made[notation] = printer.print(left) + printer.sign("=") + printer.print(right)
         return Shown(**made)
 
-    def printer(self, kind: type[Printer], *, numeric: bool, unknown: str = "") -> Printer:
-        """Return a printer that writes symbols, or numbers for all but the unknown."""
+    def printer(
+        self,
+        kind: type[Printer],
+        *,
+        numeric: bool,
+        unknown: str = "",
+        chosen: Mapping[str, str] | None = None,
+    ) -> Printer:
+        """Return a printer that writes symbols, or numbers for all but the unknown.
+
+        Parameters
+        ----------
+        kind : type
+            Of the notation.
+        numeric : bool
+        unknown : str
+            The quantity that stays a letter among the numbers.
+        chosen : mapping of str to str, optional
+            The units in which quantities stand in the line; each as it is shown if left out.
+
+        Returns
+        -------
+        Printer
+        """
         if not numeric:
             return kind()
         printer = kind(numeric=True)
@@ -216,7 +354,7 @@ class Working:
         def leaf(name: str, role: str) -> str:
             if name == unknown:
                 return printer.symbol(name)
-            label, number = self.shown(name)
+            label, number = self.shown(name, (chosen or {}).get(name))
             if isinstance(printer, SpokenPrinter):
                 return _said(name, number, label)
             known = name in self._known or name in self._exact
@@ -243,25 +381,29 @@ class Working:
             return split_number(number, 6, keep_zeros=False)
         return split_number(number, result_digits(number, whole=look_up(name).whole))
 
-    def shown(self, name: str) -> tuple[str, float]:
+    def shown(self, name: str, label: str | None = None) -> tuple[str, float]:
         """Return the unit label and the number with which a quantity stands in a formula."""
-        label = unit_for(name, self._labels.get(name), whole=True)
+        if label is None:
+            label = unit_for(name, self._labels.get(name), whole=True)
         return label, float(look_up(name).in_unit(self._values[name], label))
 
-    def _result(self, name: str, values: Sequence[float]) -> Shown:
-        label = unit_for(name, self._labels.get(name))
+    def _result(self, name: str, values: Sequence[float], labels: Sequence[str] = ()) -> Shown:
+        """Write what a quantity is: every value in the unit shown, or in each of several units."""
+        labels = labels or (unit_for(name, self._labels.get(name)),)
         entry = look_up(name)
-        numbers = [float(entry.in_unit(one, label)) for one in values]
+        exact = name in self._exact or (name in self._known and name not in self._found)
+        exact = exact if len(labels) > 1 else name in self._exact
         made = {}
         for notation, kind in _PRINTERS.items():
             printer = kind()
-            exact = name in self._exact
-            lines = [
-                printer.symbol(name)
-                + printer.sign("=")
-                + printer.amount(self._rounded(name, one, exact=exact), label, guard=False)
-                for one in numbers
-            ]
+            equals = printer.sign("=")
+            lines = []
+            for value in values:
+                amounts = []
+                for label in labels:
+                    parts = self._rounded(name, float(entry.in_unit(value, label)), exact=exact)
+                    amounts.append(printer.amount(parts, label, guard=False))
+                lines.append(equals.join((printer.symbol(name), *amounts)))
             word = {
                 "mathml": '<mspace width="0.5em"></mspace><mtext>or</mtext>'
                 '<mspace width="0.5em"></mspace>'
@@ -269,18 +411,28 @@ class Working:
             made[notation] = word.get(
                 notation, r" \quad\text{or}\quad " if notation == "latex" else " or "
             ).join(lines)
-        said = " or ".join(_said(name, one, label) for one in numbers)
-        return Shown(**made, spoken=f"{entry.words} is about {said}")
+        both = " or ".join(
+            ", which is ".join(
+                _said(name, float(entry.in_unit(one, label)), label) for label in labels
+            )
+            for one in values
+        )
+        # What was given is so, and no result that was rounded.
+        # A count that comes out whole is so, too: nothing of it was rounded.
+        counted = entry.whole and all(float(one).is_integer() for one in values)
+        given = len(labels) > 1 and name not in self._found
+        about = "" if given or counted else " about"
+        is_ = agreeing(entry.words, "is", "are")
+        return Shown(**made, spoken=f"{entry.words} {is_}{about} {both}")
 
     @cached_property
     def text(self) -> str:
         """The steps as plain text."""
         lines = []
+        if self.conversions:
+            lines += [CONVERSIONS, *(f"    {one.shown.text}" for one in self.conversions)]
         for step in self.steps:
-            lines += [step.title, f"    {step.symbols.text}"]
-            if step.numbers.text != step.result.text:
-                lines.append(f"    {step.numbers.text}")
-            lines.append(f"    {step.result.text}")
+            lines += [step.title, *(f"    {line.text}" for line in step.lines)]
         if self.assumptions:
             lines.append(
                 "Assumed: "
@@ -291,12 +443,15 @@ class Working:
     @cached_property
     def latex(self) -> str:
         """The steps as LaTeX, one aligned block: symbols, then numbers and result."""
-        rows = []
+        rows = [_aligned(one.shown.latex) for one in self.conversions]
+        if rows:
+            rows[-1] += r"\\[0.6em]"
         for step in self.steps:
             rows.append(_aligned(step.symbols.latex))
+            rows += [_aligned(one.shown.latex) for one in step.conversions]
             left, _, right = step.numbers.latex.partition(" = ")
             formula = step.symbols.latex.partition(" = ")[0] == left
-            if formula and len(step.values) == 1:
+            if formula and len(step.values) == 1 and not step.conversions:
                 result = step.result.latex.partition(" = ")[2]
                 rows.append(f"&= {right}" + ("" if right == result else f" = {result}"))
             else:
@@ -317,24 +472,27 @@ class Working:
 
     @cached_property
     def latex_result(self) -> str:
-        """The last step's equation in symbols and the result, on one line of LaTeX."""
-        last = self.steps[-1]
+        """The equation that gives the wanted, in symbols, and the result, on one line of LaTeX."""
+        last = next((one for one in self.steps if one.find == self.wanted), self.steps[-1])
         return rf"{last.symbols.latex} \qquad {last.result.latex}"
 
     @cached_property
     def mathml(self) -> str:
         """The steps as native MathML, one element a line."""
         return "\n".join(
-            f'<math display="block">{line}</math>'
-            for step in self.steps
-            for line in (step.symbols.mathml, step.numbers.mathml, step.result.mathml)
+            f'<math display="block">{line.mathml}</math>'
+            for line in (
+                *(one.shown for one in self.conversions),
+                *(line for step in self.steps for line in step.lines),
+            )
         )
 
     @cached_property
     def spoken(self) -> str:
         """The steps as sentences to be said."""
-        said = []
+        said = [f"{_capital(one.shown.spoken)}." for one in self.conversions]
         for step in self.steps:
+            said += [f"{_capital(one.shown.spoken)}." for one in step.conversions]
             said.append(
                 f"{_capital(step.symbols.spoken)}: {step.numbers.spoken.partition(' equals ')[2]}."
             )
@@ -345,9 +503,12 @@ class Working:
     def html(self) -> str:
         """The steps as HTML that keeps its meaning where a host strips MathML."""
         parts = []
+        if self.conversions:
+            said = "<br>".join(equation(one.shown.text) for one in self.conversions)
+            parts.append(f"<p>{CONVERSIONS}<br>{said}</p>")
         for step in self.steps:
-            lines = [equation(step.symbols.text, symbols=True)]
-            lines += [equation(one) for one in dict.fromkeys((step.numbers.text, step.result.text))]
+            symbols, *others = step.lines
+            lines = [equation(symbols.text, symbols=True), *(equation(one.text) for one in others)]
             parts.append(f"<p>{escape(step.title)}<br>{'<br>'.join(lines)}</p>")
         if self.assumptions:
             listed = "; ".join(

@@ -14,18 +14,58 @@ from __future__ import annotations
 
 import numbers
 from decimal import Decimal
-from typing import TYPE_CHECKING, Any
+from itertools import combinations
+from typing import TYPE_CHECKING, Any, Protocol, TypeAlias
 
 import numpy as np
 
-from chalkwatt.errors import UnitError, told
+from chalkwatt.errors import ChalkwattError, UnitError, told
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Iterator, Mapping, Sequence
+    from fractions import Fraction
 
     from numpy.typing import NDArray
 
-__all__ = ["carries_text", "is_number", "real", "several"]
+__all__ = [
+    "Arrayed",
+    "Floats",
+    "Given",
+    "Measured",
+    "Truths",
+    "carries_text",
+    "check_shapes",
+    "is_number",
+    "real",
+    "several",
+]
+
+
+class Measured(Protocol):
+    """A number with its unit, or an array of such: a quantity of pint, whichever registry it is of."""
+
+    @property
+    def magnitude(self) -> object:
+        """The number."""
+
+    @property
+    def units(self) -> object:
+        """The unit."""
+
+
+class Arrayed(Protocol):
+    """What NumPy can read: an array, a scalar of NumPy's own, a series of pandas."""
+
+    def __array__(self) -> NDArray[Any]:
+        """Return the array."""
+
+
+# What a person may give for a quantity: a number in SI, text with a unit, a quantity of pint, or several.
+Given: TypeAlias = "float | str | Fraction | Decimal | Measured | Arrayed | Sequence[Given]"
+# What comes out: a number, or an array where several were given.
+Floats: TypeAlias = "float | NDArray[np.float64]"
+# What is said of it, element by element.
+Truths: TypeAlias = "bool | np.bool | NDArray[np.bool]"
 
 _PLAIN = frozenset({int, float, np.float64, np.int64})
 _ADVICE = 'Give a number in SI, text like "38 kWh", a pint quantity or an array.'
@@ -50,13 +90,13 @@ def carries_text(value: object) -> bool:
     return False
 
 
-def several(value: Any) -> Iterator[Any]:  # noqa: ANN401  a list, an array, a series
+def several(value: object) -> Iterator[Any]:
     """Go through the elements of an array or a series."""
     return iter(np.asarray(value, dtype=object).ravel())
 
 
 def real(
-    value: Any,  # noqa: ANN401  whatever a person gives
+    value: object,
     name: str,
     *,
     masked: float | None = None,
@@ -86,7 +126,7 @@ def real(
 
     Examples
     --------
-    >>> from chalkwatt.given import real
+    >>> from chalkwatt.wording.given import real
     >>> real([1, 2.5], "speed").tolist()
     [1.0, 2.5]
     >>> real(1 + 2j, "speed")
@@ -110,7 +150,7 @@ def real(
             advice=advice,
         )
     if np.ma.is_masked(value):
-        value = _unmasked(value, name, masked)
+        value = _unmasked(np.ma.asarray(value), name, masked)
     try:
         made = np.asarray(value)
     except (TypeError, ValueError) as cause:  # rows of different lengths
@@ -122,7 +162,7 @@ def real(
     return _floats(made, value, name, advice)
 
 
-def _unmasked(value: Any, name: str, masked: float | None) -> Any:  # noqa: ANN401
+def _unmasked(value: np.ma.MaskedArray[Any, Any], name: str, masked: float | None) -> NDArray[Any]:
     if masked is None:
         count = int(np.sum(np.ma.getmaskarray(value)))
         raise UnitError(
@@ -131,10 +171,9 @@ def _unmasked(value: Any, name: str, masked: float | None) -> Any:  # noqa: ANN4
             value=value,
             advice="Leave them out with .compressed(), or put numbers in their place.",
         )
-    numbers_only = np.ma.asarray(value)
-    if numbers_only.dtype.kind not in "iuf":
-        return numbers_only.data  # refused like any other
-    return np.ma.filled(numbers_only.astype(float), masked)
+    if value.dtype.kind not in "iuf":
+        return value.data  # refused like any other
+    return np.ma.filled(value.astype(float), masked)
 
 
 def _check_elements(elements: Sequence[Any], value: object, name: str, advice: str) -> None:
@@ -157,7 +196,7 @@ def _has_unit(value: object) -> bool:
     return hasattr(kind, "__array__") and (hasattr(kind, "unit") or hasattr(kind, "units"))
 
 
-def _floats(made: Any, value: object, name: str, advice: str) -> NDArray[np.float64]:  # noqa: ANN401
+def _floats(made: int | NDArray[Any], value: object, name: str, advice: str) -> NDArray[np.float64]:
     try:
         return np.asarray(made, dtype=float)
     except ArithmeticError as cause:
@@ -178,3 +217,36 @@ def _no_number(value: object, name: str, advice: str) -> UnitError:
         value=value,
         advice=advice,
     )
+
+
+def check_shapes(values: Mapping[str, Floats]) -> None:
+    """Refuse arrays that do not go together.
+
+    Parameters
+    ----------
+    values : mapping of str to float or ndarray
+        By the names by which people know them.
+
+    Raises
+    ------
+    ChalkwattError
+        If two of them cannot be broadcast against each other; it names both, with their shapes.
+
+    Examples
+    --------
+    >>> import numpy as np
+    >>> from chalkwatt.wording.given import check_shapes
+    >>> check_shapes({"speed": np.ones(2), "drag_area": np.ones(3)})
+    Traceback (most recent call last):
+    ...
+    chalkwatt.errors.ChalkwattError: speed has 2 values and drag_area has 3: ...
+    """
+    shapes = {name: np.shape(one) for name, one in values.items() if np.ndim(one)}
+    for (first, one), (second, other) in combinations(shapes.items(), 2):
+        if any(a != b and 1 not in {a, b} for a, b in zip(one[::-1], other[::-1], strict=False)):
+            sizes = [" by ".join(map(str, shape)) for shape in (one, other)]
+            raise ChalkwattError(
+                f"{first} has {sizes[0]} values and {second} has {sizes[1]}: they do not go together.",
+                quantity=second,
+                advice="Give as many of each, or a single number of one.",
+            )

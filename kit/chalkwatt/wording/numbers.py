@@ -8,9 +8,14 @@ from __future__ import annotations
 
 import math
 from decimal import ROUND_HALF_UP, Decimal
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from collections.abc import Sequence
 
 __all__ = [
     "as_percent",
+    "format_alike",
     "format_input",
     "format_number",
     "result_digits",
@@ -20,6 +25,9 @@ __all__ = [
 
 _SMALLEST_PLAIN = -3  # power of ten from which a number is written without a power of ten
 _LARGEST_PLAIN = 6
+# Of numbers that are read together: those between are written plainly where one of them is anyway.
+_LEAST_ALIKE, _MOST_ALIKE = -6, 9
+_NEAR = 3  # powers of ten apart up to which two numbers share one
 _SUPERSCRIPTS = str.maketrans("-0123456789", "⁻⁰¹²³⁴⁵⁶⁷⁸⁹")
 _MINUS = "\u2212"
 _GROUP = "\u202f"
@@ -48,7 +56,7 @@ def split_number(
 
     Examples
     --------
-    >>> from chalkwatt.rendering.numbers import split_number
+    >>> from chalkwatt.wording.numbers import split_number
     >>> split_number(1.368e8)
     ('1.368', 8)
     """
@@ -56,16 +64,22 @@ def split_number(
         return "0", None
     if math.isinf(value):
         return ("∞" if value > 0 else f"{_MINUS}∞"), None
+    rounded, power = _rounded(value, digits)
+    sign = _MINUS if value < 0 else ""
+    if _SMALLEST_PLAIN <= power < _LARGEST_PLAIN:
+        return sign + _plain(rounded, keep_zeros=keep_zeros), None
+    return sign + _plain(rounded.scaleb(-power), keep_zeros=keep_zeros), power
+
+
+def _rounded(value: float, digits: int) -> tuple[Decimal, int]:
+    """Round the size of a number, and return the power of ten of its first digit."""
     exact = Decimal(abs(value))
     power = exact.adjusted()
     rounded = exact.quantize(Decimal(1).scaleb(power - digits + 1), rounding=ROUND_HALF_UP)
     if rounded.adjusted() > power:
         power = rounded.adjusted()
         rounded = rounded.quantize(Decimal(1).scaleb(power - digits + 1), rounding=ROUND_HALF_UP)
-    sign = _MINUS if value < 0 else ""
-    if _SMALLEST_PLAIN <= power < _LARGEST_PLAIN:
-        return sign + _plain(rounded, keep_zeros=keep_zeros), None
-    return sign + _plain(rounded.scaleb(-power), keep_zeros=keep_zeros), power
+    return rounded, power
 
 
 def _plain(rounded: Decimal, *, keep_zeros: bool) -> str:
@@ -88,7 +102,7 @@ def result_digits(value: float, *, whole: bool = False) -> int:
 
     Examples
     --------
-    >>> from chalkwatt.rendering.numbers import result_digits
+    >>> from chalkwatt.wording.numbers import result_digits
     >>> result_digits(1983.4711, whole=True), result_digits(96.0, whole=True)
     (6, 2)
     """
@@ -115,7 +129,7 @@ def format_number(value: float, digits: int = 4) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.rendering.numbers import format_number
+    >>> from chalkwatt.wording.numbers import format_number
     >>> format_number(347.2561), format_number(12.0), format_number(0.000123456)
     ('347.3', '12.00', '1.235×10⁻⁴')
     """
@@ -127,7 +141,7 @@ def format_input(value: float, digits: int = 6) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.rendering.numbers import format_input
+    >>> from chalkwatt.wording.numbers import format_input
     >>> format_input(38.0), format_input(0.0085)
     ('38', '0.0085')
     """
@@ -143,6 +157,58 @@ def _joined(value: float, digits: int, *, keep_zeros: bool) -> str:
     return mantissa if power is None else f"{mantissa}×10{str(power).translate(_SUPERSCRIPTS)}"
 
 
+def format_alike(
+    values: Sequence[float], digits: int | Sequence[int] = 6, *, keep_zeros: bool = False
+) -> tuple[str, ...]:
+    """Show numbers that are read together, such as both ends of a range, in one notation.
+
+    Parameters
+    ----------
+    values : sequence of float
+    digits : int or sequence of int
+        Significant digits, of all or of each.
+    keep_zeros : bool
+        Whether zeros after the point that the rounding leaves are kept, as for results.
+
+    Returns
+    -------
+    tuple of str
+        As :func:`format_input` and :func:`format_number` write each, where these agree; else all
+        plain, or all with the same power of ten, or each with its own where they are far apart.
+
+    Examples
+    --------
+    >>> from chalkwatt.wording.numbers import format_alike
+    >>> format_alike([540_000.0, 1_010_000.0], 3), format_alike([0.04, 2.5e9], 2)
+    (('540 000', '1 010 000'), ('4×10⁻²', '2.5×10⁹'))
+    """
+    each = [digits] * len(values) if isinstance(digits, int) else list(digits)
+    pairs = list(zip(values, each, strict=True))
+    real = [(one, count) for one, count in pairs if one and math.isfinite(one)]
+    if len({split_number(one, count)[1] for one, count in real}) <= 1:
+        return tuple(_joined(one, count, keep_zeros=keep_zeros) for one, count in pairs)
+    sizes = [_rounded(one, count)[1] for one, count in real]
+    low, high = min(sizes), max(sizes)
+    power: int | None = high if high - low <= _NEAR else None
+    if low >= _LEAST_ALIKE and high < _MOST_ALIKE:
+        power = 0
+    return tuple(_in_power(one, count, power, keep_zeros=keep_zeros) for one, count in pairs)
+
+
+def _in_power(value: float, digits: int, power: int | None, *, keep_zeros: bool) -> str:
+    if value == 0 or not math.isfinite(value):
+        return _joined(value, digits, keep_zeros=keep_zeros)
+    rounded, own = _rounded(value, digits)
+    shift = own if power is None else power
+    sign = _MINUS if value < 0 else ""
+    mantissa = sign + _plain(rounded.scaleb(-shift), keep_zeros=keep_zeros)
+    return (
+        f"{mantissa}×10{str(shift).translate(_SUPERSCRIPTS)}"
+        if shift or power is None
+        else mantissa
+    )
+
+
 def as_percent(share: float, digits: int = 2) -> str:
     """Show a share in percent, and what is more than tenfold as so many times.
 
@@ -155,7 +221,7 @@ def as_percent(share: float, digits: int = 2) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.rendering.numbers import as_percent
+    >>> from chalkwatt.wording.numbers import as_percent
     >>> as_percent(0.1394), as_percent(1.0), as_percent(2.345), as_percent(41.7)
     ('14 %', '100 %', '235 %', '42 times')
     """
@@ -170,7 +236,7 @@ def with_unit(value: float, label: str, digits: int = 4) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.rendering.numbers import with_unit
+    >>> from chalkwatt.wording.numbers import with_unit
     >>> with_unit(412.34, "km")
     '412.3 km'
     """

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from chalkwatt.rendering.numbers import split_number
+from chalkwatt.wording.numbers import split_number
 
 __all__ = ["say_number", "say_unit", "say_with_unit"]
 
@@ -40,12 +40,20 @@ _UNITS = {
     "W": "watts",
     "kW": "kilowatts",
     "hp": "horsepower",
-    "J": "joules",
     "MJ": "megajoules",
     "Wh": "watt-hours",
     "kWh": "kilowatt-hours",
     "kWh/100 km": "kilowatt-hours per 100 kilometres",
     "kWh/100 mi": "kilowatt-hours per 100 miles",
+    "kWh/km": "kilowatt-hours per kilometre",
+    "kWh/mi": "kilowatt-hours per mile",
+    "kWh/gal": "kilowatt-hours per gallon",
+    "kWh/L": "kilowatt-hours per litre",
+    "J": "joules",
+    "J/m": "joules per metre",
+    "J/kg": "joules per kilogram",
+    "m/J": "metres per joule",
+    "1/m²": "per square metre",
     "Wh/km": "watt-hours per kilometre",
     "Wh/mi": "watt-hours per mile",
     "Wh/kg": "watt-hours per kilogram",
@@ -124,7 +132,7 @@ def say_unit(label: str, *, one: bool = False) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.rendering.speech import say_unit
+    >>> from chalkwatt.wording.speech import say_unit
     >>> say_unit("kWh/100 km")
     'kilowatt-hours per 100 kilometres'
     """
@@ -141,7 +149,7 @@ def say_number(value: float, digits: int = 3) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.rendering.speech import say_number
+    >>> from chalkwatt.wording.speech import say_number
     >>> say_number(-412.34)
     'minus 412'
     """
@@ -157,7 +165,7 @@ def say_with_unit(value: float, label: str, digits: int = 3) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.rendering.speech import say_with_unit
+    >>> from chalkwatt.wording.speech import say_with_unit
     >>> say_with_unit(10.23, "kW")
     '10.2 kilowatts'
     """

@@ -11,16 +11,20 @@ import re
 import tokenize
 from contextlib import contextmanager
 from functools import cache, lru_cache
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar, cast
 
-from chalkwatt.conversions import TABLE
 from chalkwatt.errors import UnitError, told
-from chalkwatt.written import BLANKS, written
+from chalkwatt.wording.conversions import TABLE
+from chalkwatt.wording.written import BLANKS, written
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    import numpy as np
     import pint
+    from numpy.typing import NDArray
+
+    M = TypeVar("M", bound=float | NDArray[np.float64])
 
 __all__ = [
     "Unit",
@@ -33,6 +37,7 @@ __all__ = [
     "read",
     "registry",
     "same_dimension",
+    "turned",
     "unit",
 ]
 
@@ -52,19 +57,24 @@ _ALIASES = {
     "kmh": "km/hour",
     "km/hr": "km/hour",
     "KM/H": "km/hour",
-    "kwh": "kWh",
-    "KWh": "kWh",
-    "KWH": "kWh",
-    "kw": "kW",
-    "KW": "kW",
     "PS": "metric_horsepower",
+    # Brake horsepower is measured at the shaft; its horse is the mechanical one.
+    **dict.fromkeys(("bhp", "BHP", "HP", "Hp", "brake horsepower"), "horsepower"),
+    **dict.fromkeys(("kmph", "KMH", "kilometres an hour", "kilometers an hour"), "km/hour"),
+    **dict.fromkeys(("deg C", "degrees Celsius", "degrees C", "Celsius", "ºC"), "degC"),
+    **dict.fromkeys(("deg F", "degrees Fahrenheit", "degrees F", "Fahrenheit", "ºF"), "degF"),
+    **dict.fromkeys(("kilowatt-hour", "kilowatt-hours"), "kWh"),
+    **dict.fromkeys(("amp-hour", "amp-hours", "ampere-hour", "ampere-hours"), "Ah"),
     "mpg": "mile/gallon",
     "mpge": "mile/gallon",
     "MPGe": "mile/gallon",
     "lbft": "lbf*foot",
     **{
         f"{one}{between}{other}": "lbf*foot"
-        for one, other in (("lb", "ft"), ("ft", "lb"))
+        for one, other in (
+            *(("lb", "ft"), ("ft", "lb"), ("lbs", "ft"), ("ft", "lbs")),
+            *(("pound", "feet"), ("foot", "pounds"), ("pound", "foot"), ("foot", "pound")),
+        )
         for between in "- ·"
     },
 }
@@ -82,6 +92,30 @@ _WORDS = {
     "%": "percent",
     "‰": "permille",
 }
+# Names in a hand that heeds no capitals, where it can mean one thing only; "mW" and "MW" are two.
+_SPELLINGS = {
+    **dict.fromkeys(("kwh", "Kwh", "KWh", "KWH"), "kWh"),
+    "wh": "Wh",
+    **dict.fromkeys(("kw", "Kw", "KW"), "kW"),
+    **dict.fromkeys(("KG", "Kg", "kgs", "kilos", "kilo"), "kg"),
+    **dict.fromkeys(("KM", "Km", "kms"), "km"),
+    **dict.fromkeys(("Mile", "Miles"), "mile"),
+    **dict.fromkeys(("ah", "AH"), "Ah"),
+    **dict.fromkeys(("mah", "MAH"), "mAh"),
+    **dict.fromkeys(("amps", "Amp", "Amps"), "ampere"),
+    **dict.fromkeys(("Volt", "Volts"), "volt"),
+    **dict.fromkeys(("Watt", "Watts"), "watt"),
+    "RPM": "1/min",
+    "kpa": "kPa",
+    "hpa": "hPa",
+    **dict.fromkeys(("Min", "Mins"), "min"),
+}
+_SPELLED = re.compile(
+    rf"(?<![A-Za-zµ_])(?:{'|'.join(sorted(_SPELLINGS, key=len, reverse=True))})(?![A-Za-z0-9_])"
+)
+_OHM = re.compile(r"(?<![A-Za-z_])(?P<prefix>[numkMGµμ]?)(?:Ohm|OHM|ohm)s?(?![A-Za-z_])")
+# A power without its sign: m2, ft3, s2.
+_BARE_POWER = re.compile(r"(?<![A-Za-z_])(?P<unit>[ckm]?m|ft|in|s)(?P<power>[23])(?![0-9A-Za-z_.])")
 # What people say between the units of a speed of charging: "km of range per hour", "km/h of charging".
 _SAID = re.compile(r" of (?:range|charging|charge)\b")
 _PER = re.compile(r" per ")
@@ -130,11 +164,11 @@ def registry() -> pint.UnitRegistry[Any]:
 
     Examples
     --------
-    >>> from chalkwatt import units
+    >>> from chalkwatt.wording import units
     >>> units.registry().Quantity(90.0, "km/h").to("m/s").magnitude
     25.0
     """
-    import pint
+    import pint  # noqa: PLC0415  pint is slow to import
 
     made: pint.UnitRegistry[Any] = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
     made.define("hundred_km = 100 * kilometer")
@@ -149,6 +183,9 @@ def _expression(label: str) -> str:
         return _ALIASES[text]
     text = _PER.sub("/", text)
     text = _HUNDRED.sub(lambda found: "/hundred_km" if found["km"] else "/hundred_mi", text)
+    text = _SPELLED.sub(lambda found: _SPELLINGS[found[0]], text)
+    text = _OHM.sub(r"\g<prefix>ohm", text)
+    text = _BARE_POWER.sub(r"\g<unit>**\g<power>", text)
     text = _TORQUE.sub(r"\g<prefix>newton_metre", text)
     text = _POWER.sub(lambda found: found[1] + "**" + found[2].translate(_SUPERSCRIPTS), text)
     for sign, word in _WORDS.items():
@@ -159,7 +196,7 @@ def _expression(label: str) -> str:
 @contextmanager
 def _reading(label: str) -> Iterator[None]:
     """Say of whatever fails inside pint that the label cannot be read."""
-    import pint
+    import pint  # noqa: PLC0415  pint is slow to import
 
     try:
         yield
@@ -202,7 +239,7 @@ def unit(label: str) -> Unit:
 
     Examples
     --------
-    >>> from chalkwatt import units
+    >>> from chalkwatt.wording import units
     >>> units.unit("kWh").factor
     3600000.0
     """
@@ -263,7 +300,7 @@ def dimension(label: str) -> str:
 
     Examples
     --------
-    >>> from chalkwatt import units
+    >>> from chalkwatt.wording import units
     >>> units.dimension("km/h")
     'length^1 time^-1'
     """
@@ -301,7 +338,7 @@ def measures(label: str, si_unit: str) -> bool:
 
     Examples
     --------
-    >>> from chalkwatt import units
+    >>> from chalkwatt.wording import units
     >>> units.measures("km", "m"), units.measures("km", "s"), units.measures("no unit", "m")
     (True, False, False)
     """
@@ -330,7 +367,7 @@ def inverse(label: str, si_unit: str) -> bool:
 
     Examples
     --------
-    >>> from chalkwatt import units
+    >>> from chalkwatt.wording import units
     >>> units.inverse("mi/kWh", "J/m"), units.inverse("Wh/km", "J/m"), units.inverse("s", "1/s")
     (True, False, False)
     """
@@ -338,12 +375,24 @@ def inverse(label: str, si_unit: str) -> bool:
     return turned is not None and same_dimension(label, turned)
 
 
+def turned(si_unit: str) -> str:
+    """Return the SI unit of what an energy per distance, or a distance per energy, is turned round.
+
+    Examples
+    --------
+    >>> from chalkwatt.wording import units
+    >>> units.turned("J/m")
+    'm/J'
+    """
+    return _UPSIDE_DOWN[si_unit]
+
+
 def counterpart(label: str, si_unit: str) -> str:
     """Return the unit in which to show what was given upside down, in the same kind of distance.
 
     Examples
     --------
-    >>> from chalkwatt import units
+    >>> from chalkwatt.wording import units
     >>> units.counterpart("mi/kWh", "J/m"), units.counterpart("kWh/100 km", "m/J")
     ('kWh/100 mi', 'km/kWh')
     """
@@ -356,7 +405,7 @@ def read(text: str) -> tuple[float, str]:
     Parameters
     ----------
     text : str
-        A number as :mod:`chalkwatt.written` reads it, a space if you like, and a unit; the unit may
+        A number as :mod:`chalkwatt.wording.written` reads it, a space if you like, and a unit; the unit may
         be missing.
 
     Returns
@@ -370,7 +419,7 @@ def read(text: str) -> tuple[float, str]:
 
     Examples
     --------
-    >>> from chalkwatt import units
+    >>> from chalkwatt.wording import units
     >>> units.read("0.62 m^2")
     (0.62, 'm^2')
     """
@@ -378,7 +427,7 @@ def read(text: str) -> tuple[float, str]:
     return number, label
 
 
-def quantity(si: Any, si_unit: str, label: str) -> Any:  # noqa: ANN401  pint is generic
+def quantity(si: M, si_unit: str, label: str) -> pint.Quantity[M]:
     """Make a pint quantity in the unit ``label`` from an SI number or array."""
     known = unit(label)
     if not same_dimension(si_unit, label):
@@ -387,4 +436,5 @@ def quantity(si: Any, si_unit: str, label: str) -> Any:  # noqa: ANN401  pint is
             unit=label,
             limit=si_unit,
         )
-    return registry().Quantity((si - known.offset) / known.factor, _pint_unit(label))
+    shown = cast("M", (si - known.offset) / known.factor)
+    return registry().Quantity(shown, _pint_unit(label))

@@ -1,0 +1,1 @@
+"""Look: themes, frames and ticks for everything that is drawn."""

@@ -1,0 +1,1 @@
+"""Wording: units, numbers as people write and say them."""
