@@ -6,9 +6,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError, NoSolutionError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import with_unit
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -21,6 +22,7 @@ _FEWEST = 3
 _DUST = 1e-9  # of the power at the battery: what rounding leaves of a loss that is not there
 
 
+@checked_call
 def fit_drive_losses(
     wheel_power: Iterable[Any], effective_drive_efficiency: Iterable[Any]
 ) -> dict[str, float]:

@@ -5,21 +5,26 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
-from chalkwatt.driven import how_driven
+import numpy as np
+
+from chalkwatt.answering.driven import how_driven
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import look_up
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.evaluation import compile_plan
 from chalkwatt.rendering.assumed import assumptions_of
-from chalkwatt.rendering.numbers import format_input
-from chalkwatt.rendering.numpy_function import compile_plan
+from chalkwatt.wording.numbers import format_input
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Iterable
 
-    from chalkwatt.finding import Finding
-    from chalkwatt.relations import Relation
+    from chalkwatt.evidence.finding import Finding
+    from chalkwatt.laws.relations import Relation
 
 __all__ = ["flattered"]
 
+_SLACK = 1e-9  # relative; less than that is rounding
+_ROUNDED = 1e-12  # relative; solutions so near to each other are one, as an answer has it
+_SHARES = (1e-4, 1e-3, 0.01, 0.03, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 1.0)  # of the way to an end
 _NOBODYS = frozenset({"gravity"})  # favour: it is the same for all who drive
 # What the words for a drive say already.
 _SAID = frozenset({"headwind", "grade", "climate_power"})
@@ -29,7 +34,8 @@ def flattered(finding: Finding, sense: str = "") -> tuple[str, ...]:
     """Say which standing values speak in favour of a finding.
 
     A standing value does so if the usual values of its quantity make the number worse on one side and
-    better on none: an average charging power that never falls below the highest, say.
+    better on none: an average charging power that never falls below the highest, say. Of several solutions
+    each is followed by itself; where they part, or where one cannot be followed, nothing is said.
 
     Parameters
     ----------
@@ -45,7 +51,7 @@ def flattered(finding: Finding, sense: str = "") -> tuple[str, ...]:
     Examples
     --------
     >>> from chalkwatt import Sheet
-    >>> from chalkwatt.flattery import flattered
+    >>> from chalkwatt.evidence.flattery import flattered
     >>> sheet = Sheet.parse('''
     ... [vehicle]
     ... name = "Demo"
@@ -77,15 +83,24 @@ def _value(standing: Relation) -> str:
 
 
 def _flatters(finding: Finding, standing: Relation, better: str) -> bool:
-    here = float(finding.si)
-    slack = 1e-9 * abs(here)
+    """Say whether every root of a finding gets worse wherever it is followed, and never better."""
     sign = 1 if better == "at least" else -1
-    gains = [sign * (there - here) for there in _elsewhere(finding, standing)]
-    return any(gain < -slack for gain in gains) and all(gain <= slack for gain in gains)
+    told = [
+        [sign * (there - root) / (max(abs(there), abs(root)) or 1.0) for there in numbers]
+        for root, numbers in _followed(finding, standing).items()
+    ]
+    return bool(told) and all(
+        any(gain < -_SLACK for gain in gains) and all(gain <= _SLACK for gain in gains)
+        for gains in told
+    )
 
 
-def _elsewhere(finding: Finding, standing: Relation) -> Iterator[float]:
-    """Yield the number at either end of what is usual in place of a standing value."""
+def _followed(finding: Finding, standing: Relation) -> dict[float, list[float]]:
+    """Follow each root of a finding from the standing value to either end of what is usual.
+
+    A root is followed in small steps, to the nearest of the next ones. Where a root begins, ends or comes
+    as near to another as a step carries it, which is which is not clear, and nothing is returned.
+    """
     name = standing.names[0]
     known = {one: fact.si for one, fact in finding.facts.items()}
     try:
@@ -93,9 +108,57 @@ def _elsewhere(finding: Finding, standing: Relation) -> Iterator[float]:
     except ChalkwattError:  # in no order that can be walked: nothing is compared
         plan = None
     if plan is None:
-        return
+        return {}
     function = compile_plan(plan)
+    stands = float(standing.right)
+
+    def roots(value: float) -> list[float]:
+        return _apart(
+            float(one.values[finding.wanted]) for one in function.branches(known | {name: value})
+        )
+
+    start = roots(stands)
+    shown = finding.solutions_si
+    if len(start) != len(shown) or not np.allclose(start, shown, rtol=1e-6, atol=0.0):
+        return {}  # another way to the number, of which the standing value says nothing
+    ways = []
     for end in look_up(name).usual:
-        branches = function.branches(known | {name: end})
-        numbers = [float(one.values[finding.wanted]) for one in branches]
-        yield from [one for one in numbers if math.isfinite(one)][:1]
+        if end != stands:
+            on_the_way = _walked(start, (roots(stands + one * (end - stands)) for one in _SHARES))
+            if not on_the_way:
+                return {}
+            ways.extend(on_the_way)
+    return {root: [numbers[place] for numbers in ways] for place, root in enumerate(start)}
+
+
+def _apart(found: Iterable[float]) -> list[float]:
+    """Return the solutions that differ, in rising order."""
+    made: list[float] = []
+    for one in sorted(found):
+        if math.isfinite(one) and not (made and one - made[-1] <= _ROUNDED * abs(one)):
+            made.append(one)
+    return made
+
+
+def _walked(start: list[float], steps: Iterable[list[float]]) -> list[list[float]]:
+    """Return the roots at every step as far as there are any; none where they cannot be followed."""
+    made: list[list[float]] = []
+    last = start
+    for found in steps:
+        if not found:
+            break  # beyond that there is no answer, better or worse
+        if not _follows(last, found):
+            return []
+        made.append(found)
+        last = found
+    return made
+
+
+def _follows(last: list[float], found: list[float]) -> bool:
+    """Say whether each root is nearer to its own place than to that of any other."""
+    if len(last) != len(found):
+        return False
+    return all(
+        min(range(len(last)), key=lambda place: abs(last[place] - there)) == own
+        for own, there in enumerate(found)
+    )

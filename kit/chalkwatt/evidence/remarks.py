@@ -6,19 +6,36 @@ import math
 from typing import TYPE_CHECKING
 
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.flattery import flattered
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_input
-from chalkwatt.sheets.boxes import extremes
+from chalkwatt.evidence.flattery import flattered
+from chalkwatt.evidence.sheets.cold_cells import TakenWarm
+from chalkwatt.evidence.sheets.facts import ORIGINS
+from chalkwatt.evidence.spread.boxes import extremes
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.rendering.phrases import agreeing, amount, listed, no_part
+from chalkwatt.wording.numbers import format_input, with_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
+    from collections.abc import Collection, Iterable, Mapping
 
-    from chalkwatt.finding import Finding
-    from chalkwatt.sheets.facts import Fact
+    from chalkwatt.evidence.finding import Finding
+    from chalkwatt.evidence.sheets.facts import Fact
 
-__all__ = ["broken_counts", "gave_way", "notes_on", "remarks_on", "which_way"]
+__all__ = [
+    "broken_counts",
+    "cabin_left_out",
+    "gave_way",
+    "notes_on",
+    "nothing_recovered",
+    "remarks_on",
+    "stated_itself",
+    "taken_warm",
+    "turned_round",
+    "unheard",
+    "what_gave_way",
+    "which_way",
+]
 
+_SAME_TO_A_READER = 0.01  # relative
 _WHOLE = 1e-6  # relative; nearer to a whole number than this is rounding
 
 
@@ -35,12 +52,81 @@ def notes_on(finding: Finding) -> tuple[str, ...]:
     """
     return (
         *which_way(finding),
+        *taken_warm(finding.facts.values()),
         *finding.choice.left_out,
         *flattered(finding),
-        *gave_way(finding.gave_way, finding.choice.facts, finding.choice.conditions),
+        *turned_round(finding),
+        *stated_itself(finding),
+        *cabin_left_out(finding),
+        *nothing_recovered(finding),
+        *what_gave_way(finding),
         *(one.clash for one in finding.conflicts),
         *broken_counts(finding),
+        *unheard(finding),
+        *_of_no_sheet(finding),
     )
+
+
+def _of_no_sheet(finding: Finding) -> tuple[str, ...]:
+    """Say of what standing values alone make that it says nothing of this vehicle."""
+    if finding.facts:
+        return ()
+    return ("Nothing of the sheet and nothing asked stands behind this: standing values alone do.",)
+
+
+def unheard(finding: Finding) -> tuple[str, ...]:
+    """Say which conditions nothing was reckoned with, nothing was checked by, and what would let them count.
+
+    Parameters
+    ----------
+    finding : Finding
+
+    Returns
+    -------
+    tuple of str
+    """
+    left = {name: _text(finding.asked[name]) for name in finding.unheard}
+    return (no_part(left), *finding.remedies) if left else ()
+
+
+def taken_warm(facts: Iterable[Fact]) -> tuple[str, ...]:
+    """Say which values of the battery are taken as those at 25 °C, because its cells are cold here.
+
+    Parameters
+    ----------
+    facts : iterable of Fact
+
+    Returns
+    -------
+    tuple of str
+    """
+    behind = [one for fact in facts for one in (fact, *getattr(fact, "behind", ()))]
+    return tuple(dict.fromkeys(one.sentence for one in behind if isinstance(one, TakenWarm)))
+
+
+def nothing_recovered(finding: Finding) -> tuple[str, ...]:
+    """Say that the wheels give power back, and that none of it is taken as recovered, where nobody said how much.
+
+    Parameters
+    ----------
+    finding : Finding
+
+    Returns
+    -------
+    tuple of str
+        Empty where the wheels give nothing back, or where it was said what comes of it.
+    """
+    if "recovery_efficiency" not in {one.names[0] for one in finding.plan.standing}:
+        return ()
+    values = finding.best.values
+    back = -float(values.get("wheel_power", 0.0)), float(values.get("braking_energy", 0.0))
+    if max(back) <= 0:
+        return ()
+    said = (
+        "The wheels give power back here, and none of it is taken as recovered "
+        "(recovery efficiency 0 %), for nobody states how much."
+    )
+    return (said,)
 
 
 def which_way(finding: Finding) -> tuple[str, ...]:
@@ -65,31 +151,134 @@ def which_way(finding: Finding) -> tuple[str, ...]:
     )
 
 
+def turned_round(finding: Finding) -> tuple[str, ...]:
+    """Say what the sheet itself makes of a quantity that was found from what it makes.
+
+    Parameters
+    ----------
+    finding : Finding
+
+    Returns
+    -------
+    tuple of str
+        Empty where the question turned nothing round.
+    """
+    own = finding.own
+    if own is None:
+        return ()
+    by = " and ".join(
+        amount(one, _text(finding.choice.conditions[one]), "the")
+        for one in finding.choice.order.turned
+    )
+    stated = [name for name in own.facts if name not in finding.choice.conditions]
+    made = listed([look_up(name).words for name in stated or own.facts])
+    roots = [with_unit(float(own.quantity.in_unit(one)), own.unit) for one in own.solutions_si]
+    shown = own.text if len(roots) < 2 else " or ".join(roots)
+    words = finding.quantity.words
+    return (
+        (
+            f"This is what {by} asked for {'takes' if len(finding.choice.order.turned) == 1 else 'take'}. "
+            f"By the {made} of the sheet the {words} would be {shown}."
+        ),
+    )
+
+
+def stated_itself(finding: Finding) -> tuple[str, ...]:
+    """Say what the sheet itself states of a quantity that other facts make, where they are apart.
+
+    Parameters
+    ----------
+    finding : Finding
+
+    Returns
+    -------
+    tuple of str
+        Empty where it states nothing, the same, or what a conflict names already.
+    """
+    fact = finding.choice.facts.get(finding.wanted)
+    if fact is None or fact.origin not in ORIGINS or finding.wanted in finding.facts:
+        return ()
+    near = _SAME_TO_A_READER * max(abs(fact.si), abs(finding.si))
+    told = any(one.quantity == finding.wanted for one in finding.conflicts)
+    if told or fact.low - near <= finding.si <= fact.high + near:
+        return ()
+    return (f"The sheet itself states {fact.text} ({fact.origin}), on which this does not rest.",)
+
+
+def cabin_left_out(finding: Finding) -> tuple[str, ...]:
+    """Say that a stated load stands for all, where the air is asked for and the sheet knows of a heated cabin.
+
+    Parameters
+    ----------
+    finding : Finding
+
+    Returns
+    -------
+    tuple of str
+        Empty where the cabin is reckoned with, or the sheet does not know one.
+    """
+    stated, load = finding.choice.facts, finding.facts.get("auxiliary_power")
+    cabin = {"cabin_temperature", "heat_loss_coefficient"}
+    if load is None or load.origin not in ORIGINS or "air_temperature" not in finding.asked:
+        return ()
+    if not cabin <= {*stated} or cabin & {*finding.facts}:
+        return ()
+    return (
+        (
+            f"The cabin of the sheet is neither heated nor cooled here: the auxiliary power of {load.text} "
+            f"({load.origin}) stands for all that does not drive. State electronics_power in its place for "
+            "the cabin to count."
+        ),
+    )
+
+
+def what_gave_way(finding: Finding) -> tuple[str, ...]:
+    """Say which facts gave way to conditions, here and where what this rests on was found.
+
+    Parameters
+    ----------
+    finding : Finding
+
+    Returns
+    -------
+    tuple of str
+    """
+    choice = finding.choice
+    here = {**finding.gave_way, **finding.displaced}
+    if finding.own is not None:  # what the sheet makes of the wanted is told with all that makes it
+        here = {name: asked for name, asked in here.items() if name not in finding.own.facts}
+    before = (one for fact in finding.facts.values() for one in getattr(fact, "told", ()))
+    facts, conditions = {**finding.stated, **choice.facts}, {**finding.asked, **choice.conditions}
+    return tuple(dict.fromkeys((*before, *gave_way(here, facts, conditions))))
+
+
 def gave_way(
     what: Mapping[str, tuple[str, ...]],
     facts: Mapping[str, Fact],
     conditions: Mapping[str, Fact],
 ) -> tuple[str, ...]:
-    """Say which assumed facts gave way to which conditions.
+    """Say which facts gave way to which conditions.
 
     Examples
     --------
-    >>> from chalkwatt.remarks import gave_way
-    >>> from chalkwatt.sheets.facts import make_fact
+    >>> from chalkwatt.evidence.remarks import gave_way
+    >>> from chalkwatt.evidence.sheets.facts import make_fact
     >>> assumed = {"air_density": make_fact("air_density", "1.2 kg/m^3", origin="assumed")}
     >>> asked = {"air_temperature": make_fact("air_temperature", "-10 degC")}
     >>> gave_way({"air_density": ("air_temperature",)}, assumed, asked)
     ('The assumed air density of 1.2 kg/m³ gives way to the air temperature of −10 °C asked for.',)
     """
     return tuple(
-        f"The assumed {look_up(name).words} of {facts[name].text_of(facts[name].si)} gives way to "
-        + " and ".join(
-            f"the {look_up(one).words} of {conditions[one].text_of(conditions[one].si)}"
-            for one in asked
-        )
+        f"{amount(name, _text(facts[name]), f'The {facts[name].origin}')} "
+        f"{agreeing(look_up(name).words, 'gives', 'give')} way to "
+        + " and ".join(amount(one, _text(conditions[one]), "the") for one in asked)
         + " asked for."
         for name, asked in what.items()
     )
+
+
+def _text(fact: Fact) -> str:
+    return fact.text_of(fact.si)
 
 
 def broken_counts(finding: Finding, among: Collection[str] | None = None) -> tuple[str, ...]:
@@ -190,8 +379,14 @@ def remarks_on(finding: Finding) -> tuple[str, ...]:
             else ""
         )
         made.append(f"The stated values give a number outside most of the draws{why}.")
-    if finding.spread.unsolved:
-        made.append(f"{_share(finding.spread.unsolved)} of the draws have no solution.")
+    if finding.endless:
+        made.append(
+            f"In {_share(finding.endless)[0].lower()}{_share(finding.endless)[1:]} of the draws nothing limits "
+            f"the {finding.quantity.words}; the interval is that of the others."
+        )
+    rest = finding.spread.unsolved - finding.endless
+    if rest > _WHOLE:
+        made.append(f"{_share(rest)} of the draws have no solution.")
     return tuple(made)
 
 

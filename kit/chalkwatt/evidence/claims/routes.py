@@ -6,13 +6,17 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import with_unit
-from chalkwatt.spread import Interval
+from chalkwatt.evidence.finding import find
+from chalkwatt.evidence.sheets.choosing import by_trust, choose
+from chalkwatt.evidence.sheets.facts import ORIGINS, Fact
+from chalkwatt.evidence.spread.draws import Interval
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.topics.vehicle import vehicle
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
-    from chalkwatt.finding import Finding
-    from chalkwatt.sheets.conflicts import Conflict
+    from chalkwatt.evidence.finding import Finding
+    from chalkwatt.evidence.sheets.conflicts import Conflict
 
 __all__ = ["Route", "other_routes"]
 
@@ -60,7 +64,7 @@ def other_routes(finding: Finding) -> tuple[Route, ...]:
     made: dict[tuple[str, ...], Route] = {}
     for conflict in finding.conflicts:
         route = _stated(finding) if finding.wanted in conflict.involved else None
-        route = route or _around(finding, conflict)
+        route = route or _by_derived(finding, conflict) or _around(finding, conflict)
         if route is not None and abs(route.si - finding.si) > _SAME * abs(finding.si):
             made.setdefault(route.through, route)
     return tuple(made.values())
@@ -75,18 +79,66 @@ def _stated(finding: Finding) -> Route | None:
     return Route(fact.name, fact.si, span, (fact.name,))
 
 
-def _around(finding: Finding, conflict: Conflict) -> Route | None:
-    """Leave out what deserves least trust of the followed facts, and see which way that opens."""
-    from chalkwatt.finding import find
-    from chalkwatt.sheets.choosing import by_trust, choose
+def _by_derived(finding: Finding, conflict: Conflict) -> Route | None:
+    """Take what follows from pack and road as the contradicting facts would have it, or in their place."""
+    choice, met = finding.choice, {*conflict.involved}
+    for move in conflict.moves:
+        name, fact = move.fact.name, move.fact
+        if fact.origin != "derived" or name in finding.facts:
+            route = _by_stated(finding, fact)
+            if route is None:
+                continue
+            return route
+        kept, fixed = choice.facts, {}
+        if choice.topic is not vehicle:
+            kept = {one: other for one, other in kept.items() if one not in met}
+            values = getattr(fact, "values", None)
+            fixed = {} if values is None else {name: values}
+        elif move.needed is not None:
+            fact = Fact(name, move.needed, move.needed, move.needed, origin="asked")
+        try:
+            # What it rests on is among its conditions, and says nothing beside it.
+            way = choose(kept, finding.wanted, {**choice.conditions, name: fact}, choice.topic)
+            other = find(way, finding.columns, finding.draws, fixed)
+        except ChalkwattError:
+            continue
+        if name in other.facts:
+            stated = tuple(one.fact.name for one in conflict.moves if one.fact.origin in ORIGINS)
+            through = stated if choice.topic is vehicle else (name,)
+            return Route(finding.wanted, other.si, other.interval, through)
+    return None
 
-    choice = finding.choice
+
+def _by_stated(finding: Finding, fact: Fact) -> Route | None:
+    """Take what a sheet states in place of what follows from its other facts, where that was followed."""
+    choice, name = finding.choice, fact.name
+    followed = finding.facts.get(name)
+    if followed is None or followed.origin != "derived" or fact.origin not in ORIGINS:
+        return None
+    try:
+        way = choose({**choice.facts, name: fact}, finding.wanted, choice.conditions, choice.topic)
+        other = find(way, finding.columns, finding.draws)
+    except ChalkwattError:
+        return None
+    return Route(finding.wanted, other.si, other.interval, (name,)) if name in other.facts else None
+
+
+def _around(finding: Finding, conflict: Conflict) -> Route | None:
+    """Leave out a followed fact so that the other side of the contradiction is heard, and see what that gives.
+
+    One side is what is stated of the quantity on which they collide, the other is what makes it. A way on
+    which both still stand is none of either: it takes up only the slack that a third value leaves. Of several
+    facts that would do the one that deserves least trust is left out.
+    """
+    choice, contested = finding.choice, conflict.quantity
     followed = {
         name: finding.facts[name]
         for name in conflict.involved
         if name in finding.facts and name not in choice.conditions
     }
-    for name in reversed(by_trust(followed, choice.topic)):
+    spare: Route | None = None
+    ranked = [*reversed(by_trust(followed, choice.topic))]
+    for name in sorted(ranked, key=lambda one: one != contested):
         less = {one: fact for one, fact in choice.facts.items() if one != name}
         try:
             way = choose(less, finding.wanted, choice.conditions, choice.topic)
@@ -94,6 +146,11 @@ def _around(finding: Finding, conflict: Conflict) -> Route | None:
         except ChalkwattError:
             continue  # without it there is no way at all, or none that has an answer
         through = tuple(one for one in other.facts if one not in finding.facts)
+        if name == contested:  # what makes it may have been heard before, by another way
+            through = through or tuple(one for one in conflict.involved if one in other.facts)
         if through:  # and not only a standing value in its place
-            return Route(finding.wanted, other.si, other.interval, through)
-    return None
+            route = Route(finding.wanted, other.si, other.interval, through)
+            if (contested in other.facts) != (contested in finding.facts):
+                return route
+            spare = spare or route
+    return spare

@@ -2,29 +2,54 @@
 
 from __future__ import annotations
 
+import math
 from typing import TYPE_CHECKING
 
-from chalkwatt.driven import COVERED, how_driven, model_of
+from chalkwatt.answering.driven import COVERED, how_driven, model_of
 from chalkwatt.errors import TooLittleKnownError
-from chalkwatt.flattery import flattered
-from chalkwatt.quantities import look_up
-from chalkwatt.remarks import broken_counts, gave_way, which_way
-from chalkwatt.rendering.numbers import with_unit
-from chalkwatt.sheets.facts import ORIGINS
-from chalkwatt.wording import no_part, with_article
+from chalkwatt.evidence.flattery import flattered
+from chalkwatt.evidence.remarks import (
+    broken_counts,
+    cabin_left_out,
+    nothing_recovered,
+    stated_itself,
+    taken_warm,
+    turned_round,
+    what_gave_way,
+    which_way,
+)
+from chalkwatt.evidence.sheets.choosing import GRANTED, needed_of
+from chalkwatt.evidence.sheets.conflicts import raw_value
+from chalkwatt.evidence.sheets.facts import ORIGINS
+from chalkwatt.evidence.sheets.owning import owners_of
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.rendering.phrases import (
+    agreeing,
+    amount,
+    at,
+    for_a_drive,
+    listed,
+    no_part,
+    ranked,
+    several,
+)
+from chalkwatt.wording.numbers import format_input, with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
 
-    from chalkwatt.claims import Claim
+    from chalkwatt.answering.showing import Stating
     from chalkwatt.errors import ChalkwattError
-    from chalkwatt.finding import Finding
-    from chalkwatt.sheets.sheet import Sheet
-    from chalkwatt.verdicts import Verdict
+    from chalkwatt.evidence.claims.claims import Claim
+    from chalkwatt.evidence.claims.verdicts import Verdict
+    from chalkwatt.evidence.finding import Finding
+    from chalkwatt.evidence.sheets.conflicts import Conflict
 
-__all__ = ["cases", "circumstances", "idle", "tell", "unjudged"]
+__all__ = ["assumed", "cases", "circumstances", "idle", "rests_on", "tell", "unjudged"]
 
 _AT = frozenset({"speed", "air_temperature", "altitude"})
+_IN_THE_MODEL = frozenset({"altitude", "air_temperature", "cell_temperature"})
+_ROUNDING = 1e-9  # relative; a value that changes a result by less has no say in it
 _SPAN = {"state_of_charge_from": "from", "state_of_charge_to": "to"}
 
 
@@ -34,24 +59,24 @@ def circumstances(claim: Claim) -> str:
     Examples
     --------
     >>> from chalkwatt import Claim
-    >>> from chalkwatt.telling import circumstances
+    >>> from chalkwatt.evidence.claims.telling import circumstances
     >>> circumstances(Claim("range", "480 km", speed="90 km/h", auxiliary_power="2 kW"))
     ' at 90 km/h with an auxiliary power of 2 kW'
+    >>> circumstances(Claim("range", "480 km", speed="90 km/h", altitude="2000 m"))
+    ' at 90 km/h and an altitude of 2000 m'
     """
     return _under({name: said for name, said in claim.conditions_said.items() if said})
 
 
 def _under(conditions: Mapping[str, str]) -> str:
-    at = " and ".join(said for name, said in conditions.items() if name in _AT)
+    told = [at(name, said) for name, said in conditions.items() if name in _AT]
     span = " ".join(f"{_SPAN[name]} {said}" for name, said in conditions.items() if name in _SPAN)
     rest = " and ".join(
-        f"{said} {look_up(name).words}"
-        if look_up(name).whole
-        else f"{with_article(look_up(name).words)} of {said}"
+        amount(name, said)
         for name, said in conditions.items()
         if name not in _AT and name not in _SPAN
     )
-    made = (f"at {at}" if at else "", span, f"with {rest}" if rest else "")
+    made = (f"at {listed(told)}" if told else "", span, f"with {rest}" if rest else "")
     return "".join(f" {one}" for one in made if one)
 
 
@@ -60,7 +85,7 @@ def cases(chance: float, count: int) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.telling import cases
+    >>> from chalkwatt.evidence.claims.telling import cases
     >>> cases(0.123, 8192), cases(0.0, 8192), cases(0.998, 8192)
     ('about 12 cases out of 100', 'none of the 8192 cases tried', 'more than 99 cases out of 100')
     """
@@ -87,12 +112,21 @@ def tell(verdict: Verdict) -> str:
     str
     """
     claim, finding = verdict.claim, verdict.finding
-    start = f"By what is known of the {verdict.sheet.name}, its {told_of(finding, claim)} is "
-    named = f"The claim of {claim.sense} {claim.text} ({claim.said_by})"
+    verb = agreeing(finding.quantity.words, "is", "are")
+    start = f"By what is known of the {verdict.sheet.name}, its {told_of(finding, claim)} {verb} "
+    named = f"The claim of {claim.said_sense} {claim.text} ({claim.said_by})"
+    if claim.meant:
+        named += f", which is {claim.meant},"
     rests = "".join(
-        [_rests(finding), *(f" {one}" for one in _notes(finding, claim)), _dispute(verdict)]
+        [
+            _rests(finding),
+            _unstated(finding, claim.sense),
+            _endless(finding),
+            *(f" {one}" for one in _notes(finding, claim)),
+            _dispute(verdict),
+        ]
     )
-    rests += idle(claim, {*finding.facts, *_heard(finding)}, finding.checked_with)
+    rests += idle(claim, finding.heard, finding.checked_with)
     if finding.interval is None:
         value = with_unit(float(finding.quantity.in_unit(finding.si, claim.unit)), claim.unit, 3)
         exact = f", with the model {model_of(finding)} taken as exact" if model_of(finding) else ""
@@ -104,6 +138,14 @@ def tell(verdict: Verdict) -> str:
         f"if the stated ranges are right{exact}."
     )
     return f"{given} {named} {_outcome(verdict)} {rests}"
+
+
+def _endless(finding: Finding) -> str:
+    """Say in how many draws nothing limits what is claimed, with a space before it."""
+    if finding.certain or not finding.endless:
+        return ""
+    told = cases(finding.endless, finding.spread.values.size)
+    return f" In {told} nothing limits it, and the interval is that of the others."
 
 
 def told_of(finding: Finding, claim: Claim) -> str:
@@ -122,20 +164,16 @@ def _notes(finding: Finding, claim: Claim) -> tuple[str, ...]:
     choice = finding.choice
     return (
         *which_way(finding),
+        *taken_warm(finding.facts.values()),
         *choice.left_out,
         *flattered(finding, claim.sense),
-        *gave_way(finding.gave_way, choice.facts, choice.conditions),
+        *turned_round(finding),
+        *stated_itself(finding),
+        *cabin_left_out(finding),
+        *nothing_recovered(finding),
+        *what_gave_way(finding),
         *broken_counts(finding),
     )
-
-
-def _heard(finding: Finding) -> set[str]:
-    """Return the conditions that a contradiction or an assumed fact that gave way is about."""
-    asked = {one for names in finding.gave_way.values() for one in names}
-    behind = (
-        other.name for fact in finding.facts.values() for other in getattr(fact, "behind", ())
-    )
-    return asked.union(behind, *(one.involved for one in finding.conflicts))
 
 
 def _dispute(verdict: Verdict) -> str:
@@ -151,17 +189,29 @@ def _dispute(verdict: Verdict) -> str:
         else with_unit(float(finding.quantity.in_unit(finding.si, unit)), unit, 3)
     )
     ways = [
-        f"by the {_listed([look_up(name).words for name in route.through])} "
+        f"by the {listed([look_up(name).words for name in route.through])} "
         f"the {words} would be {route.text_in(unit)}"
         for route in verdict.routes
         if route.through != (finding.wanted,)  # that is what the clash says
     ]
     told = "; ".join(ways)
     told = f" {told[0].upper()}{told[1:]}." if ways else ""
+    trusted = all(_trusts(finding, one) for one in finding.conflicts)
+    why = " of the facts that deserve at least as much trust" if trusted else ""
     return (
-        f" But the facts contradict each other: {clashes}{told} This verdict keeps to the {kept} of the "
-        f"facts that deserve at least as much trust.{_reconciled(finding)}"
+        f" But the facts contradict each other: {clashes}{told} This verdict keeps to the {kept}{why}."
+        f"{_reconciled(finding)}"
     )
+
+
+def _trusts(finding: Finding, conflict: Conflict) -> bool:
+    """Say whether of the facts that collide the least trustworthy followed one is as good as the best other."""
+    behind = [other for one in finding.facts.values() for other in getattr(one, "behind", ())]
+    rests = {(one.name, one.origin) for one in (*finding.facts.values(), *behind)}
+    stated = [move.fact for move in conflict.moves if move.fact.origin in ORIGINS]
+    followed = [ORIGINS.index(one.origin) for one in stated if (one.name, one.origin) in rests]
+    others = [ORIGINS.index(one.origin) for one in stated if (one.name, one.origin) not in rests]
+    return not followed or not others or max(followed) <= min(others)
 
 
 def _reconciled(finding: Finding) -> str:
@@ -171,7 +221,7 @@ def _reconciled(finding: Finding) -> str:
     ]
     told = []
     for move in granted:
-        if move.needed is None or move.fact.name not in {"headwind", "grade"}:
+        if move.needed is None or move.far or move.fact.name not in {"headwind", "grade"}:
             continue
         amount = move.fact.text_of(abs(move.needed), 3)
         if move.fact.name == "headwind":
@@ -180,16 +230,14 @@ def _reconciled(finding: Finding) -> str:
             told.append(f"{'down' if move.needed < 0 else 'up'} a grade of {amount}")
     if told:
         return f" Both could be true only {' or '.join(dict.fromkeys(told))}."
-    windy = any(move.fact.name in {"headwind", "grade"} for move in granted)
-    return " No wind and no slope would make both true." if windy else ""
+    weather = [move for move in granted if move.fact.name in {"headwind", "grade"}]
+    if any(move.far for move in weather):
+        return " No usual wind and no usual slope would make both true."
+    return " No wind and no slope would make both true." if weather else ""
 
 
 def _either(words: list[str]) -> str:
     return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} or {words[-1]}"
-
-
-def _listed(words: list[str]) -> str:
-    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
 
 
 def idle(claim: Claim, used: Collection[str], checked: Collection[str] = ()) -> str:
@@ -211,7 +259,7 @@ def idle(claim: Claim, used: Collection[str], checked: Collection[str] = ()) -> 
     Examples
     --------
     >>> from chalkwatt import Claim
-    >>> from chalkwatt.telling import idle
+    >>> from chalkwatt.evidence.claims.telling import idle
     >>> idle(Claim("range", "480 km", speed="90 km/h", air_temperature="-5 degC"), {"speed", "mass"})
     ' The air temperature of −5 °C plays no part in this: nothing here was reckoned with it.'
     """
@@ -225,12 +273,12 @@ def _left(left: Mapping[str, str], checked: Collection[str], *, inside: bool) ->
         return ""
     if not inside:
         return f" {no_part(here)}"
-    told = " and ".join(f"the {look_up(name).words} of {said}" for name, said in here.items())
-    serves = "serves" if len(here) == 1 else "serve"
+    told = " and ".join(amount(name, said, "the") for name, said in here.items())
+    serves = "serve" if several(tuple(here)) else "serves"
     return f" T{told[1:]} {serves} only as a check, in which the facts agree."
 
 
-def unjudged(sheet: Sheet, claim: Claim, cause: ChalkwattError) -> str:
+def unjudged(sheet: Stating, claim: Claim, cause: ChalkwattError) -> str:
     """Say why a claim cannot be judged, and what it would take, in words for those who listen.
 
     Parameters
@@ -247,11 +295,15 @@ def unjudged(sheet: Sheet, claim: Claim, cause: ChalkwattError) -> str:
     start = f"What is known of the {sheet.name} does not decide this claim."
     words = look_up(claim.quantity).words
     if isinstance(cause, TooLittleKnownError):
+        if cause.unheard:
+            return f"{start} {str(cause).removesuffix(cause.advice).strip()}"
         if tuple(cause.unlocks) == ("speed",):
-            return f"{start} A {words} holds for a drive: it would take the speed, or the schedule, that is meant."
+            return f"{start} {for_a_drive(words)}: it would take the speed, or the schedule, that is meant."
         some = [look_up(one).words for one in cause.unlocks[:3]]
         if some:
             return f"{start} It would take one more value, such as {' or '.join(some)}."
+        if next(owners_of(claim.quantity), None) is None:
+            return f"{start} No formula gives the {words}: it would take a run over time."
         return f"{start} It would take at least two more values."
     return f"{start} {str(cause).removesuffix(getattr(cause, 'advice', '') or '').strip()}"
 
@@ -269,7 +321,7 @@ def _outcome(verdict: Verdict) -> str:
         "out of reach": f"is out of reach: it is met in {told}, "
         "and would not be with every value at its kindest end.",
         "hardly within reach": f"is hardly within reach: it is met in {told}, "
-        "and takes nearly every value at its kindest end.",
+        "and would be with every value at its kindest end.",
     }
     if verdict.word in known:
         return known[verdict.word]
@@ -283,7 +335,87 @@ def _kind(verdict: Verdict) -> str:
     name = verdict.powerful[0]
     swing = next(one for one in verdict.finding.tornado if one.name == name)
     high = (swing.at_high > swing.at_low) == (verdict.claim.sense == "at least")
-    return f"a {'high' if high else 'low'} {look_up(name).words}"
+    return ranked(look_up(name).words, high=high)
+
+
+def assumed(finding: Finding) -> tuple[str, ...]:
+    """Say which values stand in for what nobody stated, beyond those that speak in favour of a finding.
+
+    Parameters
+    ----------
+    finding : Finding
+
+    Returns
+    -------
+    tuple of str
+        At most one sentence.
+
+    Examples
+    --------
+    >>> from chalkwatt import Sheet
+    >>> from chalkwatt.evidence.claims.telling import assumed
+    >>> sheet = Sheet.parse('''
+    ... [vehicle]
+    ... name = "Demo"
+    ... [values.usable_energy]
+    ... value = "40 kWh"
+    ... origin = "quoted"
+    ... ''')
+    >>> assumed(sheet.find("pack_energy"))
+    ('The usable fraction of 100 % is assumed: nobody stated it.',)
+    """
+    told = _unstated(finding, "").strip()
+    return (told,) if told else ()
+
+
+def _unstated(finding: Finding, sense: str) -> str:
+    """Name the values that stand in for what nobody stated, with a space before them.
+
+    Without those that are nought, those of air, road and cells, which the model in its bracket names, and
+    those of which it is said that they speak in its favour.
+    """
+    told = {}
+    favour = " ".join(flattered(finding, sense))
+    for name in {one.names[0]: None for one in finding.plan.standing}:
+        si = finding.assumed.get(name, 0.0)
+        if name not in {*GRANTED, *_IN_THE_MODEL} and si and math.isfinite(si):
+            entry = look_up(name)
+            text = f"{format_input(float(entry.in_unit(si)), 3)} {entry.display[0]}".rstrip()
+            if f"{entry.words} {text}" not in favour and _tells(finding, name, si):
+                told[name] = amount(name, text, "the")
+    if not told:
+        return ""
+    text = listed(tuple(told.values()))
+    verb, them = ("are", "them") if several(tuple(told)) else ("is", "it")
+    return f" {text[0].upper()}{text[1:]} {verb} assumed: nobody stated {them}."
+
+
+def _tells(finding: Finding, name: str, si: float) -> bool:
+    """Say whether another standing value would change the result: how well a cabin is cooled does not in winter."""
+    used = {one: fact.si for one, fact in finding.facts.items()}
+    way = finding.topic.network.plan_if_any(finding.wanted, (*used, name))
+    if way is None or name not in needed_of(way):
+        return True
+    known = {one: used[one] for one in needed_of(way) if one != name}
+    here, there = (raw_value(way, {**known, name: si * by}) for by in (1.0, 1.01))
+    return not abs(there - here) <= _ROUNDING * abs(here)
+
+
+def rests_on(finding: Finding, claim: Claim) -> str:
+    """Say what stands behind a finding that has no solution at the stated values, with a space before it.
+
+    Parameters
+    ----------
+    finding : Finding
+    claim : Claim
+
+    Returns
+    -------
+    str
+    """
+    notes = (*which_way(finding), *taken_warm(finding.facts.values()), *finding.choice.left_out)
+    told = (_rests(finding), *notes, *what_gave_way(finding))
+    return f" {' '.join(told)}{_unstated(finding, claim.sense)}{_endless(finding)}"
 
 
 def _rests(finding: Finding) -> str:

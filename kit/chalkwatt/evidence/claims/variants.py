@@ -13,22 +13,30 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from chalkwatt.answering.driven import model_of
+from chalkwatt.answering.showing import show
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
-from chalkwatt.finding import Draws, Finding, find
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_input, with_unit
-from chalkwatt.sheets.choosing import choose
-from chalkwatt.sheets.facts import Fact
-from chalkwatt.sheets.sheet import condition
-from chalkwatt.telling import cases, circumstances, idle
+from chalkwatt.evidence.claims.endless import EndlessVerdict
+from chalkwatt.evidence.claims.telling import cases, circumstances, idle
+from chalkwatt.evidence.finding import Draws, Finding, find
+from chalkwatt.evidence.sheets.choosing import choose
+from chalkwatt.evidence.sheets.cold_cells import with_warm_cells
+from chalkwatt.evidence.sheets.facts import Fact, condition
+from chalkwatt.evidence.sheets.hearing import refuse_unheard
+from chalkwatt.evidence.sheets.owning import ask
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.rendering.phrases import amount
+from chalkwatt.wording.numbers import format_input, with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from chalkwatt.boards.verdict_board import VariantBoard
-    from chalkwatt.claims import Claim
-    from chalkwatt.sheets.sheet import Sheet
-    from chalkwatt.spread import Interval
+    from numpy.typing import NDArray
+
+    from chalkwatt.answering.showing import StillBoard
+    from chalkwatt.evidence.claims.claims import Claim
+    from chalkwatt.evidence.sheets.sheet import Sheet
+    from chalkwatt.evidence.spread.draws import Interval
 
 __all__ = ["VariantVerdict", "judge_variant"]
 
@@ -90,23 +98,32 @@ class VariantVerdict:
     claim : Claim
     needs : dict of str to Finding
         Energy, cells and mass, each an answer with interval, plan and working.
+    any_pack : ndarray or None
+        For each draw, whether nothing limits the claimed quantity there, so that any pack will do.
     """
 
-    def __init__(self, sheet: Sheet, claim: Claim, needs: dict[str, Finding]) -> None:
+    def __init__(
+        self,
+        sheet: Sheet,
+        claim: Claim,
+        needs: dict[str, Finding],
+        any_pack: NDArray[np.bool] | None = None,
+    ) -> None:
         self.sheet = sheet
         self.claim = claim
         self.needs = needs
+        self.any_pack = any_pack
 
     @cached_property
-    def possible(self) -> Any:  # noqa: ANN401  an array of bool
+    def possible(self) -> NDArray[np.bool]:
         """For each draw, whether a consistent pack exists that keeps to the limits of the claim."""
-        good: Any = np.ones(1, dtype=bool)
+        good: NDArray[np.bool] = np.ones(1, dtype=bool)
         for name, finding in self.needs.items():
             values = finding.spread.values
             good = good & np.isfinite(values)
             if name in self.claim.within:
                 good = good & (values <= look_up(name).read_one(self.claim.within[name]))
-        return good
+        return good if self.any_pack is None else good | self.any_pack
 
     @property
     def chance(self) -> float:
@@ -131,8 +148,7 @@ class VariantVerdict:
     def sentence(self) -> str:
         """A few sentences fit to be said on air."""
         claim = self.claim
-        words = look_up(claim.quantity).words
-        goal = f"For a {words} of {claim.text}{circumstances(claim)}, as {claim.said_by} has it,"
+        goal = f"For {amount(claim.quantity, claim.text)}{circumstances(claim)}, as {claim.said_by} has it,"
         if not self.needs:
             return (
                 f"{goal} no size of pack with these cells would do for {self._named}, with all else as "
@@ -144,7 +160,7 @@ class VariantVerdict:
         ]
         made = (
             f"{goal} {self._named} would need {', '.join(told[:-1])} and {told[-1]}, "
-            "with all else as described."
+            f"with all else as described{self._model}."
         )
         if claim.within:
             limits = " and ".join(
@@ -152,8 +168,17 @@ class VariantVerdict:
             )
             count = self.needs["usable_energy"].spread.values.size
             made += f" That keeps to {limits} in {cases(self.chance, count)}."
+        if self.any_pack is not None and np.any(self.any_pack):
+            share = float(np.mean(self.any_pack))
+            made += f" In {cases(share, self.any_pack.size)} any pack would do, for nothing limits it there."
         used = {one for finding in self.needs.values() for one in finding.facts}
         return made + idle(claim, used)
+
+    @property
+    def _model(self) -> str:
+        """Say what the way from the claim to its cells leaves out."""
+        said = model_of(self.needs["cell_count"]) if "cell_count" in self.needs else ""
+        return f" and the model {said} taken as exact" if said else ""
 
     @property
     def _named(self) -> str:
@@ -179,11 +204,10 @@ class VariantVerdict:
         share = f"{'+' if more > 0 else ''}{format_input(100 * more, 2)}"
         return f" ({share} %)"
 
-    def board(self) -> VariantBoard:
+    def board(self) -> StillBoard:
         """Show the verdict with its figures."""
-        from chalkwatt.boards.verdict_board import VariantBoard
-
-        return VariantBoard(self)
+        made: StillBoard = show(self, "board")
+        return made
 
     def __repr__(self) -> str:
         """Say it."""
@@ -199,7 +223,7 @@ def _amount(finding: Finding) -> str:
     return with_unit(float(finding.quantity.in_unit(finding.si)), finding.unit, 3)
 
 
-def judge_variant(sheet: Sheet, claim: Claim, draws: Draws) -> VariantVerdict:
+def judge_variant(sheet: Sheet, claim: Claim, draws: Draws) -> VariantVerdict | EndlessVerdict:
     """Find what a variant must have.
 
     Parameters
@@ -211,14 +235,17 @@ def judge_variant(sheet: Sheet, claim: Claim, draws: Draws) -> VariantVerdict:
 
     Returns
     -------
-    VariantVerdict
+    VariantVerdict or EndlessVerdict
+        The latter where nothing limits the claimed quantity, whatever the pack.
 
     Raises
     ------
     TooLittleKnownError
-        If the sheet does not say enough of cells and mass.
+        If the sheet does not say enough of cells and mass, or of what a condition changes.
     """
     asked = {name: condition(name, value) for name, value in claim.conditions.items()}
+    conditions = tuple(asked)
+    sheet = with_warm_cells(sheet, conditions, claim.quantity)
     asked[claim.quantity] = Fact(claim.quantity, claim.si, claim.si, claim.si, label=claim.label)
     kept = {
         name: fact for name, fact in sheet.facts.items() if name not in _GROWS and name not in asked
@@ -227,8 +254,15 @@ def judge_variant(sheet: Sheet, claim: Claim, draws: Draws) -> VariantVerdict:
     facts: dict[str, Fact] = {**kept, **carried}
     how: dict[str, Any] = {"fixed": fixed, "columns": sheet.columns, "draws": draws}
     cells = _need("cell_count", facts, asked, **how)
+    limit = _limit(sheet, claim, conditions, draws)
     if cells is None:
+        if isinstance(limit, NoSolutionError):
+            return EndlessVerdict(sheet, claim, limit, None)
         return VariantVerdict(sheet, claim, {})
+    left = {name: claim.conditions_said[name] for name in conditions if name not in cells.reckoned}
+    refuse_unheard(
+        left, facts, {one: asked[one] for one in conditions}, cells.plan, wanted=claim.quantity
+    )
     # The rest follows from the number of cells; the claim itself is used up.
     counted = Fact("cell_count", cells.si, cells.si, cells.si, origin="derived")
     fixed["cell_count"] = cells.spread.values
@@ -239,7 +273,23 @@ def judge_variant(sheet: Sheet, claim: Claim, draws: Draws) -> VariantVerdict:
         for name in _ASKED
         if name not in asked
     }
-    return VariantVerdict(sheet, claim, {name: one for name, one in found.items() if one})
+    needs = {name: one for name, one in found.items() if one}
+    if not isinstance(limit, Finding) or not limit.endless or not claim.met_without_limit:
+        return VariantVerdict(sheet, claim, needs)
+    return VariantVerdict(sheet, claim, needs, np.asarray(limit.limitless[claim.quantity]))
+
+
+def _limit(
+    sheet: Sheet, claim: Claim, conditions: tuple[str, ...], draws: Draws
+) -> Finding | NoSolutionError | None:
+    """Ask whether anything limits the claimed quantity: by the described vehicle, whose pack is of another size."""
+    asked = {name: condition(name, claim.conditions[name]) for name in conditions}
+    try:
+        return ask(sheet, claim.quantity, asked, draws)
+    except NoSolutionError as cause:
+        return cause if claim.quantity in cause.endless else None
+    except ChalkwattError:
+        return None
 
 
 def _carried(

@@ -16,7 +16,10 @@ disputed               met in at least 60 by the facts that were followed, but n
 
 Where facts that a claim rests on contradict each other beyond their ranges, no claim holds: one that
 all ways meet holds one word less, and one that only the followed way meets is disputed. Which way is
-followed is decided by trust (:mod:`chalkwatt.sheets.choosing`); both values are told.
+followed is decided by trust (:mod:`chalkwatt.evidence.sheets.choosing`); both values are told.
+
+Where the stated values have no answer, the draws that have one decide
+(:mod:`chalkwatt.evidence.claims.unsolved`): a draw without an answer meets no claim.
 
 A draw is one choice of a value from every range of the sheet. The words speak of the sheet, not of the
 vehicle: they are no better than its ranges.
@@ -31,35 +34,39 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.errors import ChalkwattError, TooLittleKnownError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_input
-from chalkwatt.rendering.numpy_function import compile_plan
-from chalkwatt.routes import Route, other_routes
-from chalkwatt.sheets.boxes import extremes
-from chalkwatt.sheets.owning import ask, state
-from chalkwatt.sheets.sheet import condition
+from chalkwatt.answering.showing import show
+from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError, TooLittleKnownError
+from chalkwatt.evidence.claims.endless import EndlessVerdict
+from chalkwatt.evidence.claims.routes import Route, other_routes
+from chalkwatt.evidence.claims.telling import tell
+from chalkwatt.evidence.claims.unsolved import UnsolvedVerdict
+from chalkwatt.evidence.claims.valueless import LADDER, ValuelessVerdict
+from chalkwatt.evidence.sheets.facts import condition
+from chalkwatt.evidence.sheets.hearing import refuse_unheard
+from chalkwatt.evidence.sheets.owning import ask, state
+from chalkwatt.evidence.spread.boxes import extremes
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.evaluation import compile_plan
+from chalkwatt.rendering.phrases import for_a_drive
+from chalkwatt.wording.numbers import format_alike
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping, Sequence
+
     from numpy.typing import NDArray
 
-    from chalkwatt.boards.verdict_board import VerdictBoard
-    from chalkwatt.claims import Claim
-    from chalkwatt.finding import Draws, Finding
-    from chalkwatt.sheets.conflicts import Conflict
-    from chalkwatt.sheets.facts import Fact
-    from chalkwatt.sheets.sheet import Sheet
-    from chalkwatt.spread import Interval
+    from chalkwatt.answering.showing import StillBoard
+    from chalkwatt.evidence.claims.claims import Claim
+    from chalkwatt.evidence.finding import Draws, Finding
+    from chalkwatt.evidence.sheets.conflicts import Conflict
+    from chalkwatt.evidence.sheets.facts import Fact
+    from chalkwatt.evidence.sheets.sheet import Sheet
+    from chalkwatt.evidence.spread.draws import Interval
+    from chalkwatt.wording.given import Floats
 
 __all__ = ["Frontier", "Need", "Verdict", "judge"]
 
-_HOLDS, _PROBABLY = 0.95, 0.6
-_LADDER = (
-    (_HOLDS, "holds"),
-    (_PROBABLY, "probably holds"),
-    (0.4, "could go either way"),
-    (0.02, "needs favourable values"),
-)
+_HOLDS, _PROBABLY = (least for least, _ in LADDER[:2])
 _BEYOND = 0.75  # of a range's width, that a frontier is drawn beyond it
 _POINTS = 81
 _ON_A_DRIVE = frozenset({"range", "consumption", "driving_time", "battery_power"})
@@ -97,46 +104,63 @@ class Need:
         return self.fact.name
 
     @property
+    def within_reach(self) -> tuple[float, ...]:
+        """What it would have to be, or may go to, in SI units: without what is far from any usual value."""
+        entry, fact = look_up(self.name), self.fact
+        ends = sorted(one for one in (self.value, self.other) if one is not None)
+        return tuple(one for one in ends if not entry.far_from_usual(one, fact.low, fact.high))
+
+    @property
     def text(self) -> str:
         """The need in words."""
         words = look_up(self.name).words
-        return f"no {words} alone {self.alone}" if self.value is None else f"{words} {self.alone}"
+        if self.within_reach:
+            return f"{words} {self.alone}"
+        return f"no {'' if self.value is None else 'usual '}{words} alone {self.alone}"
 
     @property
     def alone(self) -> str:
         """The need in words, without the name of the input."""
-        if self.value is None:
+        near = self.within_reach
+        if self.value is None or (self.met and not near):
             return "would undo it" if self.met else "would do"
         ends = sorted(one for one in (self.value, self.other) if one is not None)
-        if len(ends) == 1:
-            up = ends[0] > self.fact.si
-            if self.met:
-                return f"may {'rise' if up else 'fall'} to {self._said(ends[0], up=not up)}"
-            return f"would have to be at {'least' if up else 'most'} {self._said(ends[0], up=up)}"
-        across = ends[0] < self.fact.si < ends[1]
-        low, high = (
-            self._said(one, up=up)
-            for one, up in zip(ends, (across == self.met, across != self.met), strict=True)
-        )
+        up = [one > self.fact.si for one in ends]
+        across = len(ends) == 2 and up == [False, True]
+        # Towards which side the claim is met, seen from each end.
+        above = [up[0] != self.met] if len(ends) == 1 else [across == self.met, across != self.met]
+        numbers = self._said(ends, above)
+        told = dict(zip(ends, numbers, strict=True))
+        if not near:
+            # How far off a claim is, is worth a number, however absurd.
+            nearest = min(ends, key=lambda one: abs(one - self.fact.si))
+            side = "least" if dict(zip(ends, above, strict=True))[nearest] else "most"
+            return f"would do: it would have to be at {side} {told[nearest]}"
         if self.met:
-            return f"may fall to {low} or rise to {high}"
-        if across:
-            return f"would have to be at most {low} or at least {high}"
-        return f"would have to be between {low} and {high}"
+            moves = [f"{'rise' if one > self.fact.si else 'fall'} to {told[one]}" for one in near]
+            return f"may {' or '.join(moves)}"
+        if len(near) == 2 and not across:
+            return f"would have to be between {numbers[0]} and {numbers[1]}"
+        met_above = dict(zip(ends, above, strict=True))
+        sides = [f"at {'least' if met_above[one] else 'most'} {told[one]}" for one in near]
+        return f"would have to be {' or '.join(sides)}"
 
-    def _said(self, si: float, *, up: bool) -> str:
-        """Round so that what is said still meets the claim."""
+    def _said(self, ends: Sequence[float], above: Sequence[bool]) -> list[str]:
+        """Round so that what is said still meets the claim, and write all in one notation."""
         entry = look_up(self.name)
-        shown = float(entry.in_unit(si, self.fact.unit))
-        step = 10.0 ** (math.floor(math.log10(abs(shown))) - _DIGITS + 1) if shown else 1.0
-        if entry.whole:
-            step = 1.0
-        slack = -_SLACK if up else _SLACK
-        count = (math.ceil if up else math.floor)(
-            shown / step + slack * max(abs(shown / step), 1.0)
-        )
-        number = format_input(count * step, 12 if entry.whole else _DIGITS)
-        return f"{number} {self.fact.unit}".rstrip()
+        rounded = []
+        for si, up in zip(ends, above, strict=True):
+            shown = float(entry.in_unit(si, self.fact.unit))
+            step = 10.0 ** (math.floor(math.log10(abs(shown))) - _DIGITS + 1) if shown else 1.0
+            if entry.whole:
+                step = 1.0
+            slack = -_SLACK if up else _SLACK
+            count = (math.ceil if up else math.floor)(
+                shown / step + slack * max(abs(shown / step), 1.0)
+            )
+            rounded.append(count * step)
+        numbers = format_alike(rounded, 12 if entry.whole else _DIGITS)
+        return [f"{number} {self.fact.unit}".rstrip() for number in numbers]
 
 
 @dataclass(frozen=True, eq=False)
@@ -186,7 +210,7 @@ class Verdict:
         """Share of the draws in which the claim is met."""
         if self.finding.certain:
             return float(self.met)
-        return self.finding.spread.share(self.claim.met)
+        return self.finding.share(self.claim.met)
 
     @property
     def interval(self) -> Interval | None:
@@ -224,8 +248,10 @@ class Verdict:
         if self.chance >= _PROBABLY and self.conflicts:
             if not all(self.claim.met(one.si) for one in self.routes):
                 return "disputed"
+            if not self.routes and any(one.kind == "impossible" for one in self.conflicts):
+                return "disputed"
             return "probably holds" if self.chance >= _HOLDS else "could go either way"
-        for least, word in _LADDER:
+        for least, word in LADDER:
             if self.chance >= least:
                 return word
         within = self.chance > 0 or bool(self.claim.met(self.kindest))
@@ -301,7 +327,8 @@ class Verdict:
             plan = self.finding.topic.network.plan(upward.name, known)
         except ChalkwattError:
             return None
-        y = compile_plan(plan)(**others, **{self.claim.quantity: self.claim.si, across.name: x})
+        along: dict[str, Floats] = {self.claim.quantity: self.claim.si, across.name: x}
+        y = compile_plan(plan)(**others, **along)
         y = np.broadcast_to(np.asarray(y, dtype=float), x.shape)
         return Frontier(across, upward, x, y, met_above=self._rising(upward.name))
 
@@ -312,11 +339,9 @@ class Verdict:
     @property
     def sentence(self) -> str:
         """A few sentences fit to be said on air: they claim no more than the sheet allows."""
-        from chalkwatt.telling import tell
-
         return tell(self)
 
-    def board(self) -> VerdictBoard:
+    def board(self) -> StillBoard:
         """Show the verdict with its figures.
 
         Returns
@@ -324,9 +349,8 @@ class Verdict:
         VerdictBoard
             Shown by a notebook; its ``write`` makes a file of it.
         """
-        from chalkwatt.boards.verdict_board import VerdictBoard
-
-        return VerdictBoard(self)
+        made: StillBoard = show(self, "board")
+        return made
 
     def __repr__(self) -> str:
         """Say it."""
@@ -336,7 +360,7 @@ class Verdict:
         return self.board().html
 
 
-def judge(sheet: Sheet, claim: Claim, draws: Draws) -> Verdict:
+def judge(sheet: Sheet, claim: Claim, draws: Draws) -> Verdict | ValuelessVerdict:
     """Test a claim against a sheet; :meth:`Sheet.judge` calls this.
 
     Parameters
@@ -347,23 +371,77 @@ def judge(sheet: Sheet, claim: Claim, draws: Draws) -> Verdict:
 
     Returns
     -------
-    Verdict
+    Verdict, EndlessVerdict or UnsolvedVerdict
+        The second where nothing limits the claimed quantity, the third where the stated values have no answer.
 
     Raises
     ------
     TooLittleKnownError
-        If the sheet does not decide it; it says what would be needed.
+        If the sheet does not decide it, or knows too little of what a condition changes; it says what
+        would be needed.
+    OutOfBoundsError
+        If a condition is none that can be.
     """
     conditions: dict[str, Any] = {
         name: condition(name, value) for name, value in claim.conditions.items()
     }
     try:
-        return Verdict(sheet, claim, ask(sheet, claim.quantity, conditions, draws))
+        finding = ask(sheet, claim.quantity, conditions, draws)
     except TooLittleKnownError as cause:
         if claim.quantity in sheet.facts and not conditions:
             # The rest of the sheet cannot test it, but the sheet states it.
             return Verdict(sheet, claim, state(sheet, claim.quantity, draws))
         raise _needed(claim, cause) from cause
+    except (NoSolutionError, OutOfBoundsError) as cause:
+        if isinstance(cause, NoSolutionError) and claim.quantity in cause.endless:
+            return EndlessVerdict(sheet, claim, cause, _decides(sheet, conditions, draws))
+        return _unsolved(sheet, claim, cause, conditions)
+    _refuse_unheard(sheet, claim, finding, conditions)
+    if conditions and not finding.facts:
+        words, asked = (
+            look_up(claim.quantity).words,
+            " and the ".join(look_up(one).words for one in conditions),
+        )
+        raise TooLittleKnownError(
+            f"Too little is known for the {words}: neither the sheet nor the {asked} of the claim says anything "
+            f"of it, and {finding.text} is what standing values alone make.",
+            quantity=claim.quantity,
+            advice=f"State more of the vehicle, so that the {words} follows from the {asked}.",
+        )
+    return Verdict(sheet, claim, finding)
+
+
+def _unsolved(
+    sheet: Sheet,
+    claim: Claim,
+    cause: NoSolutionError | OutOfBoundsError,
+    conditions: Mapping[str, Fact],
+) -> UnsolvedVerdict:
+    """Judge by the draws where the stated values have no answer; raise the cause where those tell nothing."""
+    asked: Finding | None = cause.asked
+    if asked is None:
+        raise cause
+    on_the_way = asked.wanted != claim.quantity
+    if on_the_way and not asked.certain and asked.spread.solved.size:
+        raise cause  # some draws have what it rests on, and what they make of the claim was not asked
+    if not on_the_way:
+        _refuse_unheard(sheet, claim, asked, conditions)
+    return UnsolvedVerdict(sheet, claim, cause)
+
+
+def _refuse_unheard(
+    sheet: Sheet, claim: Claim, finding: Finding, conditions: Mapping[str, Fact]
+) -> None:
+    idle = {name: claim.conditions_said[name] for name in finding.unheard}
+    refuse_unheard(idle, sheet.facts, conditions, finding.plan, topic=finding.topic)
+
+
+def _decides(sheet: Sheet, conditions: Mapping[str, Any], draws: Draws) -> Finding | None:
+    """Return the power of the battery, which decides whether anything limits a drive; None where a drive has many."""
+    try:
+        return ask(sheet, "battery_power", conditions, draws)
+    except ChalkwattError:
+        return None
 
 
 def _needed(claim: Claim, cause: TooLittleKnownError) -> TooLittleKnownError:
@@ -373,7 +451,7 @@ def _needed(claim: Claim, cause: TooLittleKnownError) -> TooLittleKnownError:
         "speed" in cause.unlocks or claim.quantity in _ON_A_DRIVE
     ):
         return TooLittleKnownError(
-            f"A {words} holds for a drive, and this claim names none: it needs a speed, or a schedule.",
+            f"{for_a_drive(words)}, and this claim names none: it needs a speed, or a schedule.",
             quantity=claim.quantity,
             unlocks=("speed",),
             advice='Give it conditions = { speed = "90 km/h" }, or drive a schedule with the values of '

@@ -20,14 +20,19 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from functools import cached_property
 from html import escape
-from typing import Any
+from typing import TYPE_CHECKING, overload
 
-from chalkwatt.errors import ChalkwattError, NoSolutionError
-from chalkwatt.layout_reasons import Reason, Seen, divisors, grid, reasons_for
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_input, with_unit
+from chalkwatt.answering.showing import show
+from chalkwatt.calls import checked_call
+from chalkwatt.errors import ChalkwattError, NoSolutionError, UnitError
+from chalkwatt.evidence.layouts.reasons import Reason, Seen, divisors, grid, reasons_for
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import format_input, with_unit
+
+if TYPE_CHECKING:
+    from chalkwatt.wording.given import Given
 
 __all__ = ["Layout", "Layouts", "pack_layouts"]
 
@@ -113,7 +118,11 @@ class Layouts(Sequence[Layout]):
         self._layouts = tuple(sorted(layouts, key=lambda one: (-one.score, one.cells_in_parallel)))
         self.cell_diameter = cell_diameter
 
-    def __getitem__(self, place: Any) -> Any:  # noqa: ANN401  an index or a slice
+    @overload
+    def __getitem__(self, place: int) -> Layout: ...
+    @overload
+    def __getitem__(self, place: slice) -> tuple[Layout, ...]: ...
+    def __getitem__(self, place: int | slice) -> Layout | tuple[Layout, ...]:
         """Return one layout, or several."""
         return self._layouts[place]
 
@@ -125,41 +134,39 @@ class Layouts(Sequence[Layout]):
         """List them."""
         return "\n".join(f"{place}. {one.text}" for place, one in enumerate(self._layouts, start=1))
 
-    @cached_property
     def figure(self) -> str:
-        """The first three layouts as SVG, every cell drawn to scale."""
-        from chalkwatt.figures.layouts import layouts_figure
-
-        return layouts_figure(self)
+        """Draw the first three layouts as SVG, every cell to scale."""
+        made: str = show(self, "figure")
+        return made
 
     def _repr_html_(self) -> str:
-        from chalkwatt.figures.plot import style
-
         rows = "".join(
             f"<li><b>{one.name}</b>, {with_unit(one.pack_voltage, 'V', 3)}: "
             f"{escape('; '.join(reason.words for reason in one.reasons))}</li>"
             for one in self._layouts
         )
         caution = escape(_caution())
-        return f"{style()}<div class='cw-fig'>{self.figure}<ol>{rows}</ol><p><small>{caution}</small></p></div>"
+        listed = f"<ol>{rows}</ol><p><small>{caution}</small></p>"
+        return f"{show(self, 'style')}<div class='cw-fig'>{self.figure()}{listed}</div>"
 
 
 def _caution() -> str:
-    from chalkwatt.topics.pack import CAUTION
+    from chalkwatt.topics.pack import CAUTION  # noqa: PLC0415  SymPy is slow to import
 
     return CAUTION
 
 
+@checked_call
 def pack_layouts(
     *,
     cell_count: int,
-    cell_voltage: Any,  # noqa: ANN401  number, text or pint quantity
+    cell_voltage: Given,
     module_count: int = 1,
-    voltage_class: Any = None,  # noqa: ANN401
+    voltage_class: Given | None = None,
     rows: int | None = None,
     columns: int | None = None,
-    pack_current: Any = None,  # noqa: ANN401
-    cell_current_max: Any = None,  # noqa: ANN401
+    pack_current: Given | None = None,
+    cell_current_max: Given | None = None,
     cell_diameter: str | float | None = None,
 ) -> Layouts:
     """List every series-parallel layout that a count of cells allows, ranked, with reasons.
@@ -301,8 +308,6 @@ def _layout(seen: Seen, series: int, parallel: int, in_series: int) -> Layout:
 def _diameter(given: str | float | None) -> float | None:
     if given is None:
         return None
-    from chalkwatt import units
-    from chalkwatt.errors import UnitError
 
     number, label = units.read(given) if isinstance(given, str) else (float(given), "m")
     if not units.same_dimension(label, "m"):

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from chalkwatt.rendering.numbers import format_input, with_unit
+from chalkwatt.wording.numbers import format_input, with_unit
 
 __all__ = ["Reason", "Seen", "divisors", "grid", "reasons_for"]
 

@@ -13,11 +13,30 @@ determine is set aside as a check:
    follows the way of the others. A quoted consumption does not outdo a measured road; a measured
    consumption outdoes an assumed tyre.
 
+A condition that changes the vehicle takes the place of what contradicts it. What follows from it
+comes last, so that it is set aside: the count of the cells, where other cells in parallel are asked for. So
+does what bears on the wanted only through it: the resistance of the pack, where the loss in the pack is
+asked for.
+
 An *assumed* fact that the conditions determine gives way to them: an assumed density of the air to a
-temperature or an altitude that is asked for. Of the standing values only what a question takes for
-granted and the air's help in that: any other stands in for what nobody stated, such as a climate that
-is switched off, and nothing that is stated gives way to it. Any other fact stands, and
-:mod:`chalkwatt.sheets.conflicts` says so where the conditions would have it otherwise.
+temperature or an altitude that is asked for. For pack and road, of the standing values only what a
+question takes for granted and the air's help in that: any other stands in for what nobody stated, such as
+a climate that is switched off, and nothing that is stated gives way to it. In other topics all of them
+help with what follows from a condition: an assumed label consumption gives way to one in the city and one
+on the highway, whatever their shares. Any other fact stands, also against the air that is asked for, and
+:mod:`chalkwatt.evidence.sheets.conflicts` says so where the conditions would have it otherwise.
+
+What would silence a condition gives way, too, where what remains, with all standing values, can be
+reckoned with: an auxiliary load to a cabin and its losses, an estimated tyre to the temperature asked for.
+It follows from the condition as relations are written. To speed, weather and road only what is estimated
+or assumed gives way, for a firmer value may hold for those; so it is in topics other than pack and road, but
+for what they mean otherwise: the consumption of a drive gives way to that on a label.
+A condition that could only turn a stated load back into weather, road or speed is not heard: it is left out,
+and said to play no part.
+
+A question may turn round what the wanted makes: which drag area would make a range true. Where the sheet's
+other facts make the wanted, too, and the condition would then count for nothing, those facts come last: the
+condition is what is asked about, and what the sheet itself makes of the wanted is told beside the answer.
 
 Where a topic knows several ways that exclude each other, such as direct and alternating current, the
 question chooses one and the sheet's facts of the others are left out; where it does not, a way that the
@@ -32,18 +51,19 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
+from chalkwatt.evidence.sheets.effects import comes_last, follow_from
+from chalkwatt.evidence.sheets.facts import ORIGINS, Fact
+from chalkwatt.evidence.spread.draws import Question
 from chalkwatt.rendering.limits import left_out
-from chalkwatt.sheets.facts import ORIGINS, Fact
-from chalkwatt.spread import Question
 from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Iterable, Mapping
 
-    from chalkwatt.planning import Network
-    from chalkwatt.plans import Plan
-    from chalkwatt.topic import Topic
-    from chalkwatt.ways import Way
+    from chalkwatt.answering.topic import Topic
+    from chalkwatt.planning.network import Network
+    from chalkwatt.planning.plans import Plan
+    from chalkwatt.planning.ways import Way
 
 __all__ = [
     "CIRCUMSTANCES",
@@ -72,9 +92,15 @@ GRANTED = (
 )
 # Standing values of the air, which with a condition determine what else is stated of it.
 _AIR = ("altitude", "air_temperature")
+# Of these an asked one never takes the place of a stated one: both are told.
+_OF_THE_AIR = frozenset({*_AIR, "air_pressure", "air_density"})
 # What a drive meets. Anything else that is asked for changes the vehicle, and what the sheet says of the
 # vehicle cannot contradict that.
 _NEVER = frozenset({""})
+# Such a value may hold for the speed and the weather that are asked for; one from elsewhere is no estimate.
+_FIRM = frozenset({"measured", "counted", "quoted", "derived"})
+# Of these a stated load does not tell, where another condition makes that load.
+_MET = frozenset({"speed", "headwind", "grade", "grade_angle", "altitude", "air_temperature"})
 CIRCUMSTANCES = frozenset(
     {
         "speed",
@@ -103,13 +129,15 @@ class Order:
     aside : tuple of str
         What the taken and the granted determine already.
     gave_way : dict of str to tuple of str
-        Assumed facts that the conditions determine, and those conditions.
+        Assumed facts that the conditions determine, facts that would silence a condition, and those conditions.
     stands : dict of str to tuple of str
         Other facts of which the same holds; they are taken all the same.
     way : Way or None
         Of several ways to do a thing, the one that was taken.
     way_assumed : bool
         Whether the question left the way open.
+    turned : tuple of str
+        Conditions that the wanted makes, and from which it was found.
     """
 
     taken: tuple[str, ...]
@@ -119,6 +147,7 @@ class Order:
     stands: dict[str, tuple[str, ...]] = field(default_factory=dict)
     way: Way | None = None
     way_assumed: bool = False
+    turned: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -153,12 +182,16 @@ def reach(
 
 
 def by_trust(facts: Mapping[str, Fact], topic: Topic = vehicle) -> tuple[str, ...]:
-    """Return the names of facts, the most trustworthy and narrowest first, those derived elsewhere last."""
+    """Return the names of facts, the most trustworthy and narrowest first.
 
-    def rank(name: str) -> tuple[int, float]:
+    Of what is derived elsewhere the least trustworthy fact behind it counts; it comes after what is stated.
+    """
+
+    def rank(name: str) -> tuple[int, bool, float]:
         fact = facts[name]
-        stated = fact.origin in ORIGINS
-        return (ORIGINS.index(fact.origin) if stated else len(ORIGINS), fact.width)
+        behind = getattr(fact, "behind", ()) or (fact,)
+        ranks = [ORIGINS.index(one.origin) for one in behind if one.origin in ORIGINS]
+        return (max(ranks, default=len(ORIGINS)), fact.origin not in ORIGINS, fact.width)
 
     return tuple(sorted((name for name in facts if name in topic.network.names), key=rank))
 
@@ -192,8 +225,8 @@ def put_in_order(
 
     Examples
     --------
-    >>> from chalkwatt.sheets.choosing import put_in_order
-    >>> from chalkwatt.sheets.facts import make_fact
+    >>> from chalkwatt.evidence.sheets.choosing import put_in_order
+    >>> from chalkwatt.evidence.sheets.facts import make_fact
     >>> said = {"drag_area": "0.34 m^2", "frontal_area": "1.7 m^2", "drag_coefficient": 0.2}
     >>> facts = {name: make_fact(name, value, origin="quoted") for name, value in said.items()}
     >>> put_in_order(facts).aside
@@ -210,7 +243,13 @@ def put_in_order(
         left_out = topic.ways.others(way.quantities, example=not way_assumed)
         own = {name: fact for name, fact in own.items() if name not in left_out}
     assumed = frozenset(name for name, fact in own.items() if fact.origin == "assumed")
-    order = _sorted(asked, by_trust(own, topic), assumed, wanted, topic)
+    late = comes_last(topic.network, frozenset(asked) - CIRCUMSTANCES, wanted)
+    names = sorted(by_trust(own, topic), key=lambda name: name in late)
+    if wanted in topic.network.names and any(name in topic.network.names for name in asked):
+        stated = tuple((name, own[name].origin) for name in names)
+        order = _turned(_with_room(asked, stated, wanted, topic), asked, stated, wanted, topic)
+    else:
+        order = _sorted(asked, tuple(names), assumed, wanted, topic)
     return order if way is None else replace(order, way=way, way_assumed=way_assumed)
 
 
@@ -222,7 +261,7 @@ def _sorted(
     wanted: str,
     topic: Topic,
 ) -> Order:
-    walk = _Walk(topic, asked, names)
+    walk = _Walk(topic, asked, names, wanted)
     for name in asked:
         walk.take(name)
     for name in _grantable(topic, {*asked, *names}, wanted):
@@ -232,6 +271,173 @@ def _sorted(
     return Order(
         tuple(walk.taken), tuple(walk.granted), tuple(walk.aside), walk.gave_way, walk.stands
     )
+
+
+@lru_cache(maxsize=2048)
+def _with_room(
+    asked: tuple[str, ...], stated: tuple[tuple[str, str], ...], wanted: str, topic: Topic
+) -> Order:
+    """Sort facts, and let those give way that would silence a condition, if what remains will do without."""
+
+    def sort(some: tuple[tuple[str, str], ...]) -> Order:
+        assumed = frozenset(name for name, origin in some if origin == "assumed")
+        return _sorted(asked, tuple(name for name, _ in some), assumed, wanted, topic)
+
+    order = sort(stated)
+    for name in asked:
+        firm = _FIRM if name in CIRCUMSTANCES or topic is not vehicle else _NEVER
+        # What is stated of another thing by the same name, such as a drive's consumption, is no word on a label.
+        otherwise = _NEVER if name in CIRCUMSTANCES else frozenset(topic.apart)
+        kept, trial, made = stated, order, follow_from(topic.network, name)
+        gone: dict[str, tuple[str, ...]] = {}
+        while (used := _used(trial, wanted, topic)) and not _heard(
+            name, trial, asked, wanted, topic
+        ):
+            silencing = {
+                one: (name,)
+                for one, origin in kept
+                if one in used
+                and one in made
+                and (origin not in firm or (one in otherwise and origin != "derived"))
+            }
+            if not silencing:
+                break
+            gone |= silencing
+            kept = tuple(one for one in kept if one[0] not in gone)
+            trial = sort(kept)
+        if gone and _heard(name, trial, asked, wanted, topic):
+            stated, told = kept, {**order.gave_way, **trial.gave_way, **gone}
+            order = replace(trial, gave_way=told)
+        if firm is _NEVER:
+            # Nor may what was stated of another vehicle serve to find the air that nobody stated.
+            for one in reversed(stated):
+                if one[0] in made and one[0] in _used(order, wanted, topic):
+                    kept = tuple(other for other in stated if other != one)
+                    trial = sort(kept)
+                    again = _helped(topic, _in_question(topic, wanted)).reach(
+                        sorted(trial.taken), standing=True
+                    )
+                    # Where facts alone say the same, nothing is turned back into air: either of them will do.
+                    again -= reach(frozenset((*trial.taken, *trial.granted)), topic=topic)
+                    still = one[0] in again and _used(trial, wanted, topic)
+                    if still and _heard(name, trial, asked, wanted, topic):
+                        stated, told = kept, {**order.gave_way, **trial.gave_way, one[0]: (name,)}
+                        order = replace(trial, gave_way=told)
+    return _without_turned(order, asked, wanted, topic)
+
+
+def _turned(
+    order: Order,
+    asked: tuple[str, ...],
+    stated: tuple[tuple[str, str], ...],
+    wanted: str,
+    topic: Topic,
+) -> Order:
+    """Find the wanted from what it makes, where that is asked for and other facts would leave it unheard."""
+    made = follow_from(topic.network, wanted)
+    turned: list[str] = []
+    for name in asked:
+        used = _used(order, wanted, topic)
+        if name not in made or not used:
+            continue
+        if name in used:
+            order, stated = _freed(name, order, asked, stated, wanted=wanted, topic=topic)
+            turned.append(name)
+            continue
+        late = comes_last(topic.network, frozenset({wanted}), name)
+        kept = tuple(sorted(stated, key=lambda one: one[0] in late))
+        gone: list[str] = []
+        while True:
+            trial = _with_room(asked, kept, wanted, topic)
+            now = _used(trial, wanted, topic)
+            if {name, *turned} <= {*now}:
+                order, stated = replace(trial, aside=(*trial.aside, *gone)), kept
+                turned.append(name)
+                break
+            # Where standing values have to help, as those of the air, coming last does not set it aside.
+            making = [one for one, _ in kept if one in late and one in now]
+            if not making:
+                break
+            gone.append(making[-1])
+            kept = tuple(one for one in kept if one[0] not in gone)
+    return replace(order, turned=tuple(turned)) if turned else order
+
+
+def _freed(
+    name: str,
+    order: Order,
+    asked: tuple[str, ...],
+    stated: tuple[tuple[str, str], ...],
+    *,
+    wanted: str,
+    topic: Topic,
+) -> tuple[Order, tuple[tuple[str, str], ...]]:
+    """Leave out what was assumed of that which the wanted itself makes: an air of 1 °C has its own density.
+
+    Nor does an estimated load stand where a cabin is asked for; an estimated density does.
+    """
+    used, made = _used(order, wanted, topic), follow_from(topic.network, wanted)
+    others = [one for one in asked if one != name]
+    follows = topic.network.reach([wanted, *others], standing=True)
+    loose = [
+        one
+        for one, origin in stated
+        if one in made & follows
+        and (origin == "assumed" or (origin not in _FIRM and one not in _OF_THE_AIR))
+    ]
+    loose = loose if {*loose} & {*used} else []
+    kept = tuple(one for one in stated if one[0] not in loose)
+    trial = _with_room(asked, kept, wanted, topic) if loose else order
+    if not loose or name not in _used(trial, wanted, topic):
+        return order, stated
+    return replace(trial, aside=(*trial.aside, *loose)), kept
+
+
+def _without_turned(order: Order, asked: tuple[str, ...], wanted: str, topic: Topic) -> Order:
+    """Leave out conditions by which a load would be turned back into weather, where an answer remains."""
+    for name in asked:
+        if name in order.taken and _turns_back(name, order, asked, wanted, topic):
+            less = replace(order, taken=tuple(one for one in order.taken if one != name))
+            order = less if _used(less, wanted, topic) else order
+    return order
+
+
+def _turns_back(name: str, order: Order, asked: tuple[str, ...], wanted: str, topic: Topic) -> bool:
+    """Say whether a condition serves to find weather, road or speed out of what all of them cause.
+
+    A load that was stated says nothing of how cold it is where the cabin is asked for: other cabins have
+    other loads. A load that is asked for, too, is that of this very drive.
+    """
+    plan = topic.network.plan_if_any(wanted, order.taken)
+    if plan is None or name not in needed_of(plan):
+        return False
+    behind: dict[str, frozenset[str]] = {}
+    mine = follow_from(topic.network, name)
+    for step in (*plan.groundwork, *plan.steps):
+        known = (behind.get(one, frozenset({one})) for one in step.needs)
+        behind[step.find] = frozenset[str]().union(*known)
+        if step.find in _MET and step.find != wanted and name in behind[step.find]:
+            both = mine & follow_from(topic.network, step.find)
+            if both & ({*order.taken} - {*asked}) & behind[step.find]:
+                return True
+    return False
+
+
+def _used(order: Order, wanted: str, topic: Topic) -> tuple[str, ...]:
+    plan = topic.network.plan_if_any(wanted, order.taken)
+    return () if plan is None else needed_of(plan)
+
+
+def _heard(name: str, order: Order, asked: tuple[str, ...], wanted: str, topic: Topic) -> bool:
+    """Say whether a condition is reckoned with, takes a fact's place, or is compared with one that stands."""
+    used = _used(order, wanted, topic)
+    if _turns_back(name, order, asked, wanted, topic):
+        return False
+    told = [*order.gave_way.values()]
+    if name in CIRCUMSTANCES:
+        # What is stated of another vehicle does not stand against a change: it would only silence it.
+        told += [order.stands.get(one, ()) for one in used]
+    return name in used or name in order.aside or any(name in names for names in told)
 
 
 def take_in_turn(
@@ -284,16 +490,31 @@ def _grantable(topic: Topic, stated: set[str], wanted: str) -> tuple[str, ...]:
 
 
 @lru_cache(maxsize=64)
-def _helped(topic: Topic) -> Network:
+def _helped(topic: Topic, without: frozenset[str]) -> Network:
     """Return a topic's network with the standing values that help a condition against a fact."""
-    return topic.network.with_standing({*GRANTED, *_AIR})
+    return topic.network.with_standing({*GRANTED, *_AIR} - without)
+
+
+@lru_cache(maxsize=1024)
+def _in_question(topic: Topic, wanted: str) -> frozenset[str]:
+    """Return the standing values that would answer for the wanted: what it is, the question asks."""
+    alone = topic.network.plan_if_any(wanted, ())
+    together = () if alone is None else tuple(one.names[0] for one in alone.standing)
+    return frozenset(
+        one
+        for one in (*GRANTED, *_AIR)
+        if one in {wanted, *together} or wanted in reach(frozenset({one}), topic=topic)
+    )
 
 
 class _Walk:
     """One pass over names in the order in which they are taken."""
 
-    def __init__(self, topic: Topic, asked: tuple[str, ...], stated: tuple[str, ...]) -> None:
+    def __init__(
+        self, topic: Topic, asked: tuple[str, ...], stated: tuple[str, ...], wanted: str
+    ) -> None:
         self.topic, self.asked = topic, {*asked}
+        self.network = _helped(topic, _in_question(topic, wanted))
         self.stated = {*stated} - {*_AIR}  # the air's facts settle among themselves who gives way
         self.taken: list[str] = []
         self.granted: list[str] = []
@@ -317,35 +538,46 @@ class _Walk:
 
     def state(self, name: str, *, assumed: bool) -> None:
         new = self.new(name)
-        needed = self.needed(name)
+        needed = self.needed(name, assumed=assumed)
         told = tuple(one for one in needed if one in self.asked)
         air = self.asked | CIRCUMSTANCES
+        weather = bool(told) and _OF_THE_AIR.issuperset((name, *needed))
         if told and assumed and (new or air.issuperset(needed)):
             self.gave_way[name] = told
-        elif new:
+        elif new or (weather and self.asked.issuperset(needed)):
             self.taken.append(name)
             if told:
                 self.stands[name] = told
         else:
             self.aside.append(name)
 
-    def needed(self, name: str) -> tuple[str, ...]:
+    def needed(self, name: str, *, assumed: bool) -> tuple[str, ...]:
         """Return what determines a fact before it is heard, standing values helping."""
         if not self.asked:
             return ()
-        network = _helped(self.topic)
-        if name not in network.reach(sorted(self.known), standing=True):
+        if assumed and self.topic is not vehicle:
+            return self._determined(name)
+        if name not in self.network.reach(sorted(self.known), standing=True):
             return ()
-        plan = network.plan_if_any(name, tuple(self.taken))
+        plan = self.network.plan_if_any(name, tuple(self.taken))
         if plan is None or any(one.names[0] in self.stated for one in plan.standing):
+            return ()
+        return needed_of(plan)
+
+    def _determined(self, name: str) -> tuple[str, ...]:
+        """Return what determines an assumed fact, with every standing value or what is stated in its place."""
+        network = self.topic.network
+        stated = {one.names[0] for one in network.standing} & self.stated - {name}
+        plan = network.plan_if_any(name, tuple(dict.fromkeys((*self.taken, *sorted(stated)))))
+        # Standing values say what a condition makes, and nothing of what would make it.
+        if plan is None or name not in comes_last(network, frozenset(self.asked)):
             return ()
         return needed_of(plan)
 
 
 def needed_of(plan: Plan) -> tuple[str, ...]:
     """Return the known quantities that a plan does not do without."""
-    needed = {name for step in (*plan.groundwork, *plan.steps) for name in step.needs}
-    return tuple(name for name in plan.known if name in needed)
+    return plan.heard
 
 
 def choose(

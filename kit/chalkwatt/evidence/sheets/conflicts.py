@@ -3,36 +3,48 @@
 A fact that the others determine is compared with what they make of it. The facts that meet span a box:
 their ranges or, where none is stated, the rounding of what is written. They collide if no point
 of the box satisfies the relations. Over a box the extremes of a monotone relation lie on corners;
-points inside are tried as well (:mod:`chalkwatt.sheets.boxes`).
+points inside are tried as well (:mod:`chalkwatt.evidence.spread.boxes`).
 
-What a question takes for granted (:mod:`chalkwatt.sheets.granting`) meets the facts like one of them: no
+What a question takes for granted (:mod:`chalkwatt.evidence.sheets.granting`) meets the facts like one of them: no
 wind and a level road exactly, sea level and the temperature of the standard atmosphere within what occurs.
 """
 
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import as_percent, format_input
-from chalkwatt.rendering.numpy_function import compile_plan
-from chalkwatt.sheets.boxes import extremes, stretched
-from chalkwatt.sheets.choosing import CIRCUMSTANCES, needed_of, put_in_order, reach
-from chalkwatt.sheets.granting import GRANT, granted_facts, stand_ins
-from chalkwatt.sheets.moves import Move, moves_of
+from chalkwatt.evidence.sheets.choosing import CIRCUMSTANCES, needed_of, put_in_order, reach
+from chalkwatt.evidence.sheets.facts import ORIGINS
+from chalkwatt.evidence.sheets.granting import GRANT, granted_facts, stand_ins
+from chalkwatt.evidence.sheets.moves import Move, moves_of
+from chalkwatt.evidence.spread.boxes import extremes, stretched
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.evaluation import compile_plan
+from chalkwatt.rendering.phrases import agreeing, amount, several
 from chalkwatt.topics.vehicle import vehicle
+from chalkwatt.wording.numbers import as_percent, format_input
 
 if TYPE_CHECKING:
-    from collections.abc import Collection, Mapping
+    from collections.abc import Collection, Iterable, Mapping
 
-    from chalkwatt.plans import Plan
-    from chalkwatt.sheets.choosing import Order
-    from chalkwatt.sheets.facts import Fact
+    from chalkwatt.answering.topic import Topic
+    from chalkwatt.evidence.sheets.choosing import Order
+    from chalkwatt.evidence.sheets.facts import Fact
+    from chalkwatt.planning.plans import Plan
 
-__all__ = ["Conflict", "Move", "collisions", "collisions_about"]
+__all__ = [
+    "Conflict",
+    "Move",
+    "collisions",
+    "collisions_about",
+    "compared",
+    "displaced",
+    "is_apart",
+    "raw_value",
+]
 
 _SLACK = 1e-9  # relative; for rounding in the arithmetic
 _WHOLE = 1e-6
@@ -84,6 +96,12 @@ class Conflict:
         """Names of the facts that meet."""
         return tuple(one.fact.name for one in self.moves)
 
+    @property
+    def behind(self) -> tuple[str, ...]:
+        """Names of what the facts rest on that follow from pack and road."""
+        every = (getattr(one.fact, "behind", ()) for one in self.moves)
+        return tuple(dict.fromkeys(fact.name for facts in every for fact in facts))
+
 
 def collisions(facts: Mapping[str, Fact], conditions: Mapping[str, Fact]) -> tuple[Conflict, ...]:
     """Find where facts collide.
@@ -99,7 +117,8 @@ def collisions(facts: Mapping[str, Fact], conditions: Mapping[str, Fact]) -> tup
     """
     order = put_in_order(facts, conditions)
     reached = _reached(order)
-    return (*_clashes(_key(facts), tuple(conditions)), *_beyond_bounds(facts, order, reached))
+    found = (*_clashes(_key(facts), tuple(conditions)), *_beyond_bounds(facts, order, reached))
+    return said_once(found)
 
 
 def collisions_about(
@@ -120,6 +139,7 @@ def collisions_about(
     tuple of Conflict
     """
     here = {name for name in names if name not in conditions}
+    rested = {name for name in here if name in facts}
     changed = {name for name in conditions if name not in CIRCUMSTANCES}
     order = put_in_order(facts, conditions)
     near = {
@@ -133,11 +153,87 @@ def collisions_about(
         *_clashes(_key(facts), tuple(conditions)),
         *_beyond_bounds(facts, order, near & _reached(order)),
     )
-    return tuple(
+    found = found or _short_of(facts, conditions, order, rested)
+    return said_once(
         one
         for one in found
-        if here & {*one.involved, one.quantity} and not changed & {*one.involved}
+        if here & {*one.involved, one.quantity}
+        and (
+            not changed & {*one.involved}
+            # Unless nothing could be reckoned with in the place of what they contradict.
+            or (one.kind == "condition" and one.quantity in rested)
+        )
     )
+
+
+def said_once(found: Iterable[Conflict]) -> tuple[Conflict, ...]:
+    """Tell of every quantity once where it collides, the first way in which it does.
+
+    Parameters
+    ----------
+    found : iterable of Conflict
+
+    Returns
+    -------
+    tuple of Conflict
+        Each with the moves of all that meet there.
+    """
+    told: dict[str, Conflict] = {}
+    for one in found:
+        first = told.setdefault(one.quantity, one)
+        more = tuple(move for move in one.moves if move.fact.name not in first.involved)
+        if more:
+            told[one.quantity] = replace(first, moves=(*first.moves, *more))
+    return tuple(told.values())
+
+
+def displaced(
+    facts: Mapping[str, Fact],
+    conditions: Mapping[str, Fact],
+    order: Order | None = None,
+    topic: Topic = vehicle,
+) -> dict[str, tuple[str, ...]]:
+    """Find in whose place conditions that change the vehicle were reckoned with.
+
+    Parameters
+    ----------
+    facts, conditions : mapping of str to Fact
+        Conditions are among the facts and come before them.
+    order : Order, optional
+        How a question sorted them; as pack and road do for themselves, if left out.
+    topic : Topic
+
+    Returns
+    -------
+    dict of str to tuple of str
+        Facts that were set aside and do not agree, whatever value in its range each has, and the
+        conditions that contradict them.
+    """
+    changed = {name for name in conditions if name not in CIRCUMSTANCES}
+    if not changed:
+        return {}
+    order = order or put_in_order(facts, conditions)
+    known = (*order.taken, *order.granted)
+    every = {**facts, **granted_facts(order.granted)}
+    made = {}
+    for name in order.aside:
+        if name in conditions or facts[name].origin not in ORIGINS:
+            continue
+        found = _plan(name, known) if topic is vehicle else _other_plan(topic, name, known)
+        told = tuple(one for one in conditions if found and one in changed & {*found[1]})
+        if found and told and is_apart(every, name, *found):
+            made[name] = told
+    return made
+
+
+def _other_plan(
+    topic: Topic, wanted: str, known: tuple[str, ...]
+) -> tuple[Plan, tuple[str, ...]] | None:
+    plan = topic.network.plan_if_any(wanted, known)
+    if plan is None:
+        return None
+    used = needed_of(plan)
+    return replace(plan, known=used), used
 
 
 def _key(facts: Mapping[str, Fact]) -> tuple[Fact, ...]:
@@ -162,7 +258,13 @@ def _clashes(stated: tuple[Fact, ...], asked: tuple[str, ...]) -> tuple[Conflict
     found = [_overruled(facts, name, order) for name in order.stands]
     found += [_checked(every, name, known) for name in order.aside]
     found += [_checked(every, name, stood) for name in checked]
-    return tuple(one for one in found if one)
+    # What is asked for may clash with a fact, and a standing value with both: that is one clash.
+    told: dict[tuple[str, frozenset[str]], Conflict] = {}
+    for one in found:
+        if one:
+            met = frozenset(move.fact.name for move in one.moves if move.fact.origin != GRANT)
+            told.setdefault((one.quantity, met), one)
+    return tuple(told.values())
 
 
 def _beyond_bounds(
@@ -177,6 +279,33 @@ def _beyond_bounds(
     return tuple([one for one in bad if one][:1])
 
 
+def _short_of(
+    facts: Mapping[str, Fact], conditions: Mapping[str, Fact], order: Order, rested: set[str]
+) -> tuple[Conflict, ...]:
+    """Check that what nobody states could have a value at all, in the standing air and for what is asked.
+
+    However little a vehicle takes beside driving, its consumption is more than that of the road alone.
+    """
+    if not conditions or not order.taken:
+        return ()
+    there = (
+        reach(frozenset(order.taken), standing=True) - _reached(order) - {*facts, *order.granted}
+    )
+    # What goes into the relations counts as it is stated; of a total the rounding is its own.
+    plain = {
+        name: replace(fact, grain=0.0) if name in vehicle.example else fact
+        for name, fact in facts.items()
+    }
+    # A mass is found by its force: where that is below nought, nothing is found of the mass.
+    for name in (*vehicle.example, "air_force", "rolling_force"):
+        plan = _plan(name, order.taken) if name in there else None
+        if plan and rested & {*plan[1]} and {*conditions} & {*plan[1]}:
+            one = _possible(plain, name, order.taken)
+            if one is not None:
+                return (one,)
+    return ()
+
+
 def _plan(wanted: str, known: tuple[str, ...]) -> tuple[Plan, tuple[str, ...]] | None:
     return _plan_of(wanted, tuple(sorted(known)))
 
@@ -186,14 +315,15 @@ def _plan_of(wanted: str, known: tuple[str, ...]) -> tuple[Plan, tuple[str, ...]
     plan = vehicle.network.plan_if_any(wanted, known)
     if plan is None:
         return None  # structure allows no plan although the gradients do; nothing is compared
-    used = needed_of(plan)
+    used = every = needed_of(plan)
     # A way may pass through a fact that cancels out; only those that matter are told of.
     for name in used:
         others = tuple(one for one in used if one != name)
         if others and wanted in reach(frozenset(others)):
             used = others
     short = vehicle.network.plan_if_any(wanted, used)
-    return None if short is None else (short, used)
+    # What is determined need not be reached in steps: without those facts there may be no way.
+    return (short, used) if short is not None else (replace(plan, known=every), every)
 
 
 def _checked(facts: Mapping[str, Fact], name: str, taken: tuple[str, ...]) -> Conflict | None:
@@ -201,23 +331,62 @@ def _checked(facts: Mapping[str, Fact], name: str, taken: tuple[str, ...]) -> Co
     if found is None:
         return None
     plan, used = found
-    if not _apart(facts, name, plan, used):
-        return None
     involved = (*used, name)
-    moves = moves_of(facts, involved, {})
-    place = _natural([one for one in involved if facts[one].origin != GRANT], plan)
+    asked = any(facts[one].origin == "asked" for one in involved)
+    anyhow = is_apart(facts, name, plan, used)
+    if not anyhow and not asked:
+        return None
+    stated = [one for one in involved if facts[one].origin != GRANT]
+    return compared(facts, involved, plan, stated=stated, grains=anyhow)
+
+
+def compared(
+    facts: Mapping[str, Fact],
+    involved: tuple[str, ...],
+    plan: Plan,
+    *,
+    stated: list[str],
+    topic: Topic = vehicle,
+    grains: bool = True,
+) -> Conflict | None:
+    """Tell of facts that are apart.
+
+    Parameters
+    ----------
+    facts : mapping of str to Fact
+    involved : tuple of str
+        Those that meet.
+    plan : Plan
+        By which they do.
+    stated : list of str
+        Those at which people may look for the collision.
+    topic : Topic
+    grains : bool
+        Whether the rounding of what is written counts.
+
+    Returns
+    -------
+    Conflict or None
+        None where the structure allows no plan for what would be told.
+    """
+    place = _natural(stated, plan)
     others = tuple(one for one in involved if one != place)
-    plan = vehicle.network.plan(place, others)
+    way = topic.network.plan_if_any(place, others)
+    if way is None or not (grains or is_apart(facts, place, way, others, grains=False)):
+        return None
+    moves = moves_of(facts, involved, {}, topic)
     fact = facts[place]
-    derived = _raw(plan, {one: facts[one].si for one in others})
-    low, high = extremes(plan, [facts[one] for one in others], grains=True)
+    derived = raw_value(way, {one: facts[one].si for one in others})
+    low, high = extremes(way, [facts[one] for one in others], grains=grains)
     floor, ceiling = stretched(fact)
     size = max(abs(fact.si), abs(derived)) or 1.0
     apart = abs(derived - fact.si) / size
     gap = max(low - ceiling, floor - high) / size if math.isfinite(low) else apart
     kind = _kind(facts, moves) if place == "pack_energy" else "contradiction"
-    relation = plan.steps[-1].relations[0].title
-    clash = _clash(fact, "the other facts make", derived, apart=apart, relation=relation)
+    relation = way.steps[-1].relations[0].title
+    driven = next((one for name in others if (one := getattr(facts[name], "driven", ""))), "")
+    by = f"the other facts{driven}{',' if ',' in driven else ''} make"
+    clash = _clash(fact, by, derived, apart=apart, relation=relation)
     sentence = f"{clash} {_mending(kind, moves)}"
     return Conflict(kind, place, relation, fact.si, derived, apart, gap, moves, clash, sentence)
 
@@ -226,21 +395,21 @@ def _overruled(facts: Mapping[str, Fact], name: str, order: Order) -> Conflict |
     """Check a fact that stands although the conditions, with standing values, would have it otherwise."""
     others = tuple(one for one in order.taken if one != name)
     found = _plan(name, others)
-    if found is None or not _apart(facts, name, *found):
+    if found is None or not is_apart(facts, name, *found, grains=False):
         return None
     plan, used = found
     fact = facts[name]
-    derived = _raw(plan, {one: facts[one].si for one in used})
-    low, high = extremes(plan, [facts[one] for one in used], grains=True)
+    derived = raw_value(plan, {one: facts[one].si for one in used})
+    low, high = extremes(plan, [facts[one] for one in used])
     floor, ceiling = stretched(fact)
     size = max(abs(fact.si), abs(derived)) or 1.0
     apart = abs(derived - fact.si) / size
     gap = max(low - ceiling, floor - high) / size if math.isfinite(low) else apart
     relation = plan.steps[-1].relations[0].title
     told = " and ".join(
-        f"the {look_up(one).words} of {facts[one].text} asked for" for one in order.stands[name]
+        f"{amount(one, facts[one].text, 'the')} asked for" for one in order.stands[name]
     )
-    verb = "makes" if len(order.stands[name]) == 1 else "make"
+    verb = "make" if several(order.stands[name]) else "makes"
     clash = _clash(fact, f"{told} {verb}", derived, apart=apart, relation=relation)
     moves = moves_of(facts, (*used, name), {})
     sentence = (
@@ -251,10 +420,17 @@ def _overruled(facts: Mapping[str, Fact], name: str, order: Order) -> Conflict |
     )
 
 
-def _apart(facts: Mapping[str, Fact], name: str, plan: Plan, used: tuple[str, ...]) -> bool:
-    """Say whether no point of the box satisfies the relations."""
+def is_apart(
+    facts: Mapping[str, Fact], name: str, plan: Plan, used: tuple[str, ...], *, grains: bool = True
+) -> bool:
+    """Say whether no point of the box satisfies the relations.
+
+    The rounding of what makes the fact counts where facts meet on their own. What is asked for meets them at the
+    ranges that are stated: so an answer takes them, and a coefficient of 0.01 that might be 0.005 would hide a
+    third of a consumption.
+    """
     fact = facts[name]
-    low, high = extremes(plan, [facts[one] for one in used], grains=True)
+    low, high = extremes(plan, [facts[one] for one in used], grains=grains)
     floor, ceiling = stretched(fact)
     slack = _SLACK * max(abs(fact.si), abs(fact.low), abs(fact.high))
     return not (math.isfinite(low) and low <= ceiling + slack and high >= floor - slack)
@@ -280,9 +456,11 @@ def _kind(facts: Mapping[str, Fact], moves: tuple[Move, ...]) -> str:
 
 
 def _clash(fact: Fact, by: str, derived: float, *, apart: float, relation: str) -> str:
+    words = look_up(fact.name).words
     how = {"asked": "asked for", GRANT: "taken for granted"}.get(fact.origin, fact.origin)
     return (
-        f"The {look_up(fact.name).words} is {how} as {fact.text}, but {by} it "
+        f"The {words} {agreeing(words, 'is', 'are')} {how} as {fact.text}, but {by} "
+        f"{agreeing(words, 'it', 'them')} "
         f"{fact.text_of(derived, 4)}, {as_percent(apart)} apart (“{relation}”)."
     )
 
@@ -297,7 +475,11 @@ def _mending(kind: str, moves: tuple[Move, ...]) -> str:
 
 
 def _ways(moves: tuple[Move, ...]) -> str:
-    return "; ".join(one.text for one in moves if one.needed is not None) or "none alone would do"
+    solved = [one for one in moves if one.needed is not None]
+    near = [one.text for one in solved if not one.far]
+    if near:
+        return "; ".join(near)
+    return "no usual value of one alone would do" if solved else "none alone would do"
 
 
 def _possible(facts: Mapping[str, Fact], name: str, taken: tuple[str, ...]) -> Conflict | None:
@@ -313,7 +495,7 @@ def _possible(facts: Mapping[str, Fact], name: str, taken: tuple[str, ...]) -> C
     low, _ = extremes(plan, here, grains=True)
     if math.isfinite(low):
         return None
-    raw = _raw(plan, {one.name: one.si for one in here})
+    raw = raw_value(plan, {one.name: one.si for one in here})
     if not math.isfinite(raw):
         return None
     limit = entry.bounds[0] if raw <= entry.bounds[0] else entry.bounds[1]
@@ -321,8 +503,20 @@ def _possible(facts: Mapping[str, Fact], name: str, taken: tuple[str, ...]) -> C
     return _impossible("impossible", name, plan, raw=raw, limit=limit, moves=moves)
 
 
-def _raw(plan: Plan, values: Mapping[str, float]) -> float:
-    """Return what a plan gives, whether or not its last step stays within physical bounds."""
+def raw_value(plan: Plan, values: Mapping[str, float]) -> float:
+    """Return what a plan gives, whether or not its last step stays within physical bounds.
+
+    Parameters
+    ----------
+    plan : Plan
+    values : mapping of str to float
+        What is known, in SI units.
+
+    Returns
+    -------
+    float
+        Not-a-number where it gives nothing.
+    """
     endings: list[Any] = []
     branches = compile_plan(plan).branches(values, endings)
     if branches:

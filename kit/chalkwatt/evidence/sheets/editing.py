@@ -8,7 +8,7 @@ import tomlkit
 from tomlkit.exceptions import ConvertError, TOMLKitError
 
 from chalkwatt.errors import ChalkwattError, SheetError
-from chalkwatt.quantities import look_up
+from chalkwatt.laws.quantities import look_up
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
@@ -37,7 +37,7 @@ def revised_text(text: str, name: str, fields: Mapping[str, Any]) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.sheets.editing import revised_text
+    >>> from chalkwatt.evidence.sheets.editing import revised_text
     >>> print(revised_text('[values.mass] # weighed\nvalue = "690 kg" # wet', "mass", {"value": "700 kg"}))
     [values.mass] # weighed
     value = "700 kg" # wet

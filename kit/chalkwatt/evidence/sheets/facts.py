@@ -25,17 +25,22 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt import units
 from chalkwatt.errors import ChalkwattError, told
-from chalkwatt.given import is_number
-from chalkwatt.quantities import Quantity, look_up
-from chalkwatt.rendering.numbers import format_input
-from chalkwatt.written import written
+from chalkwatt.laws.quantities import Quantity, look_up, unit_of
+from chalkwatt.laws.values import written_for
+from chalkwatt.wording import units
+from chalkwatt.wording.given import is_number
+from chalkwatt.wording.numbers import format_alike, format_input
+from chalkwatt.wording.written import written
 
 if TYPE_CHECKING:
+    from collections.abc import Sequence
+
     from numpy.typing import NDArray
 
-__all__ = ["ORIGINS", "SHAPES", "Fact", "make_fact", "unit_of"]
+    from chalkwatt.wording.given import Floats, Given
+
+__all__ = ["ORIGINS", "SHAPES", "Fact", "condition", "make_fact"]
 
 # Most trustworthy first: of facts that say one thing twice, the first is used and the others are checks.
 ORIGINS = ("measured", "counted", "quoted", "estimated", "assumed")
@@ -43,6 +48,7 @@ SHAPES = ("uniform", "triangular", "normal")
 
 _CENTRED = 0.01  # of a range's width; a value nearer to the middle than this stands in it
 _ASIDE = 0.1  # of a range's width; a value further from the middle than this is a story of its own
+_PERCENT = 0.01
 _COVERAGE = 2.0  # standard uncertainties between the value and the end of a normal range
 
 
@@ -66,6 +72,7 @@ class Fact:
         The unit in which it was written.
     grain : float
         Half a unit of the last digit written, in SI units: two facts that differ by less do not disagree.
+        None of it for a nought, which says that there is none.
     cut : float
         Half the range as stated where it was cut off at a physical bound, in SI units; else nought.
     note, seen : str
@@ -106,7 +113,7 @@ class Fact:
             (self.high - self.low) / abs(self.si) if self.si else math.inf * (self.high > self.low)
         )
 
-    def ppf(self, share: Any) -> Any:  # noqa: ANN401  float or array; the name is scipy's
+    def ppf(self, share: Floats) -> Floats:
         """Return the value below which a share of the spread lies.
 
         Parameters
@@ -121,7 +128,7 @@ class Fact:
 
         Examples
         --------
-        >>> from chalkwatt.sheets.facts import make_fact
+        >>> from chalkwatt.evidence.sheets.facts import make_fact
         >>> make_fact("mass", "700 kg", plus_minus="20 kg").ppf(0.25)
         690.0
         """
@@ -137,15 +144,15 @@ class Fact:
             drawn = self._normal(share, low, high)
         return np.clip(np.rint(drawn), self.low, self.high) if whole else drawn
 
-    def _triangular(self, share: Any, low: float, high: float) -> NDArray[np.float64]:  # noqa: ANN401
+    def _triangular(self, share: Floats, low: float, high: float) -> NDArray[np.float64]:
         mode = (self.si - low) / (high - low)
         rising = low + (high - low) * np.sqrt(share * mode)
         falling = high - (high - low) * np.sqrt((1 - share) * (1 - mode))
         made: NDArray[np.float64] = np.where(share < mode, rising, falling)
         return made
 
-    def _normal(self, share: Any, low: float, high: float) -> Any:  # noqa: ANN401
-        from scipy.special import ndtr, ndtri
+    def _normal(self, share: Floats, low: float, high: float) -> Floats:
+        from scipy.special import ndtr, ndtri  # noqa: PLC0415  SciPy is slow to import
 
         sigma = (self.cut or (high - low) / 2) / _COVERAGE
         floor, ceiling = (ndtr((bound - self.si) / sigma) for bound in look_up(self.name).bounds)
@@ -159,42 +166,27 @@ class Fact:
     @property
     def text(self) -> str:
         """Value and range with their unit, as a person writes them."""
-        return self.text_of(self.si) + (f" ({self._range_text()})" if not self.exact else "")
+        if self.exact:
+            return self.text_of(self.si)
+        shown = format_alike([self._in_unit(one) for one in (self.si, self.low, self.high)])
+        cut = ", cut off at its physical bound" if self.cut else ""
+        return f"{shown[0]} {self.unit}".rstrip() + f" ({shown[1]} to {shown[2]}{cut})"
 
     def text_of(self, si: float, digits: int = 6) -> str:
         """Write any value of the quantity in this fact's unit."""
-        number = format_input(float(look_up(self.name).in_unit(si, self.unit)), digits)
+        number = format_input(self._in_unit(si), digits)
         return f"{number} {self.unit}".rstrip()
 
-    def _range_text(self) -> str:
-        low, high = (
-            float(look_up(self.name).in_unit(one, self.unit)) for one in (self.low, self.high)
-        )
-        cut = ", cut off at its physical bound" if self.cut else ""
-        return f"{format_input(low)} to {format_input(high)}{cut}"
-
-
-def unit_of(name: str, label: str = "") -> str:
-    """Return the unit label in which to show a quantity, the given one where it is a display unit."""
-    entry = look_up(name)
-    if not label:
-        return entry.display[0] if entry.display[0] != "%" else "%"
-    if label in entry.display:
-        return label
-    if units.inverse(label, entry.unit):
-        return units.counterpart(label, entry.unit)
-    if not units.same_dimension(label, entry.unit):
-        return entry.display[0]
-    known = units.unit(label)
-    return next((one for one in entry.display if units.unit(one)[1:] == known[1:]), label)
+    def _in_unit(self, si: float) -> float:
+        return float(look_up(self.name).in_unit(si, self.unit))
 
 
 def make_fact(
     name: str,
-    value: Any,  # noqa: ANN401  whatever a person gives
+    value: Given,
     *,
-    span: Any = None,  # noqa: ANN401
-    plus_minus: Any = None,  # noqa: ANN401
+    span: Sequence[Given] | None = None,
+    plus_minus: Given | None = None,
     shape: str = "",
     **rest: Any,  # noqa: ANN401  fields of a fact
 ) -> Fact:
@@ -232,7 +224,7 @@ def make_fact(
     _check_number(entry, value)
     si = entry.read_one(value)
     shown = entry.label_of(value) or ""
-    label = units.read(value)[1] if isinstance(value, str) else shown
+    label = written_for(entry, value).unit if isinstance(value, str) else shown
     _check_whole(entry, si, value)
     low = high = si
     cut = 0.0
@@ -245,7 +237,8 @@ def make_fact(
             f"{name}: the value {told(value)} does not lie in its range.",
             quantity=name,
             value=value,
-            advice="Write the range as [lowest, highest], with the value between them.",
+            advice="Write the range as [lowest, highest], with the value between them."
+            + _taken_in(span, label),
         )
     if (
         shape == "normal"
@@ -263,6 +256,13 @@ def make_fact(
         aside = abs((low + high) / 2 - si)
         shape = "triangular" if aside > _CENTRED * (high - low) else "uniform"
     return Fact(name, si, low, high, shape=shape, label=shown, grain=grain, cut=cut, **rest)
+
+
+def _taken_in(span: Any, label: str) -> str:  # noqa: ANN401  a pair, or nothing
+    """Say in which unit plain numbers of a range are taken."""
+    if not label or span is None or not any(is_number(end) for end in span):
+        return ""
+    return f" Plain numbers in it are taken in {label}, the unit of the value."
 
 
 def _check_whole(entry: Quantity, si: float, value: object) -> None:
@@ -300,7 +300,18 @@ def _check_number(entry: Quantity, value: object) -> None:
         )
 
 
-def _ends(entry: Quantity, span: Any, label: str) -> tuple[float, float]:  # noqa: ANN401
+def condition(name: str, value: Given) -> Fact:
+    """Make a condition of a question into a fact; a pair is a range."""
+    if isinstance(value, tuple | list) and len(value) == 2:
+        low, high = (make_fact(name, one) for one in value)
+        middle = (low.si + high.si) / 2
+        if look_up(name).whole:
+            middle = float(round(middle))
+        return Fact(name, middle, low.si, high.si, label=low.label)
+    return make_fact(name, value)
+
+
+def _ends(entry: Quantity, span: Sequence[Given], label: str) -> tuple[float, float]:
     if not isinstance(span, list | tuple) or len(span) != 2:
         raise ChalkwattError(
             f"{entry.name}: the range is not a pair.",
@@ -312,7 +323,7 @@ def _ends(entry: Quantity, span: Any, label: str) -> tuple[float, float]:  # noq
     turned = False
     for end in span:
         _check_number(entry, end)
-        told_in = units.read(end)[1] if isinstance(end, str) else label
+        told_in = written_for(entry, end).unit if isinstance(end, str) else label
         # More miles for a kilowatt-hour are fewer kilowatt-hours for a mile.
         turned = turned or units.inverse(told_in, entry.unit)
         bare = is_number(end) and label
@@ -330,11 +341,11 @@ def _ends(entry: Quantity, span: Any, label: str) -> tuple[float, float]:  # noq
     return made[0], made[1]
 
 
-def _around(entry: Quantity, plus_minus: Any, label: str, si: float) -> tuple[float, float]:  # noqa: ANN401
+def _around(entry: Quantity, plus_minus: Given, label: str, si: float) -> tuple[float, float]:
     """Return the ends of a range that is given as half its width."""
     _check_number(entry, plus_minus)
     if isinstance(plus_minus, str):
-        number, given = units.read(plus_minus)
+        number, given, _ = written_for(entry, plus_minus)
     else:
         number, given = entry.read_bare(plus_minus), label
     if not math.isfinite(number) or number < 0:
@@ -365,13 +376,29 @@ def _around(entry: Quantity, plus_minus: Any, label: str, si: float) -> tuple[fl
     return si - half, si + half
 
 
-def _grain(entry: Quantity, value: Any, label: str, si: float) -> float:  # noqa: ANN401
+def _grain(entry: Quantity, value: Given, label: str, si: float) -> float:
+    """Return half a unit of the last digit written, in SI units.
+
+    Nought on a scale that begins there is none of it, and not a little: it has no digit to be off by. A
+    bare whole number of what people give in percent is read as percent, for nobody who writes 1 for all
+    of it means half of it.
+    """
+    if si == 0 and not (label and units.unit(label).offset):
+        return 0.0
     if isinstance(value, str):
-        as_written = written(value)
+        as_written = written_for(entry, value)
     else:
-        as_written = written(repr(float(getattr(value, "magnitude", value))))
+        number: Any = value.magnitude if hasattr(value, "magnitude") else value
+        as_written = written(repr(float(number)))
         if isinstance(value, int):
             as_written = as_written._replace(digit=1.0)
+    if (
+        not label
+        and "%" in entry.display
+        and as_written.digit > _PERCENT
+        and float(si).is_integer()
+    ):
+        as_written = as_written._replace(digit=_PERCENT)
     if label and units.inverse(label, entry.unit):
         return 0.5 * as_written.digit / abs(as_written.number) * si
     factor = units.unit(label).factor if label else 1.0

@@ -8,16 +8,18 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from chalkwatt.errors import ChalkwattError, NameUnknownError
-from chalkwatt.finding import Draws, Finding, find
-from chalkwatt.quantities import look_up
-from chalkwatt.remarks import broken_counts, gave_way
-from chalkwatt.sheets.choosing import choose, put_in_order, reach
-from chalkwatt.sheets.conflicts import Conflict, collisions
+from chalkwatt.evidence.finding import Draws, Finding, find
+from chalkwatt.evidence.remarks import broken_counts, gave_way, taken_warm
+from chalkwatt.evidence.sheets.choosing import choose, put_in_order, reach
+from chalkwatt.evidence.sheets.cold_cells import with_warm_cells
+from chalkwatt.evidence.sheets.conflicts import Conflict, collisions, said_once
+from chalkwatt.evidence.sheets.owning import clashes_of_others
+from chalkwatt.laws.quantities import look_up
 from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:
-    from chalkwatt.sheets.facts import Fact
-    from chalkwatt.sheets.sheet import Sheet
+    from chalkwatt.evidence.sheets.facts import Fact
+    from chalkwatt.evidence.sheets.sheet import Sheet
 
 __all__ = ["Following"]
 
@@ -39,10 +41,12 @@ class Following(Mapping[str, Finding]):
     conflicts : tuple of Conflict
         Where facts disagree beyond their ranges.
     notes : tuple of str
-        What gave way to the conditions, and which counts came out as no whole numbers.
+        What is taken as of warm cells, what gave way to the conditions, and which counts came out as
+        no whole numbers.
     """
 
     def __init__(self, sheet: Sheet, conditions: Mapping[str, Fact]) -> None:
+        sheet = with_warm_cells(sheet, conditions)
         self.sheet = sheet
         self.conditions = dict(conditions)
         facts = {name: fact for name, fact in sheet.facts.items() if name not in conditions}
@@ -124,12 +128,17 @@ class Following(Mapping[str, Finding]):
     @cached_property
     def conflicts(self) -> tuple[Conflict, ...]:
         """Where facts disagree beyond their ranges."""
-        return collisions({**self._facts, **self.conditions}, self.conditions)
+        here = collisions({**self._facts, **self.conditions}, self.conditions)
+        more = clashes_of_others(self.sheet, self.conditions, Draws())
+        return said_once((*here, *more))
 
     @property
     def notes(self) -> tuple[str, ...]:
-        """What gave way to the conditions, and which counts came out as no whole numbers."""
-        told = gave_way(self._order.gave_way, self._facts, self.conditions)
+        """What is taken as of warm cells, what gave way, and which counts came out as no whole numbers."""
+        told = (
+            *taken_warm(self._facts.values()),
+            *gave_way(self._order.gave_way, self._facts, self.conditions),
+        )
         counts = [
             note for finding in self.values() for note in broken_counts(finding, [finding.wanted])
         ]

@@ -18,10 +18,10 @@ import math
 from typing import TYPE_CHECKING
 
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numpy_function import compile_plan
-from chalkwatt.sheets.choosing import GRANTED, reach
-from chalkwatt.sheets.facts import Fact
+from chalkwatt.evidence.sheets.choosing import GRANTED, reach
+from chalkwatt.evidence.sheets.facts import Fact
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.evaluation import compile_plan
 from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:
@@ -46,11 +46,12 @@ def granted_facts(names: Iterable[str]) -> dict[str, Fact]:
 
     Examples
     --------
-    >>> from chalkwatt.sheets.granting import granted_facts
+    >>> from chalkwatt.evidence.sheets.granting import granted_facts
     >>> granted_facts(["grade"])["grade"].text
     '0 %'
     """
-    values = {one.names[0]: one.sides[1] for one in vehicle.network.standing}
+    sides = {one.names[0]: one.sides[1] for one in vehicle.network.standing}
+    values = {name: side for name, side in sides.items() if isinstance(side, int | float)}
     made = {}
     for name in names:
         si = float(values[name])  # all of GRANTED are plain numbers

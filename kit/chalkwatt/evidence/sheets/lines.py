@@ -35,7 +35,7 @@ class LineIndex:
 
     Examples
     --------
-    >>> from chalkwatt.sheets.lines import LineIndex
+    >>> from chalkwatt.evidence.sheets.lines import LineIndex
     >>> LineIndex('[values.mass]\nvalue = 690').of("values", "mass", "value")
     2
     """

@@ -7,15 +7,16 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numpy_function import compile_plan
-from chalkwatt.sheets.granting import GRANT
+from chalkwatt.evidence.sheets.granting import GRANT
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.evaluation import compile_plan
 from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from chalkwatt.sheets.facts import Fact
+    from chalkwatt.answering.topic import Topic
+    from chalkwatt.evidence.sheets.facts import Fact
 
 __all__ = ["Move", "moves_of"]
 
@@ -33,11 +34,20 @@ class Move:
     beyond: float
 
     @property
+    def far(self) -> bool:
+        """Whether it would have to be what nobody would think of."""
+        return self.needed is not None and look_up(self.fact.name).far_from_usual(
+            self.needed, self.fact.low, self.fact.high
+        )
+
+    @property
     def text(self) -> str:
         """The move in words."""
         words = look_up(self.fact.name).words
         if self.needed is None:
             return f"no {words} alone would mend it"
+        if self.far:
+            return f"no usual {words} alone would mend it"
         fact = self.fact
         how = {"asked": "asked for as", GRANT: "taken for granted as"}.get(fact.origin, fact.origin)
         stated = fact.text_of(fact.si, 3) if fact.origin == GRANT else fact.text
@@ -45,7 +55,10 @@ class Move:
 
 
 def moves_of(
-    facts: Mapping[str, Fact], involved: tuple[str, ...], extra: Mapping[str, float]
+    facts: Mapping[str, Fact],
+    involved: tuple[str, ...],
+    extra: Mapping[str, float],
+    topic: Topic = vehicle,
 ) -> tuple[Move, ...]:
     """Solve for each fact alone with the others as stated.
 
@@ -56,6 +69,7 @@ def moves_of(
         Those that meet.
     extra : mapping of str to float
         What else must come out, in SI units.
+    topic : Topic
 
     Returns
     -------
@@ -69,7 +83,7 @@ def moves_of(
         others = {one: facts[one].si for one in involved if one != name} | dict(extra)
         needed: float | None = None
         try:
-            way = vehicle.network.plan_if_any(name, tuple(others))
+            way = topic.network.plan_if_any(name, tuple(others))
             found = math.nan if way is None else float(compile_plan(way)(**others))
         except ChalkwattError:
             found = math.nan

@@ -1,7 +1,7 @@
 """Reading a sheet: text in, checked facts out, every complaint with its file, line and key.
 
 The text is data. It is read by the standard TOML reader; numbers and units go through
-:mod:`chalkwatt.units`, which knows a grammar and evaluates nothing.
+:mod:`chalkwatt.wording.units`, which knows a grammar and evaluates nothing.
 """
 
 from __future__ import annotations
@@ -12,11 +12,11 @@ import tomllib
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from chalkwatt.claims import SENSES, Claim
 from chalkwatt.errors import ChalkwattError, NameUnknownError, SheetError, told
-from chalkwatt.quantities import glossary
-from chalkwatt.sheets.facts import ORIGINS, SHAPES, Fact, make_fact
-from chalkwatt.sheets.lines import LineIndex, TooDeepError
+from chalkwatt.evidence.claims.claims import SENSES, Claim
+from chalkwatt.evidence.sheets.facts import ORIGINS, SHAPES, Fact, make_fact
+from chalkwatt.evidence.sheets.lines import LineIndex, TooDeepError
+from chalkwatt.laws.quantities import glossary
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -217,7 +217,7 @@ class _Reader:
             if isinstance(one, str) and len(one) > _LONGEST_VALUE:
                 raise self.wrong(f"This is longer than {_LONGEST_VALUE} characters.", *place)
 
-    def checked(self, name: str, value: object, *place: str | int) -> Fact:
+    def checked(self, name: str, value: Any, *place: str | int) -> Fact:  # noqa: ANN401  whatever a sheet holds
         self.short(value, *place)
         try:
             return make_fact(name, value)

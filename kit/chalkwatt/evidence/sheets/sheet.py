@@ -8,24 +8,32 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
+from chalkwatt.answering.showing import show
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError, SheetError, printable, told
-from chalkwatt.finding import Draws, Finding
-from chalkwatt.quantities import look_up
-from chalkwatt.sheets.choosing import by_trust, reach, take_in_turn
-from chalkwatt.sheets.company import Company
-from chalkwatt.sheets.facts import Fact, make_fact
-from chalkwatt.sheets.reading import read_text
+from chalkwatt.evidence.claims.claims import Claim
+from chalkwatt.evidence.claims.variants import judge_variant
+from chalkwatt.evidence.claims.verdicts import judge
+from chalkwatt.evidence.finding import Draws, Finding
+from chalkwatt.evidence.sheets.choosing import by_trust, reach, take_in_turn
+from chalkwatt.evidence.sheets.cold_cells import with_warm_cells
+from chalkwatt.evidence.sheets.facts import Fact, condition
+from chalkwatt.evidence.sheets.following import Following
+from chalkwatt.evidence.sheets.owning import ask
+from chalkwatt.evidence.sheets.reading import read_text
+from chalkwatt.store import write_text
 from chalkwatt.topics.vehicle import vehicle
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
     from concurrent.futures import Executor
 
-    from chalkwatt.claims import Claim
-    from chalkwatt.sheets.following import Following
-    from chalkwatt.topic import Topic
-    from chalkwatt.variants import VariantVerdict
-    from chalkwatt.verdicts import Verdict
+    from chalkwatt.answering.showing import LiveBoard
+    from chalkwatt.answering.topic import Topic
+    from chalkwatt.evidence.claims.valueless import ValuelessVerdict
+    from chalkwatt.evidence.claims.variants import VariantVerdict
+    from chalkwatt.evidence.claims.verdicts import Verdict
+    from chalkwatt.wording.given import Given
 
 __all__ = ["Sheet"]
 
@@ -65,6 +73,7 @@ class Sheet:
     drag_area = 0.340 m² (90 % of draws: 0.309 to 0.371 m²)
     """
 
+    @checked_call
     def __init__(self, text: str, path: str | Path | None = None) -> None:
         content = read_text(text, str(path or ""))
         self.text = text
@@ -74,9 +83,9 @@ class Sheet:
         self.invented = content.invented
         self.facts: Mapping[str, Fact] = MappingProxyType(content.facts)
         self.claims: tuple[Claim, ...] = content.claims
-        self._company = Company()
 
     @classmethod
+    @checked_call
     def read(cls, path: str | Path) -> Sheet:
         """Read a sheet from a TOML file.
 
@@ -108,6 +117,7 @@ class Sheet:
         return cls(text.replace("\r\n", "\n"), path)
 
     @classmethod
+    @checked_call
     def parse(cls, text: str) -> Sheet:
         """Read a sheet from text.
 
@@ -136,6 +146,7 @@ class Sheet:
         """The uncertain values, each of which has its own column of draws."""
         return tuple(sorted(name for name, fact in self.facts.items() if not fact.exact))
 
+    @checked_call
     def find(
         self,
         wanted: str,
@@ -145,7 +156,7 @@ class Sheet:
         draws: int = 8192,
         seed: int = 0,
         executor: Executor | None = None,
-        **conditions: Any,  # noqa: ANN401  whatever a person gives
+        **conditions: Given,
     ) -> Finding:
         """Solve for any quantity with what the sheet states.
 
@@ -179,12 +190,11 @@ class Sheet:
         NoSolutionError
             If the stated values have no answer.
         """
-        from chalkwatt.sheets.owning import ask
-
         given = {name: condition(name, value) for name, value in conditions.items()}
         return ask(self, wanted, given, Draws(draws, seed, level, executor))
 
-    def follow(self, **conditions: Any) -> Following:  # noqa: ANN401
+    @checked_call
+    def follow(self, **conditions: Given) -> Following:
         """Derive everything that the sheet allows.
 
         Parameters
@@ -196,13 +206,12 @@ class Sheet:
         Following
             A mapping from names to findings, with ``.missing``, ``.unlocks`` and ``.conflicts``.
         """
-        from chalkwatt.sheets.following import Following
-
         return Following(self, {name: condition(name, value) for name, value in conditions.items()})
 
+    @checked_call
     def judge(
         self, claim: Claim, *, draws: int = 8192, seed: int = 0, executor: Executor | None = None
-    ) -> Verdict | VariantVerdict:
+    ) -> Verdict | ValuelessVerdict | VariantVerdict:
         """Test a claim against the sheet.
 
         Parameters
@@ -214,7 +223,7 @@ class Sheet:
 
         Returns
         -------
-        Verdict or VariantVerdict
+        Verdict, ValuelessVerdict or VariantVerdict
             With ``.chance``, ``.interval``, ``.needs``, ``.sentence`` and ``.board()``.
 
         Raises
@@ -222,10 +231,6 @@ class Sheet:
         ChalkwattError
             As :meth:`find`.
         """
-        from chalkwatt.claims import Claim
-        from chalkwatt.variants import judge_variant
-        from chalkwatt.verdicts import judge
-
         if not isinstance(claim, Claim):
             raise ChalkwattError(
                 f"{told(claim)} is no claim.",
@@ -238,13 +243,14 @@ class Sheet:
             return judge_variant(self, claim, how)
         return judge(self, claim, how)
 
+    @checked_call
     def values_for(
         self,
         topic: Topic,
         *,
         wanted: str | None = None,
         about: Collection[str] = (),
-        **conditions: Any,  # noqa: ANN401
+        **conditions: Given,
     ) -> dict[str, Any]:
         """Return what a board of a topic starts with.
 
@@ -268,6 +274,10 @@ class Sheet:
             Text with a unit for what is stated, SI numbers for what follows.
         """
         unknown = wanted or topic.wanted
+        first = dict(self.claims[0].conditions) if self.claims else {}
+        in_the_cold = with_warm_cells(self, {**first, **conditions}, unknown)
+        if in_the_cold is not self:
+            return in_the_cold.values_for(topic, wanted=wanted, about=about, **conditions)
         stated = {name: fact for name, fact in self.facts.items() if name in topic.network.names}
         offers: dict[str, Any] = {
             name: stated[name].text_of(stated[name].si, 12) for name in by_trust_in(stated)
@@ -334,15 +344,17 @@ class Sheet:
         except ChalkwattError:
             return None
 
-    def join(self, board: Any) -> None:  # noqa: ANN401  a widget
+    @checked_call
+    def join(self, board: LiveBoard) -> None:
         """Let a board keep in step with the other boards of this sheet.
 
         Parameters
         ----------
         board : Board
         """
-        self._company.join(board)
+        show(self, "company", board)
 
+    @checked_call
     def page(self, path: str | Path, /, *, title: str = "") -> Path:
         """Write one interactive HTML file: story, values, boards on them, verdicts on the claims.
 
@@ -361,16 +373,16 @@ class Sheet:
         ChalkwattError
             If it cannot be written.
         """
-        from chalkwatt.publish.pages import page
+        made: Path = show(self, "page", path, title=title)
+        return made
 
-        return page(path, self, title=title)
-
-    def revised(self, name: str, value: Any, **fields: Any) -> Sheet:  # noqa: ANN401
+    @checked_call
+    def revised(self, quantity: str, value: Given, **fields: object) -> Sheet:
         """Return a sheet with one value changed or added, comments and order kept.
 
         Parameters
         ----------
-        name : str
+        quantity : str
             The quantity.
         value : number or str
             As in the file: text with a unit, or a plain number.
@@ -386,10 +398,11 @@ class Sheet:
         SheetError
             If the result is no sound sheet.
         """
-        from chalkwatt.sheets.editing import revised_text
+        from chalkwatt.evidence.sheets.editing import revised_text  # noqa: PLC0415  tomlkit is slow to import
 
-        return Sheet(revised_text(self.text, name, {"value": value, **fields}), self.path)
+        return Sheet(revised_text(self.text, quantity, {"value": value, **fields}), self.path)
 
+    @checked_call
     def write(self, path: str | Path | None = None) -> Path:
         """Write the sheet, comments and all; a write that is killed half-way leaves the old file whole.
 
@@ -407,25 +420,12 @@ class Sheet:
         ChalkwattError
             If there is no path, or it cannot be written to.
         """
-        from chalkwatt.publish.safe_write import write_text
-
         place = self.path if path is None else Path(path)
         if place is None:
             raise ChalkwattError(
                 "This sheet was not read from a file.", advice="Give the path to write to."
             )
         return write_text(place, self.text)
-
-
-def condition(name: str, value: Any) -> Fact:  # noqa: ANN401
-    """Make a condition of a question into a fact; a pair is a range."""
-    if isinstance(value, tuple | list) and len(value) == 2:
-        low, high = (make_fact(name, one) for one in value)
-        middle = (low.si + high.si) / 2
-        if look_up(name).whole:
-            middle = float(round(middle))
-        return Fact(name, middle, low.si, high.si, label=low.label)
-    return make_fact(name, value)
 
 
 def by_trust_in(facts: Mapping[str, Fact]) -> tuple[str, ...]:

@@ -8,13 +8,13 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numpy_function import compile_plan
-from chalkwatt.spread import uniforms
+from chalkwatt.evidence.spread.draws import uniforms
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.evaluation import compile_plan
 
 if TYPE_CHECKING:
-    from chalkwatt.plans import Plan
-    from chalkwatt.sheets.facts import Fact
+    from chalkwatt.evidence.sheets.facts import Fact
+    from chalkwatt.planning.plans import Plan
 
 __all__ = ["extremes", "stretched"]
 

@@ -8,7 +8,6 @@ should be. The sequence is cut into fixed pieces, so that the numbers are the sa
 
 from __future__ import annotations
 
-import importlib
 import math
 from dataclasses import dataclass
 from functools import cached_property
@@ -17,8 +16,10 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_number
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.evaluation import compile_plan
+from chalkwatt.topics.registry import topic_called
+from chalkwatt.wording.numbers import format_alike
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -26,7 +27,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from chalkwatt.sheets.facts import Fact
+    from chalkwatt.evidence.sheets.facts import Fact
+    from chalkwatt.wording.given import Floats
 
 __all__ = ["Interval", "Question", "Spread", "check_level", "digits_for", "draw", "uniforms"]
 
@@ -49,16 +51,14 @@ class Question:
     wanted: str
     known: tuple[str, ...]
 
-    def __call__(self, **values: Any) -> Any:  # noqa: ANN401  SI floats or arrays
+    def __call__(self, **values: Floats) -> Floats:
         """Return the wanted in SI units, not-a-number where there is no solution."""
         return self.function(**values)
 
     @property
-    def function(self) -> Callable[..., Any]:
+    def function(self) -> Callable[..., Floats]:
         """The compiled plan."""
-        from chalkwatt.rendering.numpy_function import compile_plan
-
-        topic = getattr(importlib.import_module(f"chalkwatt.topics.{self.topic}"), self.topic)
+        topic = topic_called(self.topic)
         return compile_plan(topic.network.plan(self.wanted, self.known))
 
 
@@ -110,13 +110,41 @@ class Interval:
 
         Examples
         --------
-        >>> from chalkwatt.spread import Interval
+        >>> from chalkwatt.evidence.spread.draws import Interval
         >>> Interval("range", 371_234.0, 437_432.0).text_in("km")
         '371 to 437 km'
         """
         low, high = self.to(label)
-        shown = [format_number(one, digits_for(one, (high - low) / 2)) for one in (low, high)]
+        shown = format_alike(
+            (low, high), [digits_for(one, (high - low) / 2) for one in (low, high)], keep_zeros=True
+        )
         return f"{shown[0]} to {shown[1]} {label}".rstrip()
+
+    def around(self, value: float, label: str, between: str = "") -> str:
+        """Write a value and both ends in a unit, all in one notation.
+
+        Parameters
+        ----------
+        value : float
+            In SI units.
+        label : str
+        between : str
+            What stands before the ends, within the parentheses.
+
+        Examples
+        --------
+        >>> from chalkwatt.evidence.spread.draws import Interval
+        >>> Interval("range", 371_234.0, 437_432.0).around(401_000.0, "km")
+        '401 km (371 to 437 km)'
+        """
+        low, high = self.to(label)
+        middle = float(look_up(self.quantity).in_unit(value, label))
+        numbers = (middle, low, high)
+        shown = format_alike(
+            numbers, [digits_for(one, (high - low) / 2) for one in numbers], keep_zeros=True
+        )
+        before = f"{shown[0]}°" if label == "°" else f"{shown[0]} {label}".rstrip()
+        return f"{before} ({between}{shown[1]} to {shown[2]} {label}".rstrip() + ")"
 
 
 def digits_for(value: float, half: float) -> int:
@@ -124,7 +152,7 @@ def digits_for(value: float, half: float) -> int:
 
     Examples
     --------
-    >>> from chalkwatt.spread import digits_for
+    >>> from chalkwatt.evidence.spread.draws import digits_for
     >>> digits_for(402.3, 33.0), digits_for(402.3, 60.0), digits_for(402.3, 0.12)
     (3, 2, 5)
     """
@@ -136,10 +164,9 @@ def digits_for(value: float, half: float) -> int:
     return min(max(math.floor(math.log10(abs(value))) - last + 1, 1), 8)
 
 
-def check_level(level: Any) -> None:  # noqa: ANN401  whatever a person gives
+def check_level(level: object) -> None:
     """Raise an error unless a level is a share between 0 and 1."""
-    number = isinstance(level, int | float | np.number) and not isinstance(level, bool)
-    if not number or not 0 < level < 1:
+    if not isinstance(level, int | float | np.integer | np.floating) or not 0 < float(level) < 1:
         raise ChalkwattError(
             f"level = {level!r:.60} is no share.", value=level, advice="Give one between 0 and 1."
         )
@@ -207,7 +234,7 @@ def uniforms(columns: int, start: int, count: int, seed: int) -> NDArray[np.floa
     -------
     ndarray, shape (count, columns)
     """
-    from scipy.stats import qmc
+    from scipy.stats import qmc  # noqa: PLC0415  SciPy is slow to import
 
     engine = qmc.Sobol(columns, scramble=True, rng=np.random.default_rng(seed))
     if start:

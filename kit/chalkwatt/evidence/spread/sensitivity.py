@@ -15,8 +15,8 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from chalkwatt.sheets.facts import Fact
-    from chalkwatt.spread import Question
+    from chalkwatt.evidence.sheets.facts import Fact
+    from chalkwatt.evidence.spread.draws import Question
 
 __all__ = ["Indices", "Swing", "sobol_indices", "tornado"]
 
@@ -125,12 +125,12 @@ def sobol_indices(
     Examples
     --------
     >>> from scipy.stats import uniform
-    >>> from chalkwatt.sensitivity import sobol_indices
+    >>> from chalkwatt.evidence.spread.sensitivity import sobol_indices
     >>> made = sobol_indices(lambda a, b: 2 * a + b, {"a": uniform(), "b": uniform()})
     >>> [round(one, 2) for one in made.first]
     [0.8, 0.2]
     """
-    from scipy import stats
+    from scipy import stats  # noqa: PLC0415  SciPy is slow to import
 
     names = tuple(inputs)
     if len(names) == 1:

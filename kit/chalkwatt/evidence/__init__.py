@@ -1,0 +1,1 @@
+"""Evidence: sheets, how sure they are, claims and what becomes of them."""

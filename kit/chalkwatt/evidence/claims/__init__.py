@@ -1,0 +1,1 @@
+"""Claims, and the verdicts on them."""

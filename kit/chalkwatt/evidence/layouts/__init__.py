@@ -1,0 +1,1 @@
+"""Layouts: cells in series and in parallel that fit what was seen."""

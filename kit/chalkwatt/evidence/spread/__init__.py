@@ -1,0 +1,1 @@
+"""Spread: draws, intervals, and which input matters."""
