@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
-from chalkwatt.simulate import roofs, schedules
+from chalkwatt.runs.schedule import schedules
+from chalkwatt.runs.sun import roofs
 
 __all__ = ["roofs", "schedules"]

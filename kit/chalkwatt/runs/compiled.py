@@ -12,20 +12,20 @@ from dataclasses import dataclass
 from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING
 
+from chalkwatt.algebra.scalar_tree import compile_scalar, settle
+from chalkwatt.algebra.trees import names
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.planning import Network
-from chalkwatt.relations import Relation
+from chalkwatt.laws.relations import Relation
+from chalkwatt.planning.evaluation import compile_plan
+from chalkwatt.planning.network import Network
 from chalkwatt.rendering.limits import least_of
-from chalkwatt.rendering.numpy_function import compile_plan
-from chalkwatt.rendering.scalar_tree import compile_scalar, settle
-from chalkwatt.trees import names
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Collection, Iterable, Mapping
 
-    from chalkwatt.rendering.numpy_function import PlanFunction
-    from chalkwatt.simulate.equations import Equations
-    from chalkwatt.trees import Tree
+    from chalkwatt.algebra.trees import Tree
+    from chalkwatt.planning.evaluation import PlanFunction
+    from chalkwatt.runs.equations import Equations
 
 __all__ = [
     "choices",
@@ -98,7 +98,7 @@ def choices(tree: Tree) -> list[tuple[Tree, Tree]]:
 
     Examples
     --------
-    >>> from chalkwatt.simulate.compiled import choices
+    >>> from chalkwatt.runs.compiled import choices
     >>> choices(("*", "share", ("min", "first", "second")))
     [('first', ('*', 'share', 'first')), ('second', ('*', 'share', 'second'))]
     """
@@ -243,7 +243,7 @@ def function_of(
 
     Examples
     --------
-    >>> from chalkwatt.simulate.compiled import function_of
+    >>> from chalkwatt.runs.compiled import function_of
     >>> function_of("speed", ("/", "wheel_power", "speed"), {"wheel_power": 6.0})((2.0,))
     3.0
     """

@@ -7,16 +7,16 @@ from functools import cached_property
 from html import escape
 from typing import TYPE_CHECKING, Any
 
-from chalkwatt import trees
-from chalkwatt.folding import fold
-from chalkwatt.relations import Relation, author_order, check_dimensions
+from chalkwatt.algebra import trees
+from chalkwatt.laws.relations import Relation, author_order, check_dimensions
+from chalkwatt.planning.folding import fold
 from chalkwatt.rendering.printers import LatexPrinter, MathmlPrinter, TextPrinter
 from chalkwatt.rendering.spoken_printer import SpokenPrinter
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from chalkwatt.trees import Tree
+    from chalkwatt.algebra.trees import Tree
 
 __all__ = ["Equations", "Rate"]
 
@@ -32,7 +32,7 @@ class Rate:
     quantity : str
         Name of the quantity that changes.
     right : sympy.Expr
-        Its change over time, written inside :func:`chalkwatt.relations.author_order`.
+        Its change over time, written inside :func:`chalkwatt.laws.relations.author_order`.
     source : str
     assumptions : tuple of str
     """

@@ -3,18 +3,25 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Unpack
 
 import numpy as np
 
-from chalkwatt import units
+from chalkwatt.answering.showing import show
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import look_up
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import format_input, with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from chalkwatt.simulate.trip import Trip
+    from matplotlib.figure import Figure
+
+    from chalkwatt.answering.showing import FigureOptions
+    from chalkwatt.runs.schedule.trip import Trip
+    from chalkwatt.wording.given import Given
 
 __all__ = ["EnergyFlow", "Part", "energy_flow", "whole_watt_hours"]
 
@@ -59,6 +66,7 @@ class EnergyFlow:
         If a part is negative, or they do not add up.
     """
 
+    @checked_call
     def __init__(
         self, parts: tuple[Part, ...], *, title: str = _TITLE, conditions: str = ""
     ) -> None:
@@ -84,6 +92,7 @@ class EnergyFlow:
         self.conditions = conditions
 
     @classmethod
+    @checked_call
     def of_trip(cls, trip: Trip) -> EnergyFlow:
         """Make the flow of a driven schedule.
 
@@ -149,16 +158,21 @@ class EnergyFlow:
         rounded = whole_watt_hours([part.share for part in self.parts])
         return {part.words: one for part, one in zip(self.parts, rounded, strict=True)}
 
-    def figure(self, **options: Any) -> Any:  # noqa: ANN401  a Matplotlib figure
+    @checked_call
+    def figure(self, **options: Unpack[FigureOptions]) -> Figure:
         """Draw it; see :func:`chalkwatt.figures.flow.flow_figure`."""
-        from chalkwatt.figures.flow import flow_figure  # Matplotlib is slow to import
-
-        return flow_figure(self, **options)
+        made: Figure = show(self, "figure", **options)
+        return made
 
     def __repr__(self) -> str:
         """Show every part in watt-hours of a thousand."""
         shown = ", ".join(f"{words} {one}" for words, one in self.watt_hours.items())
         return f"1000 Wh = {shown} Wh"
+
+
+def _power(si: float) -> str:
+    entry = look_up("wheel_power")
+    return with_unit(float(entry.in_unit(si)), entry.display[0])
 
 
 def whole_watt_hours(shares: list[float], total: int = 1000) -> list[int]:
@@ -176,7 +190,7 @@ def whole_watt_hours(shares: list[float], total: int = 1000) -> list[int]:
 
     Examples
     --------
-    >>> from chalkwatt.flows import whole_watt_hours
+    >>> from chalkwatt.runs.flows import whole_watt_hours
     >>> whole_watt_hours([1 / 3, 1 / 3, 1 / 3])
     [334, 333, 333]
     """
@@ -188,7 +202,8 @@ def whole_watt_hours(shares: list[float], total: int = 1000) -> list[int]:
     return made
 
 
-def energy_flow(**known: Any) -> EnergyFlow:  # noqa: ANN401  whatever a person gives
+@checked_call
+def energy_flow(**known: Given) -> EnergyFlow:
     """Say where a kilowatt-hour goes at a steady speed.
 
     Parameters
@@ -218,7 +233,7 @@ def energy_flow(**known: Any) -> EnergyFlow:  # noqa: ANN401  whatever a person 
     ... )
     1000 Wh = auxiliary load 47, battery 29, inverter 28, motor 63, gears 25, tyre slip 8, ...
     """
-    from chalkwatt.topics.drive import LINKS, drive  # SymPy is slow to import
+    from chalkwatt.topics.drive import LINKS, drive  # noqa: PLC0415  SymPy is slow to import
 
     def power(name: str) -> float:
         if name in known:
@@ -231,8 +246,8 @@ def energy_flow(**known: Any) -> EnergyFlow:  # noqa: ANN401  whatever a person 
     wheels = power("wheel_power")
     if not total > 0 or wheels < 0:
         raise ChalkwattError(
-            f"The road drives the vehicle here: the wheels take {wheels:.4g} W and the battery gives "
-            f"{total:.4g} W, so there is nothing to share out.",
+            f"The road drives the vehicle here: the wheels take {_power(wheels)} and the battery gives "
+            f"{_power(total)}, so there is nothing to share out.",
             quantity="wheel_power",
             value=wheels,
             unit="W",
@@ -269,8 +284,6 @@ def energy_flow(**known: Any) -> EnergyFlow:  # noqa: ANN401  whatever a person 
 
 
 def _conditions(values: Mapping[str, Any]) -> str:
-    from chalkwatt.rendering.numbers import format_input
-
     speed = values.get("speed")
     if speed is None:
         return ""

@@ -20,16 +20,26 @@ which the limit changes the right side is smooth; each stretch is integrated for
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from chalkwatt.algebra.trees import names
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError, TooLittleKnownError, told
-from chalkwatt.quantities import look_up
-from chalkwatt.simulate.charge_equations import equations
-from chalkwatt.simulate.charge_limits import MEASURED, ChargeLimits, Table, read_table
-from chalkwatt.simulate.charge_run import ChargeRun
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.rendering.phrases import no_part
+from chalkwatt.runs.charge.equations import equations
+from chalkwatt.runs.charge.limits import MEASURED, ChargeLimits, Table, read_table
+from chalkwatt.runs.charge.run import ChargeRun
 from chalkwatt.topics.charge import charge
+from chalkwatt.wording.numbers import format_input
+
+if TYPE_CHECKING:
+    from collections.abc import Collection, Mapping, Sequence
+
+    from chalkwatt.runs.charge.limits import Curve
+    from chalkwatt.wording.given import Given
 
 __all__ = ["charge_session"]
 
@@ -42,31 +52,36 @@ _NEED_A_CELL = (
     "station_voltage_max",
 )
 _CELL = ("cell_capacity", "cell_resistance", "open_circuit_curve", "cell_voltage_max")
+_COUNTS = ("cells_in_series", "cells_in_parallel")
+_OF_A_CELL = frozenset({*_CELL, *_COUNTS, "cell_current_end"})
+# Where the session begins and ends, which stands in no equation.
+_ALWAYS = frozenset({"state_of_charge_from", "state_of_charge_to"})
 
 
+@checked_call
 def charge_session(
     *,
-    state_of_charge_from: Any,  # noqa: ANN401  whatever a person gives, here and below
-    state_of_charge_to: Any = 1.0,  # noqa: ANN401
-    cell_capacity: Any = None,  # noqa: ANN401
-    cell_resistance: Any = None,  # noqa: ANN401
-    open_circuit_curve: Any = None,  # noqa: ANN401
-    cell_voltage_max: Any = None,  # noqa: ANN401
-    cell_current_end: Any = None,  # noqa: ANN401
-    cells_in_series: Any = 1,  # noqa: ANN401
-    cells_in_parallel: Any = 1,  # noqa: ANN401
-    cell_charge_current_max: Any = None,  # noqa: ANN401
-    cell_charge_rate_max: Any = None,  # noqa: ANN401
-    pack_charge_current_max: Any = None,  # noqa: ANN401
-    station_current_max: Any = None,  # noqa: ANN401
-    station_power_max: Any = None,  # noqa: ANN401
-    station_voltage_max: Any = None,  # noqa: ANN401
-    onboard_power_max: Any = None,  # noqa: ANN401
-    ac_power: Any = None,  # noqa: ANN401
-    charging_efficiency: Any = None,  # noqa: ANN401
-    power_curve: Any = None,  # noqa: ANN401
-    usable_energy: Any = None,  # noqa: ANN401
-    consumption: Any = None,  # noqa: ANN401
+    state_of_charge_from: Given,
+    state_of_charge_to: Given = 1.0,
+    cell_capacity: Given | None = None,
+    cell_resistance: Given | None = None,
+    open_circuit_curve: Curve | None = None,
+    cell_voltage_max: Given | None = None,
+    cell_current_end: Given | None = None,
+    cells_in_series: Given = 1,
+    cells_in_parallel: Given = 1,
+    cell_charge_current_max: Given | None = None,
+    cell_charge_rate_max: Given | None = None,
+    pack_charge_current_max: Given | None = None,
+    station_current_max: Given | None = None,
+    station_power_max: Given | None = None,
+    station_voltage_max: Given | None = None,
+    onboard_power_max: Given | None = None,
+    ac_power: Given | None = None,
+    charging_efficiency: Given | None = None,
+    power_curve: Curve | None = None,
+    usable_energy: Given | None = None,
+    consumption: Given | None = None,
     name: str = "",
     tolerance: float = 1e-11,
 ) -> ChargeRun:
@@ -116,6 +131,11 @@ def charge_session(
     TooMuchKnownError
         If direct and alternating current are mixed; it says what to leave out.
 
+    Notes
+    -----
+    What was given and nothing was reckoned with is said in the run's ``notes``: of a cell that is known
+    only in part, say, where a power curve alone makes the session.
+
     Examples
     --------
     >>> import chalkwatt as cw
@@ -161,7 +181,42 @@ def charge_session(
         limits = ChargeLimits(values, shown, _cell(values, open_circuit_curve), curve)
     else:
         limits = ChargeLimits(_curve_alone(values), shown, _NO_CELL, curve)
-    return ChargeRun(limits, name=name, way=way, tolerance=tolerance)
+    used = {one for line in shown.lines for side in shown.sides(line) for one in names(side)}
+    if resistive:
+        used |= {"cell_current_end"}  # where it ends, which stands in no equation
+    notes = _left_out(given, values, used, resistive=resistive)
+    return ChargeRun(limits, name=name, way=way, notes=notes, tolerance=tolerance)
+
+
+def _left_out(
+    given: Collection[str], values: Mapping[str, float], used: Collection[str], *, resistive: bool
+) -> tuple[str, ...]:
+    """Say of what was given that nothing was reckoned with it, and what would have made use of it."""
+    idle = {
+        name: values[name]
+        for name in given
+        if name not in _ALWAYS and name not in used and not (name in _COUNTS and values[name] == 1)
+    }
+    cell = [] if resistive else [name for name in idle if name in _OF_A_CELL]
+    notes = []
+    if cell:
+        lacking = [one for one in _CELL if one not in given]
+        notes.append(
+            f"The cell's own limits are left out: of a cell, {_listed(cell)} "
+            f"{'is' if len(cell) == 1 else 'are'} given, and {_listed(lacking)} "
+            f"{'is' if len(lacking) == 1 else 'are'} missing. The measured power alone decides."
+        )
+    rest = {name: _shown(name, si) for name, si in idle.items() if name not in cell}
+    return (*notes, no_part(rest)) if rest else tuple(notes)
+
+
+def _listed(words: Sequence[str]) -> str:
+    return words[0] if len(words) == 1 else f"{', '.join(words[:-1])} and {words[-1]}"
+
+
+def _shown(name: str, si: float) -> str:
+    entry = look_up(name)
+    return f"{format_input(float(entry.in_unit(si)))} {entry.display[0]}".rstrip()
 
 
 _NUMBERS = frozenset(  # every keyword that takes a number
@@ -194,7 +249,7 @@ _NEEDED = frozenset(
 )
 
 
-def _cell(values: dict[str, float], rest: Any) -> Table:  # noqa: ANN401
+def _cell(values: dict[str, float], rest: Curve | None) -> Table:
     """Check what makes a cell, and return its voltages at rest."""
     lacking = [one for one in _CELL if one not in values and (one != _CELL[2] or rest is None)]
     if lacking:
@@ -250,7 +305,7 @@ def _covers(name: str, table: Table, start: float, end: float) -> None:
         )
 
 
-def _number(name: str, value: Any) -> float:  # noqa: ANN401
+def _number(name: str, value: Given) -> float:
     made = look_up(name).read(value)
     if not isinstance(made, float | int):
         raise ChalkwattError(

@@ -6,14 +6,14 @@ from typing import TYPE_CHECKING
 
 import sympy
 
-from chalkwatt.relations import Relation, author_order
-from chalkwatt.simulate.equations import Equations, Rate
+from chalkwatt.laws.relations import Relation, author_order
+from chalkwatt.runs.equations import Equations, Rate
 from chalkwatt.topics import charge
 
 if TYPE_CHECKING:
     from collections.abc import Collection
 
-    from chalkwatt.ways import Way
+    from chalkwatt.planning.ways import Way
 
 __all__ = ["equations"]
 
@@ -168,7 +168,7 @@ def equations(given: Collection[str], *, resistive: bool, way: Way | None = None
 
     Examples
     --------
-    >>> from chalkwatt.simulate.charge_equations import equations
+    >>> from chalkwatt.runs.charge.equations import equations
     >>> print(equations(["measured_charging_power"], resistive=False))
     Power that is allowed
         P_lim = P_meas

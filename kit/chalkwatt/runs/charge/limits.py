@@ -8,26 +8,27 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol, TypeAlias, runtime_checkable
 
 import numpy as np
 from scipy.interpolate import PchipInterpolator
 
+from chalkwatt.algebra.scalar_tree import compile_scalar, settle
+from chalkwatt.algebra.trees import names, substitute
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError, TooLittleKnownError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.scalar_tree import compile_scalar, settle
-from chalkwatt.simulate.equations import Rate
-from chalkwatt.trees import names, substitute
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.runs.equations import Rate
 
 if TYPE_CHECKING:
-    from collections.abc import Callable, Iterator, Mapping, Sequence
+    from collections.abc import Callable, Iterator, Sequence
 
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.equations import Equations
-    from chalkwatt.trees import Tree
+    from chalkwatt.algebra.trees import Tree
+    from chalkwatt.runs.equations import Equations
+    from chalkwatt.wording.given import Given
 
 __all__ = ["ChargeLimits", "Table", "read_table"]
 
@@ -57,6 +58,18 @@ _PLACES = {
 }
 
 
+@runtime_checkable
+class Tabled(Protocol):
+    """What goes by rows of a name and a value: a mapping, a series of pandas."""
+
+    def items(self) -> Iterable[tuple[Any, Any]]:
+        """Return the rows."""
+
+
+# States of charge with a value at each, as a person writes them.
+Curve: TypeAlias = "Tabled | Iterable[Sequence[Given]]"
+
+
 @dataclass(frozen=True)
 class Table:
     """A curve given as a table: rising states of charge and a value at each, in SI units."""
@@ -65,7 +78,7 @@ class Table:
     values: NDArray[np.float64]
 
 
-def read_table(name: str, rows: Any, *, quantity: str) -> Table:  # noqa: ANN401  what a person gives
+def read_table(name: str, rows: Curve | None, *, quantity: str) -> Table:
     """Read a table of states of charge and values.
 
     Parameters
@@ -90,11 +103,11 @@ def read_table(name: str, rows: Any, *, quantity: str) -> Table:  # noqa: ANN401
 
     Examples
     --------
-    >>> from chalkwatt.simulate.charge_limits import read_table
+    >>> from chalkwatt.runs.charge.limits import read_table
     >>> read_table("power_curve", {"10 %": "90 kW", 0.8: "40 kW"}, quantity="charging_power").values
     array([90000., 40000.])
     """
-    listed = rows.items() if hasattr(rows, "items") else rows
+    listed = rows.items() if isinstance(rows, Tabled) else rows
     pairs = list(listed) if isinstance(listed, Iterable) and not isinstance(listed, str) else []
     if len(pairs) < 2 or any(np.size(np.asarray(pair, dtype=object)) != 2 for pair in pairs):
         raise ChalkwattError(
@@ -179,9 +192,11 @@ class ChargeLimits:
             )
 
     def _compile(self) -> None:
-        lines = [(line, *self.equations.sides(line)) for line in self.equations.lines]
-        rates = {left: right for line, left, right in lines if isinstance(line, Rate)}
-        formulas = {left: right for line, left, right in lines if not isinstance(line, Rate)}
+        rates: dict[str, Tree] = {}
+        formulas: dict[str, Tree] = {}
+        for line in self.equations.lines:
+            left, right = self.equations.sides(line)
+            (rates if isinstance(line, Rate) else formulas)[str(left)] = right
         driver = next(one for one in ("cell_current", "charging_power_limit") if one in formulas)
         whole: dict[str, Tree] = {}
         single: dict[str, list[Tree]] = {}

@@ -6,24 +6,31 @@ import itertools
 from bisect import bisect_left
 from functools import cached_property
 from html import escape
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, Any, NamedTuple, Unpack
 
 import numpy as np
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq
 
-from chalkwatt import units
+from chalkwatt.answering.showing import show
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import OutOfBoundsError, TooLittleKnownError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_input, with_unit
-from chalkwatt.simulate.charge_limits import VOLTAGE_LIMITS
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.runs.charge.limits import VOLTAGE_LIMITS
+from chalkwatt.topics.charge import CAUTION
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import format_input, with_unit
 
 if TYPE_CHECKING:
+    import pint
+    from matplotlib.figure import Figure
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.charge_limits import ChargeLimits
-    from chalkwatt.simulate.equations import Equations
-    from chalkwatt.ways import Way
+    from chalkwatt.answering.showing import FigureOptions
+    from chalkwatt.planning.ways import Way
+    from chalkwatt.runs.charge.limits import ChargeLimits
+    from chalkwatt.runs.equations import Equations
+    from chalkwatt.wording.given import Given
 
 __all__ = ["ChargePhase", "ChargeRun"]
 
@@ -53,6 +60,8 @@ class ChargeRun:
     name : str
     way : Way or None
         Direct or alternating current; None where nothing is said of the supply.
+    notes : tuple of str
+        What was given and left out, a sentence each.
     """
 
     def __init__(
@@ -61,10 +70,12 @@ class ChargeRun:
         *,
         name: str = "",
         way: Way | None = None,
+        notes: tuple[str, ...] = (),
         tolerance: float = 1e-11,
     ) -> None:
         self._limits = limits
         self.way = way
+        self.notes = notes
         self.values = dict(limits.values)
         self.name = name
         self._first = self.values["state_of_charge_from"]
@@ -174,12 +185,12 @@ class ChargeRun:
         return self._cuts[-1]
 
     @property
-    def time(self) -> Any:  # noqa: ANN401  a pint quantity, here and below
+    def time(self) -> pint.Quantity[float]:
         """Time that the session takes, in minutes."""
         return units.quantity(float(self._states[-1][TIME]), "s", "min")
 
     @property
-    def energy_added(self) -> Any:  # noqa: ANN401
+    def energy_added(self) -> pint.Quantity[float]:
         """Energy at the battery's terminals, in kWh."""
         return units.quantity(float(self._states[-1][DELIVERED]), "J", "kWh")
 
@@ -199,13 +210,13 @@ class ChargeRun:
         return made
 
     @property
-    def average_power(self) -> Any:  # noqa: ANN401
+    def average_power(self) -> pint.Quantity[float]:
         """Energy over time, in kW."""
         state = self._states[-1]
         return units.quantity(float(state[DELIVERED] / state[TIME]), "W", "kW")
 
     @property
-    def peak_power(self) -> Any:  # noqa: ANN401
+    def peak_power(self) -> pint.Quantity[float]:
         """Highest power at the terminals, in kW."""
         return units.quantity(self._peak, "W", "kW")
 
@@ -215,17 +226,19 @@ class ChargeRun:
                   for one in np.linspace(*cut, _LOOKS)]  # fmt: skip
         return max(self._limits.rates(float(one))[DELIVERED] for one in shares)
 
-    def power_at(self, state_of_charge: Any) -> Any:  # noqa: ANN401
+    @checked_call
+    def power_at(self, state_of_charge: Given) -> pint.Quantity[float]:
         """Return the power at the terminals at a state of charge, in kW."""
         share = self._inside(state_of_charge)
         return units.quantity(self._limits.rates(share)[DELIVERED], "W", "kW")
 
-    def time_to(self, state_of_charge: Any) -> Any:  # noqa: ANN401
+    @checked_call
+    def time_to(self, state_of_charge: Given) -> pint.Quantity[float]:
         """Return the time from the start to a state of charge, in minutes."""
         share = self._inside(state_of_charge)
         return units.quantity(float(self._state(share)[TIME]), "s", "min")
 
-    def _inside(self, given: Any) -> float:  # noqa: ANN401
+    def _inside(self, given: Given) -> float:
         share = look_up("state_of_charge").read_one(given)
         if not self._first <= share <= self._cuts[-1]:
             raise OutOfBoundsError(
@@ -246,7 +259,8 @@ class ChargeRun:
         end = self._cuts[-1] if met is None else met.state_of_charge_from
         return (end - self._first) / (self._cuts[-1] - self._first)
 
-    def distance_in(self, time: Any) -> Any:  # noqa: ANN401
+    @checked_call
+    def distance_in(self, time: Given) -> pint.Quantity[float]:
         """Return the distance added in the first part of the session, in km.
 
         It counts the energy stored by then, not the heat of the cells.
@@ -264,14 +278,14 @@ class ChargeRun:
         return self._distance(self._state(self._share_at(seconds)))
 
     @property
-    def distance_added(self) -> Any:  # noqa: ANN401
+    def distance_added(self) -> pint.Quantity[float]:
         """Distance that the session adds, in km; needs the consumption.
 
         It counts the energy stored, not the heat of the cells.
         """
         return self._distance(self._states[-1])
 
-    def _distance(self, state: NDArray[np.float64]) -> Any:  # noqa: ANN401
+    def _distance(self, state: NDArray[np.float64]) -> pint.Quantity[float]:
         if "distance_added" not in self._limits.afterwards:
             raise TooLittleKnownError(
                 "The distance added needs the vehicle's consumption.",
@@ -328,15 +342,13 @@ class ChargeRun:
     @property
     def caution(self) -> str:
         """What to say beside the numbers."""
-        from chalkwatt.topics.charge import CAUTION
-
         return CAUTION
 
-    def figure(self, **options: Any) -> Any:  # noqa: ANN401  a Matplotlib figure
+    @checked_call
+    def figure(self, **options: Unpack[FigureOptions]) -> Figure:
         """Draw power and charge; see `chalkwatt.figures.charge.charge_figure`."""
-        from chalkwatt.figures.charge import charge_figure  # Matplotlib is slow to import
-
-        return charge_figure(self, **options)
+        made: Figure = show(self, "figure", **options)
+        return made
 
     def __repr__(self) -> str:
         """Show time, energy, average and peak."""
@@ -347,11 +359,14 @@ class ChargeRun:
             f"average {with_unit(float(self.average_power.magnitude), 'kW')}, "
             f"peak {with_unit(float(self.peak_power.magnitude), 'kW')}"
             + (f"; {self.way.name}" if self.way else "")
+            + "".join(f"\n{one}" for one in self.notes)
         )
 
     def _repr_html_(self) -> str:
         limits = "".join(f"<li>{escape(one)}</li>" for one in self.limits)
-        return f"<p>{escape(repr(self))}</p><ul>{limits}</ul><p>{escape(self.caution)}</p>"
+        head, *notes = repr(self).split("\n")
+        told = "".join(f"<p>{escape(one)}</p>" for one in (head, *notes))
+        return f"{told}<ul>{limits}</ul><p>{escape(self.caution)}</p>"
 
 
 def _percent(share: float) -> str:

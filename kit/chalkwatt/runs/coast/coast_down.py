@@ -16,30 +16,37 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt import units
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import with_unit
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import format_input, with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    import pint
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.equations import Equations
+    from chalkwatt.algebra.numpy_tree import Compiled
+    from chalkwatt.planning.evaluation import PlanFunction
+    from chalkwatt.runs.equations import Equations
+    from chalkwatt.wording.given import Floats, Given
 
 __all__ = ["CoastDown", "coast_down"]
 
 _TOLERANCE = 1e-12  # relative; a thousandth of what conservation is tested to
 
 
+@checked_call
 def coast_down(
     *,
-    speed_from: Any,  # noqa: ANN401  whatever a person gives, here and below
-    speed_to: Any,  # noqa: ANN401
-    mass: Any,  # noqa: ANN401
-    rotating_mass_factor: Any = 1.0,  # noqa: ANN401
-    **road: Any,  # noqa: ANN401
+    speed_from: Given,
+    speed_to: Given,
+    mass: Given,
+    rotating_mass_factor: Given = 1.0,
+    **road: Given,
 ) -> CoastDown:
     """Let a vehicle roll from one speed to a lower one.
 
@@ -75,8 +82,8 @@ def coast_down(
     ... )
     70 km/h to 60 km/h: 4.848 s, 87.21 m
     """
-    from chalkwatt.simulate.coast_equations import equations  # SymPy is slow to import
-    from chalkwatt.topics.load import load
+    from chalkwatt.runs.coast.equations import equations  # noqa: PLC0415  SymPy is slow to import
+    from chalkwatt.topics.load import load  # noqa: PLC0415  SymPy is slow to import
 
     known = load.read({"mass": mass, **road})
     start, end = (look_up("speed").read_one(one) for one in (speed_from, speed_to))
@@ -116,7 +123,7 @@ class CoastDown:
         self.values = dict(values)
         self.equations = equations
         grid = np.linspace(end, start, 257)
-        slowing = -self._rates(grid)[0]
+        slowing = -np.asarray(self._rates(grid)[0])
         self._longest = 2 * (start - end) / max(float(slowing.min()), 1e-300)
         if not (slowing > 0).all():
             lost = float(grid[np.flatnonzero(~(slowing > 0))[-1]])
@@ -132,17 +139,16 @@ class CoastDown:
             )
 
     @cached_property
-    def _compiled(self) -> tuple[Any, Any, Any]:
-        from chalkwatt.rendering.numpy_tree import compile_tree
-        from chalkwatt.simulate.coast_equations import STANDING
-        from chalkwatt.simulate.compiled import rate_of, solution_of
+    def _compiled(self) -> tuple[PlanFunction, Compiled, Compiled]:
+        from chalkwatt.runs.coast.equations import STANDING  # noqa: PLC0415  SymPy is slow to import
+        from chalkwatt.runs.compiled import rate_of, solution_of  # noqa: PLC0415  SymPy is slow to import
 
         known = ("speed", *self.values)
         force = solution_of(self.equations, "road_force", known, STANDING)
         speed, distance = (rate_of(self.equations, one) for one in ("speed", "trip_distance"))
         return force, compile_tree(speed), compile_tree(distance)
 
-    def _rates(self, speed: Any) -> tuple[Any, Any]:  # noqa: ANN401  a number, or an array
+    def _rates(self, speed: Floats) -> tuple[Floats, Floats]:
         """Return how fast speed and distance grow at a speed."""
         force, slowing, going = self._compiled
         here = {**self.values, "speed": speed}
@@ -151,7 +157,7 @@ class CoastDown:
 
     @cached_property
     def _run(self) -> Any:  # noqa: ANN401  SciPy's result
-        from scipy.integrate import solve_ivp  # half a second to import
+        from scipy.integrate import solve_ivp  # noqa: PLC0415  SciPy is slow to import
 
         def change(_: float, state: NDArray[np.float64]) -> list[float]:
             return [float(one) for one in self._rates(state[0])]
@@ -173,16 +179,17 @@ class CoastDown:
         )
 
     @property
-    def time(self) -> Any:  # noqa: ANN401  a pint quantity
+    def time(self) -> pint.Quantity[float]:
         """Time that it took, in seconds."""
         return units.quantity(float(self._run.t_events[0][0]), "s", "s")
 
     @property
-    def distance(self) -> Any:  # noqa: ANN401  a pint quantity
+    def distance(self) -> pint.Quantity[float]:
         """Distance that it rolled, in metres."""
         return units.quantity(float(self._run.y_events[0][0][1]), "m", "m")
 
-    def speed_at(self, time: Any) -> Any:  # noqa: ANN401  float or array
+    @checked_call
+    def speed_at(self, time: Floats) -> Floats:
         """Return the speed in m/s after some seconds.
 
         Parameters
@@ -194,7 +201,8 @@ class CoastDown:
         -------
         float or ndarray
         """
-        return self._run.sol(time)[0]
+        found: Floats = self._run.sol(time)[0]
+        return found
 
     @property
     def caution(self) -> str:
@@ -206,8 +214,6 @@ class CoastDown:
 
     def __repr__(self) -> str:
         """Show speeds, time and distance."""
-        from chalkwatt.rendering.numbers import format_input
-
         ends = [f"{format_input(one * 3.6)} km/h" for one in (self.start, self.end)]
         time = with_unit(float(self.time.magnitude), "s")
         distance = with_unit(float(self.distance.magnitude), "m")

@@ -5,12 +5,12 @@ from __future__ import annotations
 from functools import cache
 from typing import TYPE_CHECKING
 
-from chalkwatt.relations import author_order
-from chalkwatt.simulate.equations import Equations, Rate
+from chalkwatt.laws.relations import author_order
+from chalkwatt.runs.equations import Equations, Rate
 from chalkwatt.topics import load as road
 
 if TYPE_CHECKING:
-    from chalkwatt.relations import Relation
+    from chalkwatt.laws.relations import Relation
 
 __all__ = ["STANDING", "equations"]
 

@@ -16,40 +16,45 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import look_up
-from chalkwatt.simulate.schedule_equations import equations
-from chalkwatt.simulate.schedule_integration import tally
-from chalkwatt.simulate.schedule_laws import laws_of
-from chalkwatt.simulate.schedule_names import as_schedule
-from chalkwatt.simulate.trip import Trip
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.runs.schedule.equations import equations
+from chalkwatt.runs.schedule.integration import tally
+from chalkwatt.runs.schedule.laws import laws_of
+from chalkwatt.runs.schedule.names import as_schedule
+from chalkwatt.runs.schedule.trip import Trip
+from chalkwatt.topics.load import load
+from chalkwatt.wording.given import check_shapes
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from chalkwatt.simulate.equations import Equations
-    from chalkwatt.simulate.schedule import Schedule
+    from chalkwatt.runs.equations import Equations
+    from chalkwatt.runs.schedule.schedule import Schedule
+    from chalkwatt.wording.given import Given
 
 __all__ = ["drive_schedule", "driven"]
 
 _STANDARD_GRAVITY = 9.80665  # 40 CFR 1066.210
 
 
+@checked_call
 def drive_schedule(
     schedule: Schedule | str,
     /,
     *,
-    mass: Any,  # noqa: ANN401  whatever a person gives, here and below
-    drag_area: Any,  # noqa: ANN401
-    rolling_coefficient: Any,  # noqa: ANN401
-    drive_efficiency: Any,  # noqa: ANN401
-    air_density: Any = None,  # noqa: ANN401
-    recovery_efficiency: Any = 0.0,  # noqa: ANN401
-    recovery_power_max: Any = None,  # noqa: ANN401
-    auxiliary_power: Any = 0.0,  # noqa: ANN401
-    rotating_mass_factor: Any = 1.0,  # noqa: ANN401
-    charging_efficiency: Any = None,  # noqa: ANN401
-    gravity: Any = _STANDARD_GRAVITY,  # noqa: ANN401
+    mass: Given,
+    drag_area: Given,
+    rolling_coefficient: Given,
+    drive_efficiency: Given,
+    air_density: Given | None = None,
+    recovery_efficiency: Given = 0.0,
+    recovery_power_max: Given | None = None,
+    auxiliary_power: Given = 0.0,
+    rotating_mass_factor: Given = 1.0,
+    charging_efficiency: Given | None = None,
+    gravity: Given = _STANDARD_GRAVITY,
 ) -> Trip:
     """Drive a schedule and count the energy.
 
@@ -102,7 +107,7 @@ def drive_schedule(
     >>> trip
     NEDC: 11.01 km, consumption 9.991 kWh/100 km (160.8 Wh/mi)
     """
-    given = {
+    given: dict[str, Any] = {
         "mass": mass,
         "drag_area": drag_area,
         "rolling_coefficient": rolling_coefficient,
@@ -126,6 +131,7 @@ def drive_schedule(
         for name, one in given.items()
         if one is not None or name not in _MAY_BE_LEFT_OPEN
     }
+    check_shapes(values)
     return driven(schedule, values, equations(limited="recovery_power_max" in values))
 
 
@@ -151,6 +157,4 @@ def driven(schedule: Schedule, values: Mapping[str, Any], shown: Equations) -> T
 
 
 def _standard_air() -> float:
-    from chalkwatt.topics.load import load  # SymPy takes a third of a second
-
     return float(load.find("air_density").si)

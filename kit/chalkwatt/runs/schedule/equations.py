@@ -6,8 +6,8 @@ from functools import cache
 
 import sympy
 
-from chalkwatt.relations import Relation, author_order
-from chalkwatt.simulate.equations import Equations, Rate
+from chalkwatt.laws.relations import Relation, author_order
+from chalkwatt.runs.equations import Equations, Rate
 from chalkwatt.topics import load as road
 
 __all__ = ["equations"]

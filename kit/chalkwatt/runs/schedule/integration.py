@@ -21,16 +21,17 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
+from chalkwatt.algebra.solving import cubic_roots
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.solving import cubic_roots
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.schedule import Segments
-    from chalkwatt.simulate.schedule_laws import Laws, Taken
+    from chalkwatt.runs.schedule.laws import Laws, Taken
+    from chalkwatt.runs.schedule.schedule import Segments
+    from chalkwatt.wording.given import Floats
 
 __all__ = ["Integrals", "Weights", "tally"]
 
@@ -112,15 +113,15 @@ def tally(
     driving, braking, above = _by_turns(integrals, (inertia, force.constant, force.square, most))
     kept = braking if most is None else braking - above
 
-    def energy(one: Taken) -> Any:  # noqa: ANN401
+    def energy(one: Taken) -> Floats:
         parts = driving, braking if one.most is None else kept
         return _weighted((one.driving, one.braking), parts)
 
-    def work(name: str) -> Any:  # noqa: ANN401
+    def work(name: str) -> Floats:
         of_slope, *others = laws.weights(name, here)
         return _weighted((laws.gain * of_slope, *others), [*integrals.whole])
 
-    def lasting(name: str) -> Any:  # noqa: ANN401
+    def lasting(name: str) -> Floats:
         weights = laws.by_power_of_speed(name, here)
         moments = {0: integrals.duration, 1: integrals.whole[1]}
         return _weighted([*weights.values()], [moments[power] for power in weights])
@@ -141,9 +142,9 @@ def tally(
     }
 
 
-def _weighted(weights: Sequence[Any], parts: Sequence[Any]) -> Any:  # noqa: ANN401
+def _weighted(weights: Sequence[Floats], parts: Sequence[Floats]) -> Floats:
     """Add parts up by their weights; a plain nought or one costs nothing."""
-    made: Any = None
+    made: Floats | None = None
     for weight, part in zip(weights, parts, strict=True):
         if np.ndim(weight) == 0 and weight == 0:
             continue
@@ -196,10 +197,10 @@ def _integrate(integrals: Integrals, given: tuple[Any, Any, Any, Any]) -> tuple[
     some = (turn > integrals.low[mixed]) & ~full
     seldom = integrals.each[mixed]
 
-    def summed(chosen: NDArray[np.bool_], by_all: NDArray[np.bool_]) -> Any:  # noqa: ANN401
+    def summed(chosen: NDArray[np.bool_], by_all: NDArray[np.bool_]) -> NDArray[np.float64]:
         both = chosen.astype(float) @ seldom + by_all.astype(float) @ integrals.each
         kinetic, first, third = np.split(both, 3, axis=-1)
-        return inertia * kinetic + constant * first + square * third
+        return np.asarray(inertia * kinetic + constant * first + square * third)
 
     driving, braking = summed(~(full | some), never), -summed(full, always)
     rows, places = _places(some)
@@ -224,9 +225,9 @@ def _places(chosen: NDArray[np.bool_]) -> tuple[NDArray[np.int_], NDArray[np.int
     return rows, columns
 
 
-def _at(column: Any, rows: NDArray[np.int_]) -> Any:  # noqa: ANN401  a number, or one a row
+def _at(column: Floats, rows: NDArray[np.int_]) -> Floats:
     """Return a vehicle's value at each row, whether it is one for all or one for each."""
-    return column[rows, 0] if np.ndim(column) else column
+    return column[rows, 0] if isinstance(column, np.ndarray) and column.ndim else column
 
 
 def _gathered(
@@ -245,11 +246,11 @@ def _gathered(
 
 def _above_limit(
     integrals: Integrals,
-    limit: Any,  # noqa: ANN401
-    square: Any,  # noqa: ANN401
+    limit: Floats,
+    square: Floats,
     pull: NDArray[np.float64],
     braked: NDArray[np.bool_],
-) -> Any:  # noqa: ANN401
+) -> Floats:
     """Integrate the part of the braking power that is above a limit.
 
     Braking power is ``pull v − C v³``; it is above the limit between two roots of a cubic.

@@ -13,19 +13,20 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import numpy as np
 
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.algebra.trees import from_sympy, names, to_sympy
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.isolate import isolate
-from chalkwatt.relations import symbol
-from chalkwatt.rendering.numpy_tree import compile_tree
-from chalkwatt.simulate.compiled import expressed, rate_of, right_of
-from chalkwatt.simulate.schedule_integration import Weights
-from chalkwatt.trees import from_sympy, names, to_sympy
+from chalkwatt.laws.relations import symbol
+from chalkwatt.planning.isolating import isolate
+from chalkwatt.runs.compiled import expressed, rate_of, right_of
+from chalkwatt.runs.schedule.integration import Weights
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from chalkwatt.simulate.equations import Equations
-    from chalkwatt.trees import Tree
+    from chalkwatt.algebra.trees import Tree
+    from chalkwatt.runs.equations import Equations
+    from chalkwatt.wording.given import Floats
 
     Compiled = Callable[[Mapping[str, Any]], Any]
 
@@ -136,11 +137,12 @@ class Laws:
         names = ("battery_energy", "consumption")
         return {name: compile_tree(right_of(self.equations, name)) for name in names}
 
-    def result(self, name: str, values: Mapping[str, Any]) -> Any:  # noqa: ANN401  number or array
+    def result(self, name: str, values: Mapping[str, Floats]) -> Floats:
         """Work out the line of ``"battery_energy"`` or ``"consumption"`` from the energies."""
-        return self._results[name](values)
+        made: Floats = self._results[name](values)
+        return made
 
-    def wheel_power(self, values: Mapping[str, Any], speed: Any, slope: Any) -> Any:  # noqa: ANN401
+    def wheel_power(self, values: Mapping[str, Floats], speed: Floats, slope: Floats) -> Floats:
         """Return the power at the wheels, in watts.
 
         Parameters
@@ -153,7 +155,7 @@ class Laws:
         here = {**values, "speed": speed, "acceleration": self.gain * slope}
         return compile_tree(self.power)(here)
 
-    def battery_power(self, values: Mapping[str, Any], power: Any) -> Any:  # noqa: ANN401
+    def battery_power(self, values: Mapping[str, Floats], power: Floats) -> Floats:
         """Return what the battery gives for a power at the wheels, in watts.
 
         What the energies come to in a second: the line of the battery, with their rates.
@@ -166,7 +168,7 @@ class Laws:
 
 def _polynomial(tree: Tree, unknowns: tuple[str, ...]) -> dict[tuple[int, ...], Tree]:
     """Write a tree as weights of powers of the unknowns."""
-    import sympy
+    import sympy  # noqa: PLC0415  SymPy is slow to import
 
     order = [one for one in dict.fromkeys(names(tree)) if one not in unknowns]
     expression = sympy.expand(to_sympy(tree, symbol))

@@ -5,11 +5,11 @@ from __future__ import annotations
 import difflib
 import re
 from functools import cache
-from typing import Any
 
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import NameUnknownError
-from chalkwatt.simulate.schedule import Schedule
-from chalkwatt.simulate.wltc import CLASSES, wltc
+from chalkwatt.runs.schedule.schedule import Schedule
+from chalkwatt.runs.schedule.wltc import CLASSES, wltc
 
 __all__ = ["as_schedule", "named", "names"]
 
@@ -17,6 +17,7 @@ __all__ = ["as_schedule", "named", "names"]
 _FROM_A_FILE = ("UDDS", "HWFET", "US06", "FTP-75", "JC08")
 
 
+@checked_call
 def names() -> tuple[str, ...]:
     """List the schedules that can be asked for by name.
 
@@ -33,6 +34,7 @@ def names() -> tuple[str, ...]:
     return ("ECE-15", "EUDC", "NEDC", *(f"WLTC {one}" for one in CLASSES))
 
 
+@checked_call
 def named(name: str) -> Schedule:
     """Return the schedule of a name.
 
@@ -68,7 +70,7 @@ def named(name: str) -> Schedule:
     raise _unknown(name, asked)
 
 
-def as_schedule(given: Any) -> Schedule:  # noqa: ANN401  whatever a person gives
+def as_schedule(given: object) -> Schedule:
     """Return a schedule as it is, or that of a name.
 
     Parameters
@@ -86,7 +88,7 @@ def as_schedule(given: Any) -> Schedule:  # noqa: ANN401  whatever a person give
 
     Examples
     --------
-    >>> from chalkwatt.simulate.schedule_names import as_schedule
+    >>> from chalkwatt.runs.schedule.names import as_schedule
     >>> as_schedule("nedc").name
     'NEDC'
     """
@@ -117,7 +119,7 @@ def _keys() -> dict[str, str]:
 
 
 def _schedule(known: str) -> Schedule:
-    from chalkwatt.simulate import schedules  # it needs this module
+    from chalkwatt.runs.schedule import schedules  # noqa: PLC0415  they ask this page
 
     kind, _, vehicle_class = known.partition(" ")
     if kind == "WLTC":

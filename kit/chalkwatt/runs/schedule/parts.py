@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, overload
 
 from chalkwatt.errors import NameUnknownError
-from chalkwatt.simulate.schedule import Schedule
+from chalkwatt.runs.schedule.schedule import Schedule
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
@@ -42,7 +42,7 @@ class Parts(Sequence[Part]):
 
     Examples
     --------
-    >>> from chalkwatt.simulate.schedules import nedc
+    >>> from chalkwatt.runs.schedule.schedules import nedc
     >>> nedc.phases.names
     ('ECE-15 (1)', 'ECE-15 (2)', 'ECE-15 (3)', 'ECE-15 (4)', 'EUDC')
     >>> nedc.phases["EUDC"].top_speed.magnitude

@@ -9,8 +9,8 @@ import numpy as np
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
-    from chalkwatt.simulate.schedule import Schedule
-    from chalkwatt.simulate.schedule_laws import Laws
+    from chalkwatt.runs.schedule.laws import Laws
+    from chalkwatt.runs.schedule.schedule import Schedule
 
 __all__ = ["peak"]
 

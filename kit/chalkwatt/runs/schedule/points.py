@@ -8,11 +8,12 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.schedule import Schedule
+    from chalkwatt.runs.schedule.schedule import Schedule
 
 __all__ = ["check_points", "table"]
 
@@ -79,13 +80,11 @@ def table(schedule: Schedule) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.simulate.schedule_points import table
-    >>> from chalkwatt.simulate.schedules import nedc
+    >>> from chalkwatt.runs.schedule.points import table
+    >>> from chalkwatt.runs.schedule.schedules import nedc
     >>> "<th scope='row' style='text-align:left'>EUDC</th><td>400.0 s</td>" in table(nedc)
     True
     """
-    from chalkwatt.rendering.numbers import with_unit
-
     columns = {
         "duration": "s",
         "distance": "km",

@@ -4,26 +4,34 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, Unpack
 
 import numpy as np
 
-from chalkwatt import units
+from chalkwatt.answering.showing import show
+from chalkwatt.calls import checked_call, checked_class
 from chalkwatt.errors import ChalkwattError, UnitError, told
-from chalkwatt.given import real
-from chalkwatt.simulate.schedule_integration import Integrals
-from chalkwatt.simulate.schedule_points import check_points
+from chalkwatt.runs.schedule.integration import Integrals
+from chalkwatt.runs.schedule.points import check_points, table
+from chalkwatt.wording import units
+from chalkwatt.wording.given import real
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
 
+    import pint
+    from matplotlib.figure import Figure
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.schedule_parts import Part, Parts
+    from chalkwatt.answering.showing import FigureOptions
+    from chalkwatt.runs.schedule.parts import Part, Parts
+    from chalkwatt.wording.given import Given
 
 __all__ = ["Phase", "Schedule", "chain", "in_si"]
 
 
+@checked_class
 @dataclass(frozen=True)
 class Phase:
     """Where a part of a schedule begins and ends, and its name.
@@ -83,11 +91,12 @@ class Schedule:
 
     Examples
     --------
-    >>> from chalkwatt.simulate.schedules import Schedule
+    >>> from chalkwatt.runs.schedule.schedules import Schedule
     >>> Schedule("hop", [0, 10, 20], [0, 8, 0])
     <schedule hop: 20.00 s, 0.08000 km, mean 14.40 km/h, top 28.80 km/h>
     """
 
+    @checked_call
     def __init__(
         self,
         name: str,
@@ -116,13 +125,13 @@ class Schedule:
 
         Examples
         --------
-        >>> from chalkwatt.simulate.schedules import nedc
+        >>> from chalkwatt.runs.schedule.schedules import nedc
         >>> nedc.phases["EUDC"]
         <schedule EUDC: 400.0 s, 6.955 km, mean 62.59 km/h, top 120.0 km/h>
         >>> [phase.name for phase in nedc.phases[:2]]
         ['ECE-15 (1)', 'ECE-15 (2)']
         """
-        from chalkwatt.simulate.schedule_parts import Part, Parts  # it needs this module
+        from chalkwatt.runs.schedule.parts import Part, Parts  # noqa: PLC0415  it builds on this page
 
         return Parts(self.name, [Part(self, *one) for one in self._spans])
 
@@ -147,12 +156,12 @@ class Schedule:
         return Integrals(self.segments)
 
     @property
-    def duration(self) -> Any:  # noqa: ANN401  a pint quantity
+    def duration(self) -> pint.Quantity[float]:
         """Time from beginning to end, in seconds."""
         return units.quantity(float(self.times[-1] - self.times[0]), "s", "s")
 
     @property
-    def distance(self) -> Any:  # noqa: ANN401
+    def distance(self) -> pint.Quantity[float]:
         """Distance driven, in kilometres."""
         return units.quantity(self._metres, "m", "km")
 
@@ -161,21 +170,22 @@ class Schedule:
         return float(((self.speeds[1:] + self.speeds[:-1]) / 2) @ self.durations)
 
     @property
-    def mean_speed(self) -> Any:  # noqa: ANN401
+    def mean_speed(self) -> pint.Quantity[float]:
         """Distance over time, standstill included, in km/h."""
         return units.quantity(self._metres / float(self.times[-1] - self.times[0]), "m/s", "km/h")
 
     @property
-    def top_speed(self) -> Any:  # noqa: ANN401
+    def top_speed(self) -> pint.Quantity[float]:
         """Highest speed, in km/h."""
         return units.quantity(float(self.speeds.max()), "m/s", "km/h")
 
     @property
-    def idle_time(self) -> Any:  # noqa: ANN401
+    def idle_time(self) -> pint.Quantity[float]:
         """Time at standstill, in seconds."""
         still = (self.speeds[1:] == 0) & (self.speeds[:-1] == 0)
         return units.quantity(float(self.durations[still].sum()), "s", "s")
 
+    @checked_call
     def part(self, *names: str) -> Schedule:
         """Return one phase, or several driven one after the other, as a schedule of its own.
 
@@ -196,7 +206,7 @@ class Schedule:
 
         Examples
         --------
-        >>> from chalkwatt.simulate.schedules import nedc
+        >>> from chalkwatt.runs.schedule.schedules import nedc
         >>> nedc.part("EUDC").duration.magnitude
         400.0
         >>> nedc.part("ECE-15 (1)", "EUDC").duration.magnitude
@@ -209,6 +219,7 @@ class Schedule:
         parts = [self.phases[name] for name in names]
         return parts[0] if len(parts) == 1 else chain(f"{self.name} {' + '.join(names)}", parts)
 
+    @checked_call
     def then(self, other: Schedule, name: str | None = None) -> Schedule:
         """Drive another schedule after this one.
 
@@ -230,22 +241,20 @@ class Schedule:
 
         Examples
         --------
-        >>> from chalkwatt.simulate.schedules import ece_15, eudc
+        >>> from chalkwatt.runs.schedule.schedules import ece_15, eudc
         >>> ece_15.then(eudc, name="short").duration.magnitude
         595.0
         """
         return chain(name or f"{self.name} + {other.name}", (self, other))
 
-    def figure(self, **options: Any) -> Any:  # noqa: ANN401  a Matplotlib figure
+    @checked_call
+    def figure(self, **options: Unpack[FigureOptions]) -> Figure:
         """Draw speed against time; see :func:`chalkwatt.figures.trip.schedule_figure`."""
-        from chalkwatt.figures.trip import schedule_figure  # Matplotlib is slow to import
-
-        return schedule_figure(self, **options)
+        made: Figure = show(self, "figure", **options)
+        return made
 
     def __repr__(self) -> str:
         """Show name, duration, distance, mean and top speed."""
-        from chalkwatt.rendering.numbers import with_unit
-
         shown = [
             with_unit(self.duration.magnitude, "s"),
             with_unit(self.distance.magnitude, "km"),
@@ -256,11 +265,10 @@ class Schedule:
         return f"<schedule {self.name}: {', '.join(shown)}{notes}>"
 
     def _repr_html_(self) -> str:
-        from chalkwatt.simulate.schedule_points import table
-
         return table(self)
 
 
+@checked_call
 def chain(name: str, parts: Sequence[Schedule], *, source: str = "") -> Schedule:
     """Drive several schedules one after the other.
 
@@ -318,7 +326,7 @@ def chain(name: str, parts: Sequence[Schedule], *, source: str = "") -> Schedule
     )
 
 
-def in_si(value: Any, unit: str, si_unit: str, what: str = "") -> float:  # noqa: ANN401
+def in_si(value: Given, unit: str, si_unit: str, what: str = "") -> float:
     """Read text with a unit, a pint quantity, or a bare number in ``unit``, and return it in SI.
 
     Parameters
@@ -339,12 +347,13 @@ def in_si(value: Any, unit: str, si_unit: str, what: str = "") -> float:  # noqa
     UnitError
         If it is no number, or its unit measures something else.
     """
-    given, label = value, unit
+    given: object = value
+    label = unit
     said = f"{what} = {told(value)}: " if what else ""
     if isinstance(value, str):
         given, label = units.read(value)
         label = label or unit
-    elif hasattr(value, "magnitude"):
+    elif hasattr(value, "magnitude") and hasattr(value, "units"):
         given, label = value.magnitude, str(value.units)
     if isinstance(value, bool | np.bool_):
         raise UnitError(

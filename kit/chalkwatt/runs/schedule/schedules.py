@@ -21,15 +21,19 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import OutOfBoundsError
-from chalkwatt.simulate.schedule import Phase, Schedule, chain, in_si
-from chalkwatt.simulate.schedule_names import named, names
-from chalkwatt.simulate.schedule_totals import compare
-from chalkwatt.simulate.wltc import wltc, wltc_class
+from chalkwatt.runs.schedule import traces
+from chalkwatt.runs.schedule.names import named, names
+from chalkwatt.runs.schedule.schedule import Phase, Schedule, chain, in_si
+from chalkwatt.runs.schedule.totals import compare
+from chalkwatt.runs.schedule.wltc import wltc, wltc_class
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
     from pathlib import Path
+
+    from chalkwatt.wording.given import Given
 
 __all__ = [
     "Phase",
@@ -49,12 +53,13 @@ __all__ = [
 ]
 
 
+@checked_call
 def ramps(
     name: str,
     lines: Iterable[tuple[Any, Any]],
     *,
     unit: str = "km/h",
-    start: Any = 0.0,  # noqa: ANN401
+    start: Given = 0.0,
     source: str = "written by hand",
 ) -> Schedule:
     """Write a schedule by hand: each line the speed to reach and the time it takes.
@@ -84,7 +89,7 @@ def ramps(
 
     Examples
     --------
-    >>> from chalkwatt.simulate import schedules
+    >>> from chalkwatt.runs import schedules
     >>> schedules.ramps("block", [(50, 8), ("50 km/h", "20 s"), (0, "7 s"), (0, 10)])
     <schedule block: 45.00 s, 0.3819 km, mean 30.56 km/h, top 50.00 km/h>
     """
@@ -96,13 +101,14 @@ def ramps(
     return Schedule(name, times, speeds, source=source)
 
 
+@checked_call
 def trapezoid(
     *,
-    top_speed: Any,  # noqa: ANN401
-    acceleration: Any,  # noqa: ANN401
-    cruising: Any,  # noqa: ANN401
-    deceleration: Any = None,  # noqa: ANN401
-    idle: Any = 0.0,  # noqa: ANN401
+    top_speed: Given,
+    acceleration: Given,
+    cruising: Given,
+    deceleration: Given | None = None,
+    idle: Given = 0.0,
     name: str = "trapezoid",
 ) -> Schedule:
     """Drive from standstill up to a speed, along, down again, and wait.
@@ -130,7 +136,7 @@ def trapezoid(
 
     Examples
     --------
-    >>> from chalkwatt.simulate import schedules
+    >>> from chalkwatt.runs import schedules
     >>> schedules.trapezoid(top_speed="54 km/h", acceleration=1.5, cruising="1 min", idle=10)
     <schedule trapezoid: 90.00 s, 1.050 km, mean 42.00 km/h, top 54.00 km/h>
     """
@@ -157,6 +163,7 @@ def trapezoid(
     return ramps(name, [line for line in lines if line[1] != 0], unit="m/s")
 
 
+@checked_call
 def read(
     path: str | Path,
     *,
@@ -164,7 +171,7 @@ def read(
     speed_unit: str | None = None,
     time_unit: str | None = None,
     claims: str | None = None,
-    longest_step: Any = None,  # noqa: ANN401
+    longest_step: Given | None = None,
 ) -> Schedule:
     r"""Read a trace of speed against time from a text file of columns.
 
@@ -213,8 +220,6 @@ def read(
     <schedule yard: 120.0 s, 0.2000 km, mean 6.000 km/h, top 12.00 km/h>
     <schedule yard: 120.0 s, 0.2012 km, mean 6.035 km/h, top 12.07 km/h>
     """
-    from chalkwatt.simulate import traces  # it needs this module
-
     return traces.read(
         path,
         name=name,

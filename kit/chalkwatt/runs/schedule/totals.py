@@ -14,13 +14,14 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import NameUnknownError
-from chalkwatt.rendering.numbers import with_unit
-from chalkwatt.simulate.schedule_names import as_schedule, named
-from chalkwatt.simulate.wltc import CLASSES
+from chalkwatt.runs.schedule.names import as_schedule, named
+from chalkwatt.runs.schedule.wltc import CLASSES
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
-    from chalkwatt.simulate.schedule import Schedule
+    from chalkwatt.runs.schedule.schedule import Schedule
 
 __all__ = ["TOTALS", "Comparison", "claimed", "compare"]
 
@@ -96,7 +97,7 @@ def claimed(name: str) -> str | None:
 
     Examples
     --------
-    >>> from chalkwatt.simulate.schedule_totals import claimed
+    >>> from chalkwatt.runs.schedule.totals import claimed
     >>> claimed("uddscol"), claimed("wltc_class3b_2021"), claimed("way to school")
     ('UDDS', 'WLTC 3b', None)
     """
@@ -106,6 +107,7 @@ def claimed(name: str) -> str | None:
     return None
 
 
+@checked_call
 def compare(schedule: Schedule | str, known: str) -> Comparison:
     """Hold a schedule against the known totals of another, such as a file against the UDDS.
 
@@ -161,14 +163,14 @@ def _with_printed(schedule: Schedule, name: str) -> Comparison:
     due = float(printed.duration)
     # A file may go on at rest: the federal table of the UDDS does, beyond the agency's own file.
     if not length - rest - _half(printed.duration) <= due <= length + _half(printed.duration):
-        wrong.append(f"{with_unit(length, 's')} for {printed.duration} s")
+        wrong.append(f"duration {with_unit(length, 's')} for {printed.duration} s")
     for what, text in (("distance", printed.distance), ("top_speed", printed.top_speed)):
         if not text:
             continue
         digits, unit = text.split()
         found = float(getattr(schedule, what).to(unit).magnitude)
         if abs(found - float(digits)) > _half(digits):
-            wrong.append(f"{with_unit(found, unit)} for {text}")
+            wrong.append(f"{what.replace('_', ' ')} {with_unit(found, unit)} for {text}")
     if wrong:
         said = f"It does not have the totals of the {name}: {', '.join(wrong)}"
     else:
@@ -201,7 +203,8 @@ def _with_ours(schedule: Schedule, name: str) -> Comparison:
             "top_speed": 0.05,
         }
         if abs(found - due) > slack[what] * (1 + 1e-6):
-            wrong.append(f"{with_unit(found, unit)} for {with_unit(due, unit)}")
+            words = what.replace("_", " ")
+            wrong.append(f"{words} {with_unit(found, unit)} for {with_unit(due, unit)}")
     if not wrong:
         begun = schedule.times - schedule.times[0]
         off = np.abs(np.interp(ours.times, begun, schedule.speeds) - ours.speeds) * 3.6

@@ -14,8 +14,8 @@ from dataclasses import dataclass, replace
 from functools import cached_property
 from typing import TYPE_CHECKING
 
-from chalkwatt import units
 from chalkwatt.errors import ChalkwattError, UnitError
+from chalkwatt.wording import units
 
 if TYPE_CHECKING:
     from pathlib import Path

@@ -11,19 +11,23 @@ from __future__ import annotations
 import warnings
 from itertools import pairwise
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt import units
 from chalkwatt.errors import UnitError
-from chalkwatt.quantities import look_up
-from chalkwatt.simulate.schedule import Phase, Schedule, in_si
-from chalkwatt.simulate.schedule_totals import claimed, compare
-from chalkwatt.simulate.trace_files import SI_UNITS, Column, TraceError, TraceFile
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.runs.schedule.schedule import Phase, Schedule, in_si
+from chalkwatt.runs.schedule.totals import claimed, compare
+from chalkwatt.runs.schedule.trace_files import SI_UNITS, Column, TraceError, TraceFile
+from chalkwatt.wording import units
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+
+    from numpy.typing import NDArray
+
+    from chalkwatt.wording.given import Given
 
 __all__ = ["TraceError", "TraceWarning", "read"]
 
@@ -41,7 +45,7 @@ def read(
     speed_unit: str | None = None,
     time_unit: str | None = None,
     claims: str | None = None,
-    longest_step: Any = None,  # noqa: ANN401  whatever a person gives
+    longest_step: Given | None = None,
 ) -> Schedule:
     r"""Read a trace from a text file of columns.
 
@@ -86,7 +90,7 @@ def read(
     --------
     >>> from pathlib import Path
     >>> from tempfile import TemporaryDirectory
-    >>> from chalkwatt.simulate import schedules
+    >>> from chalkwatt.runs import schedules
     >>> with TemporaryDirectory() as folder:
     ...     file = Path(folder) / "hop.csv"
     ...     _ = file.write_text("time (s),speed (mph)\n0,0\n10,20\n20,0\n")
@@ -144,7 +148,7 @@ def _held_against_the_known(file: TraceFile, made: Schedule, claims: str | None)
             value=claims,
         )
     if not found.holds:
-        warnings.warn(f"{file.path.name}: {found.text}", TraceWarning, stacklevel=4)
+        warnings.warn(f"{file.path.name}: {found.text}", TraceWarning, stacklevel=5)
     made.notes = (found.text,)
     return made
 
@@ -327,7 +331,9 @@ def _check_order(
             )
 
 
-def _check_gaps(file: TraceFile, lines: list[int], times: Any, longest: Any) -> None:  # noqa: ANN401
+def _check_gaps(
+    file: TraceFile, lines: list[int], times: NDArray[np.float64], longest: Given | None
+) -> None:
     steps = np.diff(times)
     if longest is not None:
         limit = in_si(longest, "s", "s") * (1 + 1e-9)

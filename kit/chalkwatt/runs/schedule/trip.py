@@ -3,25 +3,31 @@
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Unpack
 
 import numpy as np
 
-from chalkwatt import units
+from chalkwatt.answering.showing import show
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.glossary.charging import ASSUMED_EFFICIENCY, LOSSES
-from chalkwatt.rendering.numbers import format_number, with_unit
-from chalkwatt.simulate.schedule_laws import laws_of
-from chalkwatt.simulate.schedule_peak import peak
+from chalkwatt.laws.glossary.charging import ASSUMED_EFFICIENCY, LOSSES
+from chalkwatt.runs.schedule.laws import laws_of
+from chalkwatt.runs.schedule.peak import peak
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import format_alike, with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
 
+    import pint
+    from matplotlib.figure import Figure
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.equations import Equations
-    from chalkwatt.simulate.schedule import Phase, Schedule
-    from chalkwatt.simulate.schedule_parts import Part
+    from chalkwatt.answering.showing import FigureOptions
+    from chalkwatt.runs.equations import Equations
+    from chalkwatt.runs.schedule.parts import Part
+    from chalkwatt.runs.schedule.schedule import Phase, Schedule
+    from chalkwatt.wording.given import Floats
 
 __all__ = ["Trip"]
 
@@ -57,9 +63,10 @@ class Trip:
         self._shown = shown
         self.values = dict(values)
         self._by_phase = by_phase
-        self._cache: dict[str, Any] = {}
+        self._cache: dict[str, Floats] = {}
 
-    def si(self, name: str) -> Any:  # noqa: ANN401  float, or an array when an input was one
+    @checked_call
+    def si(self, name: str) -> Floats:
         """Return a quantity of the trip in SI units.
 
         Parameters
@@ -80,9 +87,10 @@ class Trip:
             self._cache[name] = self._made(name)
         return self._cache[name]
 
-    def _made(self, name: str) -> Any:  # noqa: ANN401
+    def _made(self, name: str) -> Floats:
         if name in self._by_phase:
-            return self._by_phase[name].sum(axis=-1)[()]
+            whole: Floats = self._by_phase[name].sum(axis=-1)[()]
+            return whole
         one = self.si
         ways = {
             "battery_energy": lambda: self._result(
@@ -107,7 +115,7 @@ class Trip:
             return ways[name]()
         raise ChalkwattError(f"A trip has no {name!r}.", value=name)
 
-    def _result(self, name: str, *energies: str) -> Any:  # noqa: ANN401
+    def _result(self, name: str, *energies: str) -> Floats:
         """Work out a line that follows from the energies."""
         # A phase may stand still throughout: nothing per nothing is not a number.
         with np.errstate(all="ignore"):
@@ -116,77 +124,77 @@ class Trip:
             return np.asarray(laws_of(self._shown).result(name, here))[()]
 
     @cached_property
-    def _peak(self) -> tuple[Any, Any]:
+    def _peak(self) -> tuple[Floats, Floats]:
         steps = slice(self.phase.first, self.phase.last) if self.phase else slice(None)
         return peak(self.schedule, steps, self.values, laws_of(self._shown))
 
-    def _energy(self, name: str) -> Any:  # noqa: ANN401  a pint quantity
+    def _energy(self, name: str) -> pint.Quantity[Floats]:
         return units.quantity(self.si(name), "J", "kWh")
 
     @property
-    def distance(self) -> Any:  # noqa: ANN401  a pint quantity, here and below
+    def distance(self) -> pint.Quantity[Floats]:
         """Distance driven, in kilometres."""
         made = self.si("distance")
         alike = np.ndim(made) and np.ptp(made) == 0
         return units.quantity(float(np.ravel(made)[0]) if alike else made, "m", "km")
 
     @property
-    def wheel_energy(self) -> Any:  # noqa: ANN401
+    def wheel_energy(self) -> pint.Quantity[Floats]:
         """Energy that the wheels put into driving, in kWh; braking is counted apart."""
         return self._energy("wheel_energy")
 
     @property
-    def braking_energy(self) -> Any:  # noqa: ANN401
+    def braking_energy(self) -> pint.Quantity[Floats]:
         """Energy that slowing down takes out at the wheels, in kWh."""
         return self._energy("braking_energy")
 
     @property
-    def recovered_energy(self) -> Any:  # noqa: ANN401
+    def recovered_energy(self) -> pint.Quantity[Floats]:
         """Part of the braking energy that returns to the battery, in kWh."""
         return self._energy("recovered_energy")
 
     @property
-    def battery_energy(self) -> Any:  # noqa: ANN401
+    def battery_energy(self) -> pint.Quantity[Floats]:
         """Energy drawn from the battery less what returned to it, in kWh."""
         return self._energy("battery_energy")
 
     @property
-    def drag_energy(self) -> Any:  # noqa: ANN401
+    def drag_energy(self) -> pint.Quantity[Floats]:
         """Energy that went into the air, in kWh."""
         return self._energy("drag_energy")
 
     @property
-    def rolling_energy(self) -> Any:  # noqa: ANN401
+    def rolling_energy(self) -> pint.Quantity[Floats]:
         """Energy that went into rolling, in kWh."""
         return self._energy("rolling_energy")
 
     @property
-    def kinetic_energy(self) -> Any:  # noqa: ANN401
+    def kinetic_energy(self) -> pint.Quantity[Floats]:
         """Energy in speed at the end less that at the beginning, in kWh."""
         return self._energy("kinetic_energy")
 
     @property
-    def auxiliary_energy(self) -> Any:  # noqa: ANN401
+    def auxiliary_energy(self) -> pint.Quantity[Floats]:
         """Energy for everything that does not drive, in kWh."""
         return self._energy("auxiliary_energy")
 
     @property
-    def drive_loss(self) -> Any:  # noqa: ANN401
+    def drive_loss(self) -> pint.Quantity[Floats]:
         """Energy lost between battery and wheels while driving, in kWh."""
         return self._energy("drive_loss")
 
     @property
-    def braking_loss(self) -> Any:  # noqa: ANN401
+    def braking_loss(self) -> pint.Quantity[Floats]:
         """Braking energy that did not return to the battery, in kWh."""
         return self._energy("braking_loss")
 
     @property
-    def peak_wheel_power(self) -> Any:  # noqa: ANN401
+    def peak_wheel_power(self) -> pint.Quantity[Floats]:
         """Largest power at the wheels, in kW; `peak_time` says when."""
         return units.quantity(self.si("peak_wheel_power"), "W", "kW")
 
     @property
-    def peak_battery_power(self) -> Any:  # noqa: ANN401
+    def peak_battery_power(self) -> pint.Quantity[Floats]:
         """Largest power that the battery gives, auxiliary load included, in kW.
 
         Examples
@@ -202,28 +210,28 @@ class Trip:
         return units.quantity(self.si("peak_battery_power"), "W", "kW")
 
     @property
-    def peak_time(self) -> Any:  # noqa: ANN401
+    def peak_time(self) -> pint.Quantity[Floats]:
         """When power is largest, at the wheels and at the battery, in seconds from the beginning."""
         return units.quantity(self.si("peak_time"), "s", "s")
 
     @property
-    def consumption(self) -> Any:  # noqa: ANN401
+    def consumption(self) -> pint.Quantity[Floats]:
         """Battery energy per distance, in kWh/100 km."""
         return units.quantity(self.si("consumption"), "J/m", "kWh/100 km")
 
     @property
-    def consumption_per_mile(self) -> Any:  # noqa: ANN401
+    def consumption_per_mile(self) -> pint.Quantity[Floats]:
         """Battery energy per distance, in Wh/mi."""
         return units.quantity(self.si("consumption"), "J/m", "Wh/mi")
 
     @property
-    def economy(self) -> Any:  # noqa: ANN401
+    def economy(self) -> pint.Quantity[Floats]:
         """Distance per battery energy, in mi/kWh."""
         with np.errstate(all="ignore"):
             return units.quantity(np.divide(1.0, self.si("consumption"))[()], "m/J", "mi/kWh")
 
     @property
-    def equivalent_economy(self) -> Any:  # noqa: ANN401
+    def equivalent_economy(self) -> pint.Quantity[Floats]:
         """Distance on the energy of a gallon of gasoline (33.705 kWh), in mi/gal.
 
         Counted at the outlet, as on a label: what charging loses counts as driven with. The charging
@@ -236,7 +244,7 @@ class Trip:
         )
 
     @property
-    def wall_consumption(self) -> Any:  # noqa: ANN401
+    def wall_consumption(self) -> pint.Quantity[Floats]:
         """Energy from the outlet per distance, charging loss included, in kWh/100 km.
 
         What a label counts: `city_consumption` and `highway_consumption` of `chalkwatt.economy` want
@@ -252,8 +260,9 @@ class Trip:
         return {"charging_efficiency": ASSUMED_EFFICIENCY}
 
     @property
-    def _charging_efficiency(self) -> Any:  # noqa: ANN401  float or array
-        return {**self.assumed, **self.values}["charging_efficiency"]
+    def _charging_efficiency(self) -> Floats:
+        given: Floats = {**self.assumed, **self.values}["charging_efficiency"]
+        return given
 
     @property
     def notes(self) -> tuple[str, ...]:
@@ -285,7 +294,7 @@ class Trip:
         }
 
     @property
-    def balance(self) -> dict[str, Any]:
+    def balance(self) -> dict[str, Floats]:
         """Where the battery's energy went, in kWh; the parts add up to ``battery_energy``.
 
         Returns
@@ -316,19 +325,19 @@ class Trip:
             "traffic and weather decide how fast to drive."
         )
 
-    def figure(self, **options: Any) -> Any:  # noqa: ANN401  a Matplotlib figure
+    @checked_call
+    def figure(self, **options: Unpack[FigureOptions]) -> Figure:
         """Draw speed, power and where the energy went; see `chalkwatt.figures.trip.trip_figure`."""
-        from chalkwatt.figures.trip import trip_figure  # Matplotlib is slow to import
-
-        return trip_figure(self, **options)
+        made: Figure = show(self, "figure", **options)
+        return made
 
     def __repr__(self) -> str:
         """Show distance and consumption."""
         distance = with_unit(float(np.ravel(self.distance.magnitude)[0]), "km")
         consumption = np.asarray(self.consumption.magnitude)
         if consumption.ndim:
-            low, high = (
-                format_number(float(one)) for one in (consumption.min(), consumption.max())
+            low, high = format_alike(
+                [float(consumption.min()), float(consumption.max())], 4, keep_zeros=True
             )
             return (
                 f"{self.name}: {distance}, consumption of {consumption.size} vehicles "

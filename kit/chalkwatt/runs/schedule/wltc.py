@@ -23,16 +23,23 @@ from __future__ import annotations
 
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Self
 
 import numpy as np
 
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import NameUnknownError, OutOfBoundsError, TooLittleKnownError
-from chalkwatt.rendering.numbers import with_unit
-from chalkwatt.simulate.schedule import Phase, Schedule, in_si
+from chalkwatt.runs.schedule.schedule import Phase, Schedule, in_si
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
-    from chalkwatt.simulate.wltc_downscaling import Downscaling
+    from collections.abc import Sequence
+
+    from numpy.typing import NDArray
+
+    from chalkwatt.runs.schedule.parts import Part
+    from chalkwatt.runs.schedule.wltc_downscaling import Downscaling
+    from chalkwatt.wording.given import Given
 
 __all__ = ["CLASSES", "Wltc", "WltcClass", "wltc", "wltc_class"]
 
@@ -103,8 +110,8 @@ class Wltc(Schedule):
         self,
         vehicle_class: str,
         name: str,
-        speeds: Any,  # noqa: ANN401  an array
-        phases: Any,  # noqa: ANN401  of Phase or Part
+        speeds: Sequence[float] | NDArray[np.float64],
+        phases: Sequence[Phase | Part],
         *,
         notes: tuple[str, ...] = (),
         factor: float = 0.0,
@@ -121,7 +128,7 @@ class Wltc(Schedule):
 
         Examples
         --------
-        >>> from chalkwatt.simulate.schedules import wltc
+        >>> from chalkwatt.runs.schedule.schedules import wltc
         >>> wltc("3b").city
         <schedule WLTC 3b city: 1022 s, 7.850 km, mean 27.65 km/h, top 76.60 km/h>
         """
@@ -129,55 +136,59 @@ class Wltc(Schedule):
         made.name = f"{self.name} city"
         return made
 
-    def downscaling(self, **known: Any) -> Downscaling:  # noqa: ANN401
+    @checked_call
+    def downscaling(self, **known: Given) -> Downscaling:
         """Find out whether a vehicle is too weak for the cycle, and by how much it is downscaled.
 
-        See :func:`chalkwatt.simulate.wltc_downscaling.downscaling`.
+        See :func:`chalkwatt.runs.schedule.wltc_downscaling.downscaling`.
 
         Examples
         --------
-        >>> from chalkwatt.simulate.schedules import wltc
+        >>> from chalkwatt.runs.schedule.schedules import wltc
         >>> made = wltc("3b").downscaling(
         ...     rated_power="28 kW", mass="1400 kg", drag_area="0.8 m^2", rolling_coefficient=0.01,
         ... )
         >>> made.applies
         True
         """
-        from chalkwatt.simulate.wltc_downscaling import downscaling  # it needs this module
+        from chalkwatt.runs.schedule.wltc_downscaling import downscaling  # noqa: PLC0415  it builds on this page
 
         return downscaling(self, **known)
 
+    @checked_call
     def downscaled(self, factor: float) -> Wltc:
         """Return the cycle downscaled by a factor.
 
-        See :func:`chalkwatt.simulate.wltc_downscaling.downscaled`.
+        See :func:`chalkwatt.runs.schedule.wltc_downscaling.downscaled`.
 
         Examples
         --------
-        >>> from chalkwatt.simulate.schedules import wltc
+        >>> from chalkwatt.runs.schedule.schedules import wltc
         >>> wltc("3b").downscaled(0.2)
         <schedule WLTC 3b, downscaled by 0.2: 1800 s, 22.64 km, mean 45.28 km/h, top 117.0 km/h>
         """
-        from chalkwatt.simulate.wltc_downscaling import downscaled
+        from chalkwatt.runs.schedule.wltc_downscaling import downscaled  # noqa: PLC0415  it builds on this page
 
         return downscaled(self, factor)
 
-    def capped(self, top_speed: Any) -> Wltc:  # noqa: ANN401
+    @checked_call
+    def capped(self, top_speed: Given) -> Wltc:
         """Return the cycle of a vehicle that is strong enough for it, but not as fast.
 
-        See :func:`chalkwatt.simulate.wltc_capping.capped`.
+        See :func:`chalkwatt.runs.schedule.wltc_capping.capped`.
 
         Examples
         --------
-        >>> from chalkwatt.simulate.schedules import wltc
+        >>> from chalkwatt.runs.schedule.schedules import wltc
         >>> wltc("3a").capped("110 km/h").top_speed.magnitude
         110.0
         """
-        from chalkwatt.simulate.wltc_capping import capped
+        from chalkwatt.runs.schedule.wltc_capping import capped  # noqa: PLC0415  it builds on this page
 
         return capped(self, top_speed)
 
 
+@checked_call
 def wltc(vehicle_class: str | int) -> Wltc:
     """Return the WLTC of a class of vehicles.
 
@@ -261,11 +272,12 @@ def _tables() -> dict[str, list[int]]:
     return made
 
 
+@checked_call
 def wltc_class(
     *,
-    rated_power: Any,  # noqa: ANN401  whatever a person gives, here and below
-    unladen_mass: Any,  # noqa: ANN401
-    top_speed: Any = None,  # noqa: ANN401
+    rated_power: Given,
+    unladen_mass: Given,
+    top_speed: Given | None = None,
     electric: bool = False,
 ) -> WltcClass:
     """Say of which class a vehicle is, and so which WLTC it drives.
@@ -334,7 +346,7 @@ def wltc_class(
     return WltcClass("3b", f"{why}, and {with_unit(top, 'km/h')} are not below {limit}")
 
 
-def _positive(name: str, value: Any, unit: str) -> float:  # noqa: ANN401
+def _positive(name: str, value: Given, unit: str) -> float:
     si = in_si(value, unit, unit, name)
     if not 0 < si < np.inf:
         raise OutOfBoundsError(

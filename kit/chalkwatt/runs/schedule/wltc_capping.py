@@ -7,19 +7,22 @@ UN GTR No. 15, Annex 1; it applies where a country's law says so.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError
-from chalkwatt.rendering.numbers import with_unit
-from chalkwatt.simulate.schedule import Phase, in_si
-from chalkwatt.simulate.wltc import Wltc
+from chalkwatt.runs.schedule.schedule import Phase, in_si
+from chalkwatt.runs.schedule.wltc import Wltc
+from chalkwatt.wording.numbers import with_unit
+
+if TYPE_CHECKING:
+    from chalkwatt.wording.given import Given
 
 __all__ = ["capped"]
 
 
-def capped(cycle: Wltc, top_speed: Any) -> Wltc:  # noqa: ANN401  whatever a person gives
+def capped(cycle: Wltc, top_speed: Given) -> Wltc:
     """Cap a cycle at a vehicle's top speed.
 
     Parameters

@@ -15,18 +15,22 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 import numpy as np
 
-from chalkwatt import units
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError, UnitError
-from chalkwatt.rendering.numbers import format_input, with_unit
-from chalkwatt.simulate.schedule import in_si
-from chalkwatt.simulate.wltc import Wltc
+from chalkwatt.runs.schedule.schedule import in_si
+from chalkwatt.runs.schedule.wltc import Wltc
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import format_input, with_unit
 
 if TYPE_CHECKING:
+    import pint
     from numpy.typing import NDArray
+
+    from chalkwatt.wording.given import Given
 
 __all__ = ["Downscaling", "downscaled", "downscaling"]
 
@@ -75,7 +79,7 @@ class Downscaling:
     rated: float
 
     @property
-    def required_power(self) -> Any:  # noqa: ANN401  a pint quantity
+    def required_power(self) -> pint.Quantity[float]:
         """Power at the wheels in the second that asks for the most, in kW."""
         return units.quantity(self.needed, "W", "kW")
 
@@ -95,8 +99,13 @@ class Downscaling:
 
     @property
     def applies(self) -> bool:
-        """Whether the cycle is changed: whether the factor exceeds 0.010."""
-        return self.factor > _LEAST
+        """Whether the cycle is changed: whether the factor exceeds 0.010, and can be carried out."""
+        return self.factor > _LEAST and not self.too_weak
+
+    @property
+    def too_weak(self) -> bool:
+        """Whether the factor is more than the cycle can be downscaled by."""
+        return self.factor >= _most(self.cycle)
 
     @cached_property
     def schedule(self) -> Wltc:
@@ -107,7 +116,9 @@ class Downscaling:
         OutOfBoundsError
             If the vehicle is too weak for downscaling, too.
         """
-        return downscaled(self.cycle, self.factor) if self.applies else self.cycle
+        if self.applies or self.too_weak:
+            return downscaled(self.cycle, self.factor)
+        return self.cycle
 
     @property
     def reason(self) -> str:
@@ -119,6 +130,11 @@ class Downscaling:
         )
         if self.ratio < row.limit:
             return f"{asks}, which is below {row.limit}: not downscaled."
+        if self.too_weak:
+            return (
+                f"{asks}: too weak for this cycle, for the factor of {self.factor:.3f} is more than the "
+                f"{_most(self.cycle):.3f} by which it can be downscaled."
+            )
         if not self.applies:
             return f"{asks}: a factor of {self.factor:.3f} does not exceed {_LEAST:.3f}, so the cycle stays."
         return f"{asks}: downscaled by a factor of {self.factor:.3f}."
@@ -128,7 +144,8 @@ class Downscaling:
         return f"{self.cycle.name}: {self.reason}"
 
 
-def downscaling(cycle: Wltc, /, *, rated_power: Any, mass: Any, **road: Any) -> Downscaling:  # noqa: ANN401
+@checked_call
+def downscaling(cycle: Wltc, /, *, rated_power: Given, mass: Given, **road: Given) -> Downscaling:
     """Find out whether a vehicle is too weak for a cycle.
 
     Parameters
@@ -146,7 +163,7 @@ def downscaling(cycle: Wltc, /, *, rated_power: Any, mass: Any, **road: Any) -> 
     Returns
     -------
     Downscaling
-        With ``applies``, ``factor``, ``reason`` and the ``schedule`` to drive.
+        With ``applies``, ``too_weak``, ``factor``, ``reason`` and the ``schedule`` to drive.
 
     Raises
     ------
@@ -171,7 +188,7 @@ def downscaling(cycle: Wltc, /, *, rated_power: Any, mass: Any, **road: Any) -> 
     >>> made.schedule
     <schedule WLTC 3b, downscaled by 0.359: 1800 s, ...>
     """
-    from chalkwatt.topics.load import load  # SymPy is slow to import
+    from chalkwatt.topics.load import load  # noqa: PLC0415  SymPy is slow to import
 
     row = ROWS[_printed(cycle).vehicle_class]
     speed = float(cycle.speeds[row.asking])
@@ -227,8 +244,7 @@ def downscaled(cycle: Wltc, factor: float) -> Wltc:
     """
     row = ROWS[_printed(cycle).vehicle_class]
     factor = in_si(factor, "", "", "factor")
-    first, top, end = (float(cycle.speeds[one]) for one in (row.first, row.top, row.end))
-    most = (top - end) / (top - first)
+    most = _most(cycle)
     if not _LEAST < factor < most:
         said = (
             f"A factor of {_LEAST:.3f} or less changes nothing; drive the cycle as it is printed."
@@ -250,6 +266,13 @@ def downscaled(cycle: Wltc, factor: float) -> Wltc:
         notes=cycle.notes,
         factor=factor,
     )
+
+
+def _most(cycle: Wltc) -> float:
+    """Return the factor that would put the top at the speed at which the change ends."""
+    row = ROWS[cycle.vehicle_class]
+    first, top, end = (float(cycle.speeds[one]) for one in (row.first, row.top, row.end))
+    return (top - end) / (top - first)
 
 
 def _speeds(speeds: NDArray[np.float64], row: _Row, factor: float) -> NDArray[np.float64]:

@@ -4,17 +4,18 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from chalkwatt.isolate import isolate
-from chalkwatt.relations import symbol
-from chalkwatt.rendering.numpy_tree import compile_tree
-from chalkwatt.simulate.compiled import choices, expressed, line_of
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.laws.relations import symbol
+from chalkwatt.planning.isolating import isolate
+from chalkwatt.runs.compiled import choices, expressed, line_of
+from chalkwatt.topics.pack import pack
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
-    from chalkwatt.simulate.start_integration import Integration
-    from chalkwatt.simulate.start_vehicle import StartVehicle
-    from chalkwatt.trees import Tree
+    from chalkwatt.algebra.trees import Tree
+    from chalkwatt.runs.start.integration import Integration
+    from chalkwatt.runs.start.vehicle import StartVehicle
 
 __all__ = ["energies", "terminal_voltage"]
 
@@ -76,8 +77,6 @@ def terminal_voltage(car: StartVehicle, speed: float) -> float:
     -------
     float
     """
-    from chalkwatt.topics.pack import pack
-
     if car.values["pack_resistance"] == 0:  # nothing falls off, whatever is drawn
         return car.values["pack_voltage"]
     drawn = _motor_side(car, car.limit(speed)[0] * speed) + car.values["auxiliary_power"]

@@ -8,15 +8,15 @@ from typing import TYPE_CHECKING
 
 import sympy
 
-from chalkwatt.relations import Relation, author_order
-from chalkwatt.rendering.scalar_tree import compile_scalar
-from chalkwatt.simulate.equations import Equations, Rate
+from chalkwatt.algebra.scalar_tree import compile_scalar
+from chalkwatt.laws.relations import Relation, author_order
+from chalkwatt.runs.equations import Equations, Rate
 from chalkwatt.topics import launch, load, pack
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
-    from chalkwatt.simulate.start_vehicle import StartVehicle
+    from chalkwatt.runs.start.vehicle import StartVehicle
 
 __all__ = ["AXLES", "equations"]
 

@@ -8,14 +8,14 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from chalkwatt.errors import NoSolutionError
-from chalkwatt.rendering.numbers import format_number
+from chalkwatt.wording.numbers import format_number
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.start_vehicle import StartVehicle
+    from chalkwatt.runs.start.vehicle import StartVehicle
 
 __all__ = ["DISTANCE", "SPEED", "Integration"]
 
@@ -69,7 +69,7 @@ class Integration:
 
     def extend(self) -> None:
         """Integrate the next stretch: to the next change of limit, or to the horizon."""
-        from scipy.integrate import solve_ivp
+        from scipy.integrate import solve_ivp  # noqa: PLC0415  SciPy is slow to import
 
         start = self.end
         speed = float(self._state[SPEED])
@@ -133,7 +133,7 @@ class Integration:
 
     def when(self, place: int, value: float) -> float:
         """Return the time at which speed or distance first has a value."""
-        from scipy.optimize import brentq
+        from scipy.optimize import brentq  # noqa: PLC0415  SciPy is slow to import
 
         if value <= 0:
             return 0.0

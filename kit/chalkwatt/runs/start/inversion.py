@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from chalkwatt import units
 from chalkwatt.errors import NoSolutionError
-from chalkwatt.rendering.numbers import with_unit
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
-    from chalkwatt.simulate.start_run import StartRun
+    import pint
+
+    from chalkwatt.runs.start.run import StartRun
 
 __all__ = ["required_power"]
 
@@ -20,7 +22,7 @@ _NEVER = 1e9  # s; stands for a speed that is never reached, where a search need
 
 def required_power(
     run: StartRun, time: float, *, speed: float | None = None, distance: float | None = None
-) -> Any:  # noqa: ANN401  a pint quantity
+) -> pint.Quantity[float]:
     """Find the motor power with which a vehicle keeps a claimed time.
 
     Parameters
@@ -42,7 +44,7 @@ def required_power(
     NoSolutionError
         If no motor power is enough.
     """
-    from scipy.optimize import brentq
+    from scipy.optimize import brentq  # noqa: PLC0415  SciPy is slow to import
 
     def late(logarithm: float) -> float:
         trial = run.with_power(math.exp(logarithm))

@@ -11,18 +11,18 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.relations import Relation
-from chalkwatt.rendering.numpy_tree import compile_tree
-from chalkwatt.simulate.compiled import rate_of
-from chalkwatt.simulate.start_vehicle import StartVehicle
-from chalkwatt.trees import names
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.algebra.trees import names
+from chalkwatt.laws.relations import Relation
+from chalkwatt.runs.compiled import rate_of
+from chalkwatt.runs.start.vehicle import StartVehicle
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Mapping
 
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.equations import Equations
+    from chalkwatt.runs.equations import Equations
 
 __all__ = ["to_speed"]
 
@@ -63,7 +63,7 @@ def to_speed(
     Examples
     --------
     >>> import numpy as np
-    >>> from chalkwatt.simulate.start_quadrature import to_speed
+    >>> from chalkwatt.runs.start.quadrature import to_speed
     >>> car = {"motor_power": 120e3, "friction": 0.9, "driven_weight_share": 0.5,
     ...        "rolling_coefficient": 0.01, "drag_area": 0.6, "air_density": 1.2,
     ...        "drive_efficiency": 1.0, "rotating_mass_factor": 1.0, "auxiliary_power": 0.0,
@@ -97,7 +97,7 @@ def _integrated(
             if isinstance(line, Relation):
                 left, right = car.equations.sides(line)
                 if isinstance(left, str) and here.keys() >= {*names(right)}:
-                    here[left] = compile_tree(right)(here)
+                    here[left] = np.asarray(compile_tree(right)(here))
         limits = [compile_tree(tree) for tree in car.forces.values()]
         by_force = compile_tree(car.acceleration_by_force)
         rates = (rate_of(car.equations, one) for one in ("speed", "sprint_distance"))
@@ -124,7 +124,9 @@ def _integrated(
     return np.where(reached, np.stack([time, distance]), np.nan)
 
 
-def _cuts(allowed: Any, speed: NDArray[np.float64]) -> NDArray[np.float64]:  # noqa: ANN401
+def _cuts(
+    allowed: Callable[[NDArray[np.float64]], NDArray[np.float64]], speed: NDArray[np.float64]
+) -> NDArray[np.float64]:
     """Return where the least limit changes; a vehicle with fewer cuts has its last speed again."""
     grid = speed * _GRID
     least = allowed(grid).argmin(axis=0)

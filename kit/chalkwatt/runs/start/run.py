@@ -5,22 +5,30 @@ from __future__ import annotations
 import math
 from functools import cached_property
 from html import escape
-from typing import TYPE_CHECKING, Any, NamedTuple
+from typing import TYPE_CHECKING, NamedTuple, TypedDict, Unpack
 
 import numpy as np
 
-from chalkwatt import units
+from chalkwatt.answering.showing import show
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import NoSolutionError, OutOfBoundsError, TooLittleKnownError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import with_unit
-from chalkwatt.simulate.start_energies import energies, terminal_voltage
-from chalkwatt.simulate.start_integration import DISTANCE, SPEED, Integration
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.runs.start.energies import energies, terminal_voltage
+from chalkwatt.runs.start.integration import DISTANCE, SPEED, Integration
+from chalkwatt.runs.start.inversion import required_power
+from chalkwatt.topics.launch import CAUTION
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
+    import pint
+    from matplotlib.figure import Figure
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.equations import Equations
-    from chalkwatt.simulate.start_vehicle import StartVehicle
+    from chalkwatt.answering.showing import FigureOptions
+    from chalkwatt.runs.equations import Equations
+    from chalkwatt.runs.start.vehicle import StartVehicle
+    from chalkwatt.wording.given import Given
 
 __all__ = ["StartRun", "Stretch"]
 
@@ -36,6 +44,15 @@ class Stretch(NamedTuple):
     end: float
     slowest: float
     fastest: float
+
+
+class State(TypedDict):
+    """What a start has come to at a time, and what limits it there."""
+
+    speed: pint.Quantity[float]
+    distance: pint.Quantity[float]
+    acceleration: pint.Quantity[float]
+    limit: str
 
 
 class StartRun:
@@ -89,7 +106,8 @@ class StartRun:
     def _time_over(self, distance: float) -> float:
         return self._run.when(DISTANCE, distance + self.values["rollout"]) - self.clock_start
 
-    def time_to(self, speed: Any) -> Any:  # noqa: ANN401  text, number or pint quantity in; pint out
+    @checked_call
+    def time_to(self, speed: Given) -> pint.Quantity[float]:
         """Return the time from rest to a speed.
 
         Parameters
@@ -116,7 +134,8 @@ class StartRun:
         """
         return self._seconds(self._time_to(_positive("target_speed", speed)))
 
-    def time_over(self, distance: Any) -> Any:  # noqa: ANN401  as above
+    @checked_call
+    def time_over(self, distance: Given) -> pint.Quantity[float]:
         """Return the time from rest over a distance.
 
         Parameters
@@ -140,13 +159,15 @@ class StartRun:
         """
         return self._seconds(self._time_over(_positive("sprint_distance", distance)))
 
-    def speed_over(self, distance: Any) -> Any:  # noqa: ANN401  as above
+    @checked_call
+    def speed_over(self, distance: Given) -> pint.Quantity[float]:
         """Return the speed at the end of a distance, a pint quantity in km/h; as `time_over`."""
         whole = _positive("sprint_distance", distance) + self.values["rollout"]
         state = self._run.at(self._run.when(DISTANCE, whole))
         return units.quantity(float(state[SPEED]), "m/s", "km/h")
 
-    def at(self, time: Any) -> dict[str, Any]:  # noqa: ANN401  as above
+    @checked_call
+    def at(self, time: Given) -> State:
         """Return speed, distance, acceleration and limit at a time after the clock starts.
 
         Parameters
@@ -170,12 +191,12 @@ class StartRun:
         }
 
     @property
-    def top_speed(self) -> Any:  # noqa: ANN401  a pint quantity
+    def top_speed(self) -> pint.Quantity[float]:
         """Top speed in km/h; infinite where nothing resists."""
         return units.quantity(self._run.top_speed, "m/s", "km/h")
 
     @staticmethod
-    def _seconds(value: float) -> Any:  # noqa: ANN401  a pint quantity
+    def _seconds(value: float) -> pint.Quantity[float]:
         return units.quantity(value, "s", "s")
 
     # The whole run --------------------------------------------------------------------------------
@@ -211,7 +232,8 @@ class StartRun:
         """Accelerations at these times, in metres per second squared."""
         return np.array([self.vehicle.acceleration(float(one)) for one in self.speed])
 
-    def energies(self, time: Any = None) -> dict[str, float]:  # noqa: ANN401  text, number or pint
+    @checked_call
+    def energies(self, time: Given | None = None) -> dict[str, float]:
         """Return where the energy has gone, in joules.
 
         Parameters
@@ -256,7 +278,8 @@ class StartRun:
             said.append(f"From {speeds[0]} to {speeds[1]}: {one.limit} {verb} the start.")
         return tuple(said)
 
-    def terminal_voltage(self, time: Any) -> Any:  # noqa: ANN401  text, number or pint in; pint out
+    @checked_call
+    def terminal_voltage(self, time: Given) -> pint.Quantity[float]:
         """Return the battery's voltage under load at a time, in volts.
 
         Raises
@@ -275,7 +298,10 @@ class StartRun:
         return units.quantity(terminal_voltage(self.vehicle, speed), "V", "V")
 
     # The inversion --------------------------------------------------------------------------------
-    def required_power(self, time: Any, *, to: Any = None, over: Any = None) -> Any:  # noqa: ANN401
+    @checked_call
+    def required_power(
+        self, time: Given, *, to: Given | None = None, over: Given | None = None
+    ) -> pint.Quantity[float]:
         """Return the motor power that a claimed time asks for, all else being the same.
 
         Parameters
@@ -304,20 +330,20 @@ class StartRun:
         >>> print(f"{run.required_power('9 s', to='60 mph'):.1f~P}")
         76.0 kW
         """
-        from chalkwatt.simulate.start_inversion import required_power
-
-        if (to is None) == (over is None):
-            raise TooLittleKnownError(
-                "A claimed time is to a speed or over a distance.",
-                unlocks=("to", "over"),
-                advice='Give one of them, like to="60 mph" or over="0.25 mile".',
-            )
-        target = _positive("time_to_speed", time)
-        if over is None:
+        if to is not None and over is None:
+            target = _positive("time_to_speed", time)
             return required_power(self, target, speed=_positive("target_speed", to))
-        return required_power(self, target, distance=_positive("sprint_distance", over))
+        if over is not None and to is None:
+            target = _positive("time_to_speed", time)
+            return required_power(self, target, distance=_positive("sprint_distance", over))
+        raise TooLittleKnownError(
+            "A claimed time is to a speed or over a distance.",
+            unlocks=("to", "over"),
+            advice='Give one of them, like to="60 mph" or over="0.25 mile".',
+        )
 
-    def with_power(self, motor_power: Any) -> StartRun:  # noqa: ANN401  text, number or pint
+    @checked_call
+    def with_power(self, motor_power: Given) -> StartRun:
         """Return the run of the same vehicle with another motor power."""
         power = _positive("motor_power", motor_power)
         return StartRun(
@@ -333,15 +359,13 @@ class StartRun:
     @property
     def caution(self) -> str:
         """What to say beside the numbers."""
-        from chalkwatt.topics.launch import CAUTION
-
         return CAUTION
 
-    def figure(self, *others: StartRun, **options: Any) -> Any:  # noqa: ANN401  a Matplotlib figure
+    @checked_call
+    def figure(self, *others: StartRun, **options: Unpack[FigureOptions]) -> Figure:
         """Draw speed and distance against time; see `chalkwatt.figures.start.start_figure`."""
-        from chalkwatt.figures.start import start_figure  # Matplotlib is slow to import
-
-        return start_figure(self, *others, **options)
+        made: Figure = show(self, "figure", *others, **options)
+        return made
 
     @cached_property
     def results(self) -> dict[str, str]:
@@ -375,5 +399,5 @@ class StartRun:
         )
 
 
-def _positive(name: str, value: Any) -> float:  # noqa: ANN401  text, number or pint quantity
+def _positive(name: str, value: Given) -> float:
     return look_up(name).read_one(value)

@@ -18,42 +18,49 @@ integrated for itself (``scipy.integrate.solve_ivp``, DOP853), so that no step s
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
-from chalkwatt.quantities import look_up
-from chalkwatt.simulate.start_run import StartRun
-from chalkwatt.simulate.start_vehicle import StartVehicle
+from chalkwatt.calls import checked_call
+from chalkwatt.errors import ChalkwattError, told
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.runs.start.run import StartRun
+from chalkwatt.runs.start.vehicle import StartVehicle
+from chalkwatt.topics.load import load
+
+if TYPE_CHECKING:
+    from chalkwatt.wording.given import Given
 
 __all__ = ["standing_start"]
 
 _STANDARD_GRAVITY = 9.80665  # 40 CFR 1066.210
 
 
+@checked_call
 def standing_start(
     *,
-    mass: Any,  # noqa: ANN401  whatever a person gives, here and below
-    motor_power: Any = None,  # noqa: ANN401
-    drive_efficiency: Any = 1.0,  # noqa: ANN401
-    friction: Any = None,  # noqa: ANN401
-    driven_weight_share: Any = None,  # noqa: ANN401
-    rolling_coefficient: Any,  # noqa: ANN401
-    drag_area: Any,  # noqa: ANN401
-    air_density: Any = None,  # noqa: ANN401
-    rotating_mass_factor: Any = 1.0,  # noqa: ANN401
+    mass: Given,
+    motor_power: Given | None = None,
+    drive_efficiency: Given = 1.0,
+    friction: Given | None = None,
+    driven_weight_share: Given | None = None,
+    rolling_coefficient: Given,
+    drag_area: Given,
+    air_density: Given | None = None,
+    rotating_mass_factor: Given = 1.0,
     driven_axle: str | None = None,
-    wheelbase: Any = None,  # noqa: ANN401
-    centre_of_gravity_height: Any = None,  # noqa: ANN401
-    motor_torque: Any = None,  # noqa: ANN401
-    gear_ratio: Any = None,  # noqa: ANN401
-    wheel_radius: Any = None,  # noqa: ANN401
-    taper_speed: Any = None,  # noqa: ANN401
-    pack_voltage: Any = None,  # noqa: ANN401
-    pack_resistance: Any = None,  # noqa: ANN401
-    pack_current_max: Any = None,  # noqa: ANN401
-    pack_voltage_min: Any = None,  # noqa: ANN401
-    auxiliary_power: Any = 0.0,  # noqa: ANN401
-    rollout: Any = 0.0,  # noqa: ANN401
-    gravity: Any = _STANDARD_GRAVITY,  # noqa: ANN401
+    wheelbase: Given | None = None,
+    centre_of_gravity_height: Given | None = None,
+    motor_torque: Given | None = None,
+    gear_ratio: Given | None = None,
+    wheel_radius: Given | None = None,
+    taper_speed: Given | None = None,
+    pack_voltage: Given | None = None,
+    pack_resistance: Given | None = None,
+    pack_current_max: Given | None = None,
+    pack_voltage_min: Given | None = None,
+    auxiliary_power: Given = 0.0,
+    rollout: Given = 0.0,
+    gravity: Given = _STANDARD_GRAVITY,
     name: str = "",
     tolerance: float = 1e-11,
 ) -> StartRun:
@@ -120,7 +127,7 @@ def standing_start(
     >>> print(f"{run.time_to('60 mph'):.2f~P}, {run.time_over('0.25 mile'):.2f~P}")
     7.46 s, 15.93 s
     """
-    given = {
+    given: dict[str, Any] = {
         "mass": mass,
         "motor_power": motor_power,
         "drive_efficiency": drive_efficiency,
@@ -154,11 +161,9 @@ def standing_start(
     return StartRun(StartVehicle(values, driven_axle), name=name, tolerance=tolerance)
 
 
-def _number(name: str, value: Any) -> float:  # noqa: ANN401
+def _number(name: str, value: Given) -> float:
     made = look_up(name).read(value)
     if not isinstance(made, float | int):
-        from chalkwatt.errors import ChalkwattError, told
-
         raise ChalkwattError(
             f"{name} = {told(value)} holds many numbers, and a start is run with one.",
             quantity=name,
@@ -169,6 +174,4 @@ def _number(name: str, value: Any) -> float:  # noqa: ANN401
 
 
 def _standard_air() -> float:
-    from chalkwatt.topics.load import load  # SymPy takes a third of a second
-
     return float(load.find("air_density").si)

@@ -9,11 +9,11 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt import trees
+from chalkwatt.algebra import trees
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.algebra.scalar_tree import compile_scalar, settle
 from chalkwatt.errors import ChalkwattError, NoSolutionError, TooLittleKnownError
-from chalkwatt.rendering.numpy_tree import compile_tree
-from chalkwatt.rendering.scalar_tree import compile_scalar, settle
-from chalkwatt.simulate.compiled import (
+from chalkwatt.runs.compiled import (
     choices,
     constants_of,
     expressed,
@@ -23,13 +23,14 @@ from chalkwatt.simulate.compiled import (
     rate_of,
     right_of,
 )
-from chalkwatt.simulate.start_equations import AXLES, equations
+from chalkwatt.runs.start.equations import AXLES, equations
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
 
-    from chalkwatt.simulate.equations import Equations
-    from chalkwatt.trees import Tree
+    from chalkwatt.algebra.trees import Tree
+    from chalkwatt.runs.equations import Equations
+    from chalkwatt.wording.given import Floats
 
 __all__ = ["StartVehicle"]
 
@@ -218,7 +219,7 @@ class StartVehicle:
     @cached_property
     def top_speed(self) -> float:
         """Speed at which nothing is left to accelerate; infinite where nothing resists."""
-        from scipy.optimize import brentq
+        from scipy.optimize import brentq  # noqa: PLC0415  SciPy is slow to import
 
         self._check_power()
         if self.acceleration(0.0) <= 0:
@@ -245,11 +246,11 @@ class StartVehicle:
     @cached_property
     def switches(self) -> tuple[float, ...]:
         """Speeds below top speed at which another limit takes over, in rising order."""
-        from scipy.optimize import brentq
+        from scipy.optimize import brentq  # noqa: PLC0415  SciPy is slow to import
 
         highest = min(self.top_speed, _FASTEST)
         speeds = highest * np.linspace(0.0, 1.0, _LOOKED_AT) ** 2
-        here = {**self.constants, "speed": speeds}
+        here: dict[str, Floats] = {**self.constants, "speed": speeds}
         with np.errstate(divide="ignore"):
             allowed = [
                 np.broadcast_to(compile_tree(tree)(here), speeds.shape)

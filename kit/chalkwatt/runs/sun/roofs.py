@@ -7,22 +7,24 @@ at its own best point, as with a tracker a facet; on one string the darkest hold
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from chalkwatt.calls import checked_call, checked_class
 from chalkwatt.errors import OutOfBoundsError
 
 if TYPE_CHECKING:
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.sky import Sky
+    from chalkwatt.runs.sun.sky import Sky
 
 __all__ = ["Facet", "Roof", "curved", "flat", "tilted"]
 
 _ALBEDO = 0.2  # common practice, no source: asphalt and grass send back about a fifth
 
 
+@checked_class
 @dataclass(frozen=True)
 class Facet:
     """A flat part of a roof.
@@ -42,6 +44,7 @@ class Facet:
     bearing: float = 0.0
 
 
+@checked_class
 @dataclass(frozen=True)
 class Roof:
     """The facets of a roof.
@@ -101,7 +104,7 @@ class Roof:
     def _on(facet: Facet, sky: Sky, heading: float) -> NDArray[np.float64]:
         if facet.tilt == 0:
             return sky.horizontal
-        from pvlib import irradiance  # the sky came from it, so it is there
+        from pvlib import irradiance  # noqa: PLC0415  an extra
 
         light = irradiance.get_total_irradiance(
             facet.tilt,
@@ -117,14 +120,16 @@ class Roof:
         on_facet: NDArray[np.float64] = np.asarray(light["poa_global"], dtype=float)
         return np.nan_to_num(on_facet)
 
-    def mean_irradiance(self, sky: Sky, heading: float) -> Any:  # noqa: ANN401  an array
+    def mean_irradiance(self, sky: Sky, heading: float) -> NDArray[np.float64]:
         """Return the irradiance averaged over the cells, in W/m²."""
-        return sum(share * light for share, light in self.irradiances(sky, heading))
+        made = (share * light for share, light in self.irradiances(sky, heading))
+        return np.asarray(sum(made))
 
 
 flat = Roof((Facet(1.0),), "flat roof")
 
 
+@checked_call
 def tilted(tilt: float, bearing: float = 0.0) -> Roof:
     """Make a roof of one facet.
 
@@ -146,13 +151,14 @@ def tilted(tilt: float, bearing: float = 0.0) -> Roof:
 
     Examples
     --------
-    >>> from chalkwatt.simulate import roofs
+    >>> from chalkwatt.runs import roofs
     >>> roofs.tilted(30).words
     'roof tilted by 30°'
     """
     return Roof((Facet(1.0, tilt, bearing),), f"roof tilted by {tilt:g}°")
 
 
+@checked_call
 def curved(arc: float, facets: int = 8, *, across: bool = False) -> Roof:
     """Make a roof that bends evenly over an arc, as equal flat facets.
 
@@ -176,7 +182,7 @@ def curved(arc: float, facets: int = 8, *, across: bool = False) -> Roof:
 
     Examples
     --------
-    >>> from chalkwatt.simulate import roofs
+    >>> from chalkwatt.runs import roofs
     >>> [facet.tilt for facet in roofs.curved(40, 4).facets]
     [15.0, 5.0, 5.0, 15.0]
     """

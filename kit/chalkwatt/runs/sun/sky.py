@@ -22,15 +22,19 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt import units
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError
-from chalkwatt.quantities import look_up
-from chalkwatt.simulate.schedule import in_si
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.runs.schedule.schedule import in_si
+from chalkwatt.wording import units
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
+    from types import ModuleType
 
     from numpy.typing import NDArray
+
+    from chalkwatt.wording.given import Given
 
 __all__ = ["MissingExtraError", "Place", "Sky", "clear_sky", "measured_sky", "read_date"]
 
@@ -42,7 +46,7 @@ class MissingExtraError(ChalkwattError, ImportError):
     """A library is missing that an optional part of Chalkwatt rests on."""
 
 
-def _pvlib() -> Any:  # noqa: ANN401  the library has no types
+def _pvlib() -> ModuleType:
     try:
         return importlib.import_module("pvlib")
     except ImportError as cause:
@@ -60,7 +64,22 @@ def _old_names() -> Iterator[None]:
         yield
 
 
-@dataclass(frozen=True)
+def _within(name: str, given: Given, low: float, high: float, unit: str) -> float:
+    value = in_si(given, unit, unit, name) / units.unit(unit).factor
+    if not low <= value <= high:
+        raise OutOfBoundsError(
+            f"{name} = {value:g} {unit} is no place on Earth: it must be from {low:g} to "
+            f"{high:g} {unit}.",
+            quantity=name,
+            value=value,
+            unit=unit,
+            limit=low if value < low else high,
+            advice="North and east are positive.",
+        )
+    return value
+
+
+@dataclass(frozen=True, init=False)
 class Place:
     """A place on Earth.
 
@@ -85,7 +104,7 @@ class Place:
 
     Examples
     --------
-    >>> from chalkwatt.simulate.sky import Place
+    >>> from chalkwatt.runs.sun.sky import Place
     >>> Place(52.52, 13.405, 34.0).hours_ahead
     1.0
     """
@@ -93,32 +112,28 @@ class Place:
     latitude: float
     longitude: float
     altitude: float
-    utc_offset: float | None = None
-    name: str = ""
+    utc_offset: float | None
+    name: str
 
-    def __post_init__(self) -> None:
-        bounds = {
-            "latitude": (-90.0, 90.0, "°"),
-            "longitude": (-180.0, 180.0, "°"),
-            "altitude": (-500.0, 9000.0, "m"),
-            "utc_offset": (-14.0, 14.0, "h"),
+    def __init__(
+        self,
+        latitude: Given,
+        longitude: Given,
+        altitude: Given,
+        utc_offset: Given | None = None,
+        name: str = "",
+    ) -> None:
+        read = {
+            "latitude": _within("latitude", latitude, -90.0, 90.0, "°"),
+            "longitude": _within("longitude", longitude, -180.0, 180.0, "°"),
+            "altitude": _within("altitude", altitude, -500.0, 9000.0, "m"),
+            "utc_offset": None
+            if utc_offset is None
+            else _within("utc_offset", utc_offset, -14.0, 14.0, "h"),
+            "name": name,
         }
-        for name, (low, high, unit) in bounds.items():
-            value = getattr(self, name)
-            if name == "utc_offset" and value is None:
-                continue
-            value = in_si(value, unit, unit, name) / units.unit(unit).factor
-            object.__setattr__(self, name, value)  # a frozen class has no other way
-            if not low <= value <= high:
-                raise OutOfBoundsError(
-                    f"{name} = {value:g} {unit} is no place on Earth: it must be from {low:g} to "
-                    f"{high:g} {unit}.",
-                    quantity=name,
-                    value=value,
-                    unit=unit,
-                    limit=low if value < low else high,
-                    advice="North and east are positive.",
-                )
+        for field, value in read.items():
+            object.__setattr__(self, field, value)  # a frozen class has no other way
 
     @property
     def hours_ahead(self) -> float:
@@ -241,8 +256,8 @@ def clear_sky(
     *,
     days: int = 1,
     step: float = 60.0,
-    air_temperature: Any = 293.15,  # noqa: ANN401  whatever a person gives
-    wind_speed: Any = 1.0,  # noqa: ANN401
+    air_temperature: Given = 293.15,
+    wind_speed: Given = 1.0,
 ) -> Sky:
     """Compute the sky without a cloud.
 
@@ -273,7 +288,7 @@ def clear_sky(
 
     Examples
     --------
-    >>> from chalkwatt.simulate.sky import Place, clear_sky
+    >>> from chalkwatt.runs.sun.sky import Place, clear_sky
     >>> sky = clear_sky(Place(52.52, 13.405, 34.0), "2023-06-21", step=300)
     >>> f"{sky.irradiation[0] / 3.6e6:.1f} kWh/m²"
     '7.8 kWh/m²'
@@ -314,6 +329,7 @@ def clear_sky(
     )
 
 
+@checked_call
 def measured_sky(path: str | Path | None = None) -> Sky:
     """Read a typical year of measured months from a TMY3 file.
 
@@ -337,13 +353,15 @@ def measured_sky(path: str | Path | None = None) -> Sky:
 
     Examples
     --------
-    >>> from chalkwatt.simulate.sky import measured_sky
+    >>> from chalkwatt.runs.sun.sky import measured_sky
     >>> sky = measured_sky()
     >>> f"{sky.irradiation.sum() / 3.6e6:.0f} kWh/m²"
     '1566 kWh/m²'
     """
     pvlib = _pvlib()
-    file = Path(pvlib.__file__).parent / "data" / "723170TYA.CSV" if path is None else Path(path)
+    file = (
+        Path(str(pvlib.__file__)).parent / "data" / "723170TYA.CSV" if path is None else Path(path)
+    )
     try:
         table, station = pvlib.iotools.read_tmy3(
             file, coerce_year=_STANDARD_YEAR, map_variables=True
@@ -389,6 +407,6 @@ def measured_sky(path: str | Path | None = None) -> Sky:
     )
 
 
-def _index(times: NDArray[np.datetime64]) -> Any:  # noqa: ANN401
+def _index(times: NDArray[np.datetime64]) -> Any:  # noqa: ANN401  pandas comes with an extra
     pandas = importlib.import_module("pandas")  # pvlib brings it
     return pandas.DatetimeIndex(times).tz_localize("UTC")

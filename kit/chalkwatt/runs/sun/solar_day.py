@@ -13,40 +13,48 @@ driving                level road, no headwind; the wind of driving cools the pa
 from __future__ import annotations
 
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Unpack
 
 import numpy as np
 
-from chalkwatt import units
-from chalkwatt.rendering.numbers import with_unit
-from chalkwatt.simulate import roofs
-from chalkwatt.simulate.sky import Place, Sky, clear_sky
-from chalkwatt.simulate.solar_vehicle import SolarVehicle
+from chalkwatt.answering.showing import show
+from chalkwatt.calls import checked_call
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.runs.sun import roofs
+from chalkwatt.runs.sun.sky import Place, Sky, clear_sky
+from chalkwatt.runs.sun.vehicle import SolarVehicle
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
     from datetime import date as Date  # noqa: N812  the keyword is `date`
     from datetime import datetime
 
+    import pint
+    from matplotlib.figure import Figure
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.equations import Equations
+    from chalkwatt.answering.showing import FigureOptions
+    from chalkwatt.runs.equations import Equations
+    from chalkwatt.wording.given import Given
 
 __all__ = ["SolarDay", "solar_day"]
 
 
+@checked_call
 def solar_day(
     *,
-    latitude: Any,  # noqa: ANN401  whatever a person gives, here and below
-    longitude: Any,  # noqa: ANN401
-    altitude: Any,  # noqa: ANN401
+    latitude: Given,
+    longitude: Given,
+    altitude: Given,
     date: str | Date,
-    utc_offset: Any = None,  # noqa: ANN401
+    utc_offset: Given | None = None,
     name: str = "",
-    air_temperature: Any = "20 °C",  # noqa: ANN401  whatever a person gives
-    wind_speed: Any = "1 m/s",  # noqa: ANN401
+    air_temperature: Given = "20 °C",
+    wind_speed: Given = "1 m/s",
     roof: roofs.Roof = roofs.flat,
     heading: float = 0.0,
-    **known: Any,  # noqa: ANN401
+    **known: Given,
 ) -> SolarDay:
     """Follow the sun over a vehicle for a day without clouds.
 
@@ -95,7 +103,7 @@ def solar_day(
     ...     rated_power="700 W", temperature_coefficient="-0.35 %/K", mass=650, drag_area=0.3,
     ...     rolling_coefficient=0.007, drive_efficiency=0.86, speed="60 km/h", air_density=1.2,
     ... )
-    2023-06-21, 52.52° N 13.405° E: 5.172 kWh, 169.2 km at 60 km/h, peak speed 31.07 km/h
+    2023-06-21, 52.52° N 13.405° E: 5.172 kWh, 169.2 km at a steady 60 km/h on a level road, ...
     """
     vehicle = SolarVehicle(known, roof, heading)
     place = Place(latitude, longitude, altitude, utc_offset, name)
@@ -127,27 +135,27 @@ class SolarDay:
         return self.vehicle.speed(self.sky)
 
     @property
-    def irradiation(self) -> Any:  # noqa: ANN401  a pint quantity, here and below
+    def irradiation(self) -> pint.Quantity[float]:
         """Energy of the sun on level ground, in kWh/m²."""
         return units.quantity(float(self.sky.irradiation[0]), "J/m^2", "kWh/m^2")
 
     @cached_property
     def _joules(self) -> float:
         gained = self.vehicle.rate("daily_solar_energy", solar_power=self.power)
-        return float(gained.sum() * self.sky.step)
+        return float(np.sum(gained) * self.sky.step)
 
     @property
-    def energy(self) -> Any:  # noqa: ANN401
+    def energy(self) -> pint.Quantity[float]:
         """Energy that the parked roof brings to the battery, in kWh."""
         return units.quantity(self._joules, "J", "kWh")
 
     @property
-    def consumption(self) -> Any:  # noqa: ANN401
+    def consumption(self) -> pint.Quantity[float]:
         """Energy per distance at the given speed, in kWh/100 km."""
         return units.quantity(self.vehicle.consumption(), "J/m", "kWh/100 km")
 
     @property
-    def distance(self) -> Any:  # noqa: ANN401
+    def distance(self) -> pint.Quantity[float]:
         """Distance of the day, in km.
 
         With a ``speed`` the day is stored and then driven at it; without one, it is
@@ -158,18 +166,18 @@ class SolarDay:
         return units.quantity(float(self.vehicle.distance(self._joules)), "m", "km")
 
     @property
-    def distance_on_sun_alone(self) -> Any:  # noqa: ANN401
+    def distance_on_sun_alone(self) -> pint.Quantity[float]:
         """Distance from sunrise to sunset with nothing but the roof, in km."""
         gained = self.vehicle.rate("solar_distance", equilibrium_speed=self.speeds)
-        return units.quantity(float(gained.sum() * self.sky.step), "m", "km")
+        return units.quantity(float(np.sum(gained) * self.sky.step), "m", "km")
 
     @property
-    def peak_speed(self) -> Any:  # noqa: ANN401
+    def peak_speed(self) -> pint.Quantity[float]:
         """Highest speed that the roof alone holds, in km/h."""
         return units.quantity(float(self.speeds.max()), "m/s", "km/h")
 
     @property
-    def peak_power(self) -> Any:  # noqa: ANN401
+    def peak_power(self) -> pint.Quantity[float]:
         """Highest power of the parked roof, in W."""
         return units.quantity(float(self.power.max()), "W", "W")
 
@@ -187,7 +195,8 @@ class SolarDay:
         """
         return self.vehicle.temperature(self.sky, self.speeds if driving else 0.0)
 
-    def times_holding(self, speed: Any) -> list[tuple[datetime, datetime]]:  # noqa: ANN401
+    @checked_call
+    def times_holding(self, speed: Given) -> list[tuple[datetime, datetime]]:
         """Return when the roof alone holds a speed.
 
         Parameters
@@ -209,8 +218,6 @@ class SolarDay:
         >>> [f"{start:%H:%M} to {end:%H:%M}" for start, end in day.times_holding("30 km/h")]
         ['09:50 to 15:10']
         """
-        from chalkwatt.quantities import look_up
-
         level = look_up("equilibrium_speed").read_one(speed)
         over = np.concatenate([[-1.0], self.speeds - level, [-1.0]])
         holds = over >= 0
@@ -243,11 +250,11 @@ class SolarDay:
             "fast to drive; a slow vehicle is a danger where others are fast."
         )
 
-    def figure(self, **options: Any) -> Any:  # noqa: ANN401  a Matplotlib figure
+    @checked_call
+    def figure(self, *, holding: Given | None = None, **options: Unpack[FigureOptions]) -> Figure:
         """Draw power and speed over the day; see `chalkwatt.figures.solar.day_figure`."""
-        from chalkwatt.figures.solar import day_figure  # Matplotlib is slow to import
-
-        return day_figure(self, **options)
+        made: Figure = show(self, "figure", holding=holding, **options)
+        return made
 
     def __repr__(self) -> str:
         """Show energy, and distance and peak speed where the vehicle is given."""
@@ -255,9 +262,8 @@ class SolarDay:
         car = self.vehicle.vehicle
         if {"mass", "drag_area", "rolling_coefficient", "drive_efficiency"} <= car.keys():
             distance = with_unit(float(self.distance.magnitude), "km")
-            if "speed" in car:
-                shown.append(f"{distance} at {car['speed'] * 3.6:.4g} km/h")
-            else:
-                shown.append(f"{distance} on sun alone")
-            shown.append(f"peak speed {with_unit(float(self.peak_speed.magnitude), 'km/h')}")
+            alone = "" if "speed" in car else f" on sun alone,{self.vehicle.driven_alone}"
+            driven = alone or self.vehicle.driven
+            peak = f"peak speed {with_unit(float(self.peak_speed.magnitude), 'km/h')}"
+            shown.append(f"{distance}{driven}; {peak}")
         return f"{self.sky.dates[0]}, {self.sky.place}: {', '.join(shown)}"

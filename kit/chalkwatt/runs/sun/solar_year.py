@@ -14,21 +14,27 @@ from __future__ import annotations
 
 import calendar
 from functools import cached_property
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Unpack
 
 import numpy as np
 
-from chalkwatt import units
+from chalkwatt.answering.showing import show
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.rendering.numbers import with_unit
-from chalkwatt.simulate import roofs
-from chalkwatt.simulate.sky import Place, Sky, clear_sky
-from chalkwatt.simulate.solar_vehicle import SolarVehicle
+from chalkwatt.runs.sun import roofs
+from chalkwatt.runs.sun.sky import Place, Sky, clear_sky
+from chalkwatt.runs.sun.vehicle import SolarVehicle
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
+    import pint
+    from matplotlib.figure import Figure
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.equations import Equations
+    from chalkwatt.answering.showing import FigureOptions
+    from chalkwatt.runs.equations import Equations
+    from chalkwatt.wording.given import Given
 
 __all__ = ["MONTHS", "SolarYear", "solar_year"]
 
@@ -49,20 +55,21 @@ MONTHS = (
 _STEP = 600.0  # s; halving it changes no shown digit of a month
 
 
+@checked_call
 def solar_year(
     *,
     sky: Sky | None = None,
-    latitude: Any = None,  # noqa: ANN401  whatever a person gives, here and below
-    longitude: Any = None,  # noqa: ANN401
-    altitude: Any = None,  # noqa: ANN401
+    latitude: Given | None = None,
+    longitude: Given | None = None,
+    altitude: Given | None = None,
     year: int = 2023,
-    utc_offset: Any = None,  # noqa: ANN401
+    utc_offset: Given | None = None,
     name: str = "",
-    air_temperature: Any = "15 °C",  # noqa: ANN401  whatever a person gives
-    wind_speed: Any = "1 m/s",  # noqa: ANN401
+    air_temperature: Given = "15 °C",
+    wind_speed: Given = "1 m/s",
     roof: roofs.Roof = roofs.flat,
     heading: float = 0.0,
-    **known: Any,  # noqa: ANN401
+    **known: Given,
 ) -> SolarYear:
     """Follow the sun over a vehicle for a year.
 
@@ -154,7 +161,8 @@ class SolarYear:
     def joules(self) -> NDArray[np.float64]:
         """Energy of every day in J."""
         power = self.vehicle.power(self.sky)
-        return self.sky.by_day(self.vehicle.rate("daily_solar_energy", solar_power=power))
+        gained = self.vehicle.rate("daily_solar_energy", solar_power=power)
+        return self.sky.by_day(np.asarray(gained))
 
     @cached_property
     def metres(self) -> NDArray[np.float64]:
@@ -162,32 +170,32 @@ class SolarYear:
         return np.asarray(self.vehicle.distance(self.joules))
 
     @property
-    def energy(self) -> Any:  # noqa: ANN401  a pint quantity, here and below
+    def energy(self) -> pint.Quantity[float]:
         """Energy of the year, in kWh."""
         return units.quantity(float(self.joules.sum()), "J", "kWh")
 
     @property
-    def distance(self) -> Any:  # noqa: ANN401
+    def distance(self) -> pint.Quantity[float]:
         """Distance of the year, each day's energy driven at the given speed, in km."""
         return units.quantity(float(self.metres.sum()), "m", "km")
 
     @property
-    def irradiation(self) -> Any:  # noqa: ANN401
+    def irradiation(self) -> pint.Quantity[float]:
         """Energy of the sun on level ground over the year, in kWh/m²."""
         return units.quantity(float(self.sky.irradiation.sum()), "J/m^2", "kWh/m^2")
 
     @property
-    def daily_energy(self) -> Any:  # noqa: ANN401
+    def daily_energy(self) -> pint.Quantity[NDArray[np.float64]]:
         """Energy of every day, in kWh."""
         return units.quantity(self.joules, "J", "kWh")
 
     @property
-    def daily_distance(self) -> Any:  # noqa: ANN401
+    def daily_distance(self) -> pint.Quantity[NDArray[np.float64]]:
         """Distance of every day, in km."""
         return units.quantity(self.metres, "m", "km")
 
     @property
-    def consumption(self) -> Any:  # noqa: ANN401
+    def consumption(self) -> pint.Quantity[float]:
         """Energy per distance at the given speed, in kWh/100 km."""
         return units.quantity(self.vehicle.consumption(), "J/m", "kWh/100 km")
 
@@ -196,19 +204,19 @@ class SolarYear:
         return {MONTHS[one - 1]: float(values[months == one].mean()) for one in sorted(set(months))}
 
     @property
-    def energy_by_month(self) -> dict[str, Any]:
+    def energy_by_month(self) -> dict[str, pint.Quantity[float]]:
         """Energy of the mean day of each month, in kWh."""
         found = self._by_month(self.joules)
         return {month: units.quantity(one, "J", "kWh") for month, one in found.items()}
 
     @property
-    def plug_free_by_month(self) -> dict[str, Any]:
+    def plug_free_by_month(self) -> dict[str, pint.Quantity[float]]:
         """Daily distance that never needs a plug, by month, in km."""
         found = self._by_month(self.metres)
         return {month: units.quantity(one, "m", "km") for month, one in found.items()}
 
     @property
-    def plug_free_distance(self) -> Any:  # noqa: ANN401
+    def plug_free_distance(self) -> pint.Quantity[float]:
         """Daily distance that never needs a plug in any month: that of the darkest, in km."""
         return min(self.plug_free_by_month.values())
 
@@ -225,11 +233,11 @@ class SolarYear:
             "On public roads, limits, traffic and weather decide how fast to drive."
         )
 
-    def figure(self, **options: Any) -> Any:  # noqa: ANN401  a Matplotlib figure
+    @checked_call
+    def figure(self, **options: Unpack[FigureOptions]) -> Figure:
         """Draw the year as a strip; see `chalkwatt.figures.solar.year_figure`."""
-        from chalkwatt.figures.solar import year_figure  # Matplotlib is slow to import
-
-        return year_figure(self, **options)
+        made: Figure = show(self, "figure", **options)
+        return made
 
     def __repr__(self) -> str:
         """Show the year's energy, and its distance where the vehicle is given."""
@@ -238,8 +246,8 @@ class SolarYear:
         needed = {"mass", "drag_area", "rolling_coefficient", "drive_efficiency", "speed"}
         if needed <= car.keys():
             distance = with_unit(float(self.distance.magnitude), "km")
-            shown.append(f"{distance} at {car['speed'] * 3.6:.4g} km/h")
             least = self.plug_free_by_month
             month = min(least, key=lambda one: float(least[one].magnitude))
-            shown.append(f"{with_unit(float(least[month].magnitude), 'km')} a day in {month}")
+            fewest = f"{with_unit(float(least[month].magnitude), 'km')} a day in {month}"
+            shown.append(f"{distance}{self.vehicle.driven}; {fewest}")
         return f"{self.sky.place}: {', '.join(shown)}"

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from dataclasses import fields, replace
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.answering.driven import how_driven, on_the_road
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError, TooMuchKnownError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numpy_tree import compile_tree
-from chalkwatt.simulate.compiled import rate_of, right_of, solution_of
-from chalkwatt.simulate.solar_equations import STANDING, equations
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.runs.compiled import rate_of, right_of, solution_of
+from chalkwatt.runs.sun.equations import STANDING, equations
 from chalkwatt.topics.load import load
 
 if TYPE_CHECKING:
@@ -18,9 +20,10 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.equations import Equations
-    from chalkwatt.simulate.roofs import Roof
-    from chalkwatt.simulate.sky import Sky
+    from chalkwatt.runs.equations import Equations
+    from chalkwatt.runs.sun.roofs import Roof
+    from chalkwatt.runs.sun.sky import Sky
+    from chalkwatt.wording.given import Floats
 
 __all__ = ["PANEL", "VEHICLE", "SolarVehicle"]
 
@@ -40,6 +43,7 @@ VEHICLE = (
     "air_density",
     "speed",
 )
+_CAR = ("mass", "drag_area", "rolling_coefficient", "drive_efficiency")
 _STANDARD_IRRADIANCE = 1000.0  # W/m²; IEC 61215
 _SETTLED = 1e-9  # m/s between two turns of speed and panel temperature
 _TURNS = 60
@@ -120,21 +124,21 @@ class SolarVehicle:
         of_heat = ("temperature_coefficient", "conversion_efficiency")
         return {name: values[name] for name in (*of_size, *of_heat) if name in values}
 
-    def _solved(self, wanted: str, **given: Any) -> Any:  # noqa: ANN401
+    def _solved(self, wanted: str, **given: Floats) -> Floats:
         """Solve the lines for a quantity."""
         find = solution_of(self.equations, wanted, tuple(given), STANDING)
         return find(**{name: given[name] for name in find.plan.known})
 
-    def rate(self, quantity: str, **given: Any) -> Any:  # noqa: ANN401
+    def rate(self, quantity: str, **given: Floats) -> Floats:
         """Return how fast energy or distance grows, by its line."""
         return compile_tree(rate_of(self.equations, quantity))(given)
 
-    def distance(self, energy: Any) -> Any:  # noqa: ANN401  J, a number or an array
+    def distance(self, energy: Floats) -> Floats:
         """Return how far stored energy goes at the given speed, in metres."""
         here = {"daily_solar_energy": energy, "consumption": self.consumption()}
         return compile_tree(right_of(self.equations, "solar_distance"))(here)
 
-    def power(self, sky: Sky, speed: Any = 0.0) -> NDArray[np.float64]:  # noqa: ANN401
+    def power(self, sky: Sky, speed: Floats = 0.0) -> NDArray[np.float64]:
         """Return what the roof brings at every step, in watts.
 
         Parameters
@@ -160,7 +164,7 @@ class SolarVehicle:
             total += share * made
         return total
 
-    def temperature(self, sky: Sky, speed: Any = 0.0) -> NDArray[np.float64]:  # noqa: ANN401
+    def temperature(self, sky: Sky, speed: Floats = 0.0) -> NDArray[np.float64]:
         """Return the temperature of the cells, averaged over the roof, in kelvin."""
         wind = np.hypot(sky.wind_speed, speed)
         light = self.roof.mean_irradiance(sky, self.heading)
@@ -208,7 +212,7 @@ class SolarVehicle:
         ChalkwattError
             If the vehicle is not given.
         """
-        car = self._needed("mass", "drag_area", "rolling_coefficient", "drive_efficiency")
+        car = self._needed(*_CAR)
         lit = sky.horizontal > 0
         bright = _only(sky, lit)
         speed = np.zeros(int(lit.sum()))
@@ -222,6 +226,16 @@ class SolarVehicle:
         made[lit] = speed
         return made
 
+    @property
+    def driven(self) -> str:
+        """For which drive a distance at the given speed holds, with a space before it."""
+        return how_driven(load.solve("consumption", self._needed(*_CAR, "speed")))
+
+    @property
+    def driven_alone(self) -> str:
+        """For which road and load a speed or distance on sun alone holds, with a space before it."""
+        return on_the_road(load.solve("consumption", {"speed": 1.0, **self._needed(*_CAR)}))
+
     def consumption(self) -> float:
         """Return the energy per distance at the given speed, in J/m.
 
@@ -230,8 +244,7 @@ class SolarVehicle:
         ChalkwattError
             If the vehicle or its speed is not given.
         """
-        names = ("mass", "drag_area", "rolling_coefficient", "drive_efficiency", "speed")
-        car = self._needed(*names)
+        car = self._needed(*_CAR, "speed")
         if not car["speed"] > 0:
             raise OutOfBoundsError(
                 "A distance needs a speed above nought.",
@@ -246,8 +259,6 @@ class SolarVehicle:
 
 def _only(sky: Sky, chosen: NDArray[np.bool_]) -> Sky:
     """Return the chosen steps of a sky; nights need no solving."""
-    from dataclasses import fields, replace
-
     arrays = {
         one.name: getattr(sky, one.name)[chosen]
         for one in fields(sky)

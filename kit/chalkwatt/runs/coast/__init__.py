@@ -1,0 +1,1 @@
+"""Coasting down."""

@@ -1,0 +1,1 @@
+"""Driving schedules, and the trip over one."""

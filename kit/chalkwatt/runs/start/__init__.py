@@ -1,0 +1,1 @@
+"""The standing start."""

@@ -1,0 +1,1 @@
+"""Sunlight through a day and a year."""
