@@ -7,20 +7,27 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, ClassVar
 
 import anywidget
+import numpy as np
 import traitlets
+from IPython.display import display
 
-from chalkwatt import units
 from chalkwatt.boards import front_end
+from chalkwatt.boards.still import still
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import look_up, named
+from chalkwatt.laws.quantities import look_up, named
 from chalkwatt.rendering.browser_program import program
-from chalkwatt.rendering.numbers import result_digits, with_unit
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import result_digits, with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
-    from chalkwatt.answers import Answer
-    from chalkwatt.topic import Topic
+    from traitlets import Bunch
+
+    from chalkwatt.answering.answers import Answer
+    from chalkwatt.answering.topic import Topic
+    from chalkwatt.evidence.sheets.sheet import Sheet
+    from chalkwatt.wording.given import Floats, Given
 
 __all__ = ["Board", "Start", "board", "start"]
 
@@ -75,8 +82,8 @@ class Start:
         return str(self.program["quantities"][name]["units"][chosen][0])
 
 
-def _single(name: str, value: Any) -> float:  # noqa: ANN401  float or array
-    if hasattr(value, "ndim") and value.ndim:
+def _single(name: str, value: Floats) -> float:
+    if isinstance(value, np.ndarray) and value.ndim:
         raise ChalkwattError(
             f"{name} is an array of {value.size} values, and a board shows one at a time.",
             quantity=name,
@@ -85,7 +92,9 @@ def _single(name: str, value: Any) -> float:  # noqa: ANN401  float or array
     return float(value)
 
 
-def start(topic: Topic, sheet: Any = None, *, wanted: str | None = None, **known: Any) -> Start:  # noqa: ANN401
+def start(
+    topic: Topic, sheet: Sheet | None = None, *, wanted: str | None = None, **known: Given
+) -> Start:
     """Gather what a board begins with.
 
     Parameters
@@ -101,8 +110,9 @@ def start(topic: Topic, sheet: Any = None, *, wanted: str | None = None, **known
     Start
     """
     values: dict[str, Any] = {}
+    given: dict[str, Any] = dict(known)
     if sheet is not None:
-        values = sheet.values_for(topic, about=[wanted] if wanted else [], **known)
+        values = sheet.values_for(topic, about=[wanted] if wanted else [], **given)
     elif not known:
         values = dict(topic.example)
     values |= known
@@ -113,12 +123,14 @@ def start(topic: Topic, sheet: Any = None, *, wanted: str | None = None, **known
             # Turn it round: what would have been solved for takes the place of the new unknown.
             values[topic.wanted] = topic.find(topic.wanted, **values).value
         elif sheet is not None:
-            values = sheet.values_for(topic, wanted=wanted, **known) | known
+            values = sheet.values_for(topic, wanted=wanted, **given) | given
     return Start(topic, topic.wanted if wanted is None else wanted, values)
 
 
-def board(topic: Topic, sheet: Any = None, /, *, wanted: str | None = None, **known: Any) -> Board:  # noqa: ANN401
-    """Open the board of a topic; :meth:`chalkwatt.topic.Topic.board` calls this.
+def board(
+    topic: Topic, sheet: Sheet | None = None, /, *, wanted: str | None = None, **known: Given
+) -> Board:
+    """Open the board of a topic; :meth:`chalkwatt.answering.topic.Topic.board` calls this.
 
     Parameters
     ----------
@@ -177,7 +189,7 @@ class Board(anywidget.AnyWidget):
     wanted = traitlets.Unicode().tag(sync=True)
     error = traitlets.Unicode("").tag(sync=True)
 
-    def __init__(self, first: Start, **options: Any) -> None:  # noqa: ANN401  passed on to the widget
+    def __init__(self, first: Start, **options: object) -> None:
         self._topic = first.topic
         self._cast = first.cast
         self._answer: Answer | None = None
@@ -205,7 +217,7 @@ class Board(anywidget.AnyWidget):
             self._from_browser = False
 
     @traitlets.validate("wanted")
-    def _check_wanted(self, proposal: Any) -> str:  # noqa: ANN401  traitlets is untyped
+    def _check_wanted(self, proposal: Bunch) -> str:
         name = str(proposal["value"])
         if not self._cast:
             return name
@@ -219,7 +231,7 @@ class Board(anywidget.AnyWidget):
             )
         return name
 
-    def _changed(self, change: Any) -> None:  # noqa: ANN401  traitlets is untyped
+    def _changed(self, change: Bunch) -> None:
         if self._busy:
             return
         name = change["name"]
@@ -310,10 +322,8 @@ class Board(anywidget.AnyWidget):
         shown = with_unit(value, label, result_digits(value, whole=entry.whole))
         return f"{self.wanted} = {shown} ({self._topic.name} board)"
 
-    def _repr_mimebundle_(self, **options: Any) -> Any:  # noqa: ANN401  anywidget's own signature
+    def _repr_mimebundle_(self, **options: Any) -> tuple[dict[str, Any], dict[str, Any]]:  # noqa: ANN401  anywidget's own
         """Give the widget, and what stands in for it where there is no front end."""
-        from chalkwatt.boards.still import still
-
         made = super()._repr_mimebundle_(**options)
         data, extra = made if isinstance(made, tuple) else (made, {})
         data = {**(data or {}), "text/plain": repr(self)}
@@ -324,8 +334,6 @@ class Board(anywidget.AnyWidget):
 
     def _ipython_display_(self) -> None:
         """Show the static board and, over it, the living one, which hides it."""
-        from IPython.display import display
-
         data, _ = self._repr_mimebundle_()
         view = "application/vnd.jupyter.widget-view+json"
         kept = {

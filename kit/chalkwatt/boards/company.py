@@ -4,14 +4,19 @@ from __future__ import annotations
 
 import math
 from collections import Counter, deque
-from typing import Any
-from weakref import WeakSet
+from typing import TYPE_CHECKING
+from weakref import WeakKeyDictionary, WeakSet
 
-__all__ = ["Company"]
+if TYPE_CHECKING:
+    from traitlets import Bunch
 
-_OFTEN = (
-    8  # changes of one row that are passed on, until boards that ask for each other's rows rest
-)
+    from chalkwatt.boards.board import Board
+    from chalkwatt.evidence.sheets.sheet import Sheet
+
+__all__ = ["Company", "join"]
+
+# Changes of one row that are passed on, until boards that ask for each other's rows rest.
+_OFTEN = 8
 
 
 class Company:
@@ -25,11 +30,11 @@ class Company:
     """
 
     def __init__(self) -> None:
-        self._boards: WeakSet[Any] = WeakSet()
-        self._began: Any = None
-        self._waiting: deque[tuple[Any, str]] = deque()
+        self._boards: WeakSet[Board] = WeakSet()
+        self._began: Board | None = None
+        self._waiting: deque[tuple[Board, str]] = deque()
 
-    def join(self, board: Any) -> None:  # noqa: ANN401  a widget
+    def join(self, board: Board) -> None:
         """Add a board; it takes over what the others show."""
         for other in list(self._boards):
             for name in _rows(other):
@@ -37,7 +42,7 @@ class Company:
         self._boards.add(board)
         board.observe(self._changed, names=_rows(board))
 
-    def _changed(self, change: Any) -> None:  # noqa: ANN401  traitlets is untyped
+    def _changed(self, change: Bunch) -> None:
         self._waiting.append((change["owner"], change["name"]))
         if self._began is not None:
             return
@@ -61,11 +66,25 @@ class Company:
                     _give(other, name, getattr(board, name))
 
 
-def _rows(board: Any) -> list[str]:  # noqa: ANN401
+_COMPANIES: WeakKeyDictionary[Sheet, Company] = WeakKeyDictionary()
+
+
+def join(sheet: Sheet, board: Board) -> None:
+    """Let a board keep in step with the other boards of a sheet.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    board : Board
+    """
+    _COMPANIES.setdefault(sheet, Company()).join(board)
+
+
+def _rows(board: Board) -> list[str]:
     return [name for name in board.program["cast"] if board.has_trait(name)]
 
 
-def _give(board: Any, name: str, value: float | None) -> None:  # noqa: ANN401
+def _give(board: Board, name: str, value: float | None) -> None:
     if (
         value is None
         or name not in _rows(board)

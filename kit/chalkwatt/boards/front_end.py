@@ -21,13 +21,14 @@ FILES = (
     "equation.js",
     "curve.js",
     "words.js",
+    "coherent.js",
     "working.js",
     "row.js",
     "board.js",
 )
 _IN_A_NOTEBOOK = "widget.js"
 _ON_A_PAGE = "page.js"
-_HERE = Path(__file__).parent
+_HERE = Path(__file__).parent / "front"
 _IMPORT = re.compile(r"^import .*? from \"\./\w+\.js\";\n", re.MULTILINE)
 _EXPORT = re.compile(r"^export (?!default)", re.MULTILINE)
 

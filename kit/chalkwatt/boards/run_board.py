@@ -9,29 +9,44 @@ from __future__ import annotations
 import base64
 from functools import cache
 from html import escape
+from io import BytesIO
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, ClassVar
+from typing import TYPE_CHECKING, Any, ClassVar, Protocol, runtime_checkable
 
 import anywidget
 import numpy as np
 import traitlets
+from IPython.display import display
 
-from chalkwatt import units
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import Quantity, glossary
-from chalkwatt.rendering.numbers import format_input
-from chalkwatt.rendering.speech import say_unit
+from chalkwatt.laws.quantities import Quantity, glossary
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import format_input
+from chalkwatt.wording.speech import say_unit
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
 
+    from matplotlib.figure import Figure
+    from traitlets import Bunch
+
 __all__ = ["RunBoard", "run_board"]
 
-_HERE = Path(__file__).parent
+_HERE = Path(__file__).parent / "front"
 _DPI = 120
 
 
-def run_board(run: Callable[..., Any], /, *fixed: Any, **known: Any) -> RunBoard:  # noqa: ANN401
+@runtime_checkable
+class Pictured(Protocol):
+    """What came out of a run, and can be drawn."""
+
+    def figure(self, *, theme_name: str) -> Figure:
+        """Draw it."""
+
+
+@checked_call
+def run_board(run: Callable[..., object], /, *fixed: object, **known: Any) -> RunBoard:  # noqa: ANN401  also what is no quantity
     """Open the board of a run.
 
     Parameters
@@ -104,10 +119,10 @@ class RunBoard(anywidget.AnyWidget):
 
     def __init__(
         self,
-        run: Callable[..., Any],
-        fixed: Sequence[Any],
+        run: Callable[..., object],
+        fixed: Sequence[object],
         rows: Mapping[str, float],
-        options: Mapping[str, Any],
+        options: Mapping[str, object],
     ) -> None:
         self._run, self._fixed, self._options = run, tuple(fixed), dict(options)
         self._names = tuple(rows)
@@ -123,7 +138,7 @@ class RunBoard(anywidget.AnyWidget):
         self._show(outcome)
         self.observe(self._changed, names=list(self._names))
 
-    def _changed(self, _: Any) -> None:  # noqa: ANN401  traitlets is untyped
+    def _changed(self, _: Bunch) -> None:
         try:
             outcome = self._run(*self._fixed, **self._options, **self._values())
         except ChalkwattError as problem:
@@ -142,11 +157,11 @@ class RunBoard(anywidget.AnyWidget):
             entry.check(made[name])
         return made
 
-    def _show(self, outcome: Any) -> None:  # noqa: ANN401
+    def _show(self, outcome: object) -> None:
         self.outcome = outcome
         self.error = ""
         self.result = repr(outcome)
-        if hasattr(outcome, "figure"):
+        if isinstance(outcome, Pictured):
             self.pictures = {one: _picture(outcome, one) for one in ("light", "dark")}
 
     @property
@@ -170,7 +185,7 @@ class RunBoard(anywidget.AnyWidget):
         """Show what came out, or why nothing did."""
         return self.error or self.result
 
-    def _repr_mimebundle_(self, **options: Any) -> Any:  # noqa: ANN401  anywidget's own signature
+    def _repr_mimebundle_(self, **options: Any) -> tuple[dict[str, Any], dict[str, Any]]:  # noqa: ANN401  anywidget's own
         """Give the widget, and what stands in for it where there is no front end."""
         made = super()._repr_mimebundle_(**options)
         data, extra = made if isinstance(made, tuple) else (made, {})
@@ -178,8 +193,6 @@ class RunBoard(anywidget.AnyWidget):
 
     def _ipython_display_(self) -> None:
         """Show the static board and, over it, the living one, which hides it."""
-        from IPython.display import display
-
         data, _ = self._repr_mimebundle_()
         view = "application/vnd.jupyter.widget-view+json"
         display({kind: data[kind] for kind in ("text/plain", "text/html")}, raw=True)
@@ -201,9 +214,7 @@ def _row(entry: Quantity, value: float) -> dict[str, Any]:
     }
 
 
-def _picture(outcome: Any, theme_name: str) -> str:  # noqa: ANN401
-    from io import BytesIO
-
+def _picture(outcome: Pictured, theme_name: str) -> str:
     figure = outcome.figure(theme_name=theme_name)
     made = BytesIO()
     figure.savefig(made, format="png", dpi=_DPI, facecolor=figure.get_facecolor())

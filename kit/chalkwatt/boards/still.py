@@ -8,15 +8,20 @@ nobody strips, has real equations.
 from __future__ import annotations
 
 import base64
+import re
 from html import escape
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from chalkwatt.boards.drawing import curve
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.look.drawing import curve
 from chalkwatt.rendering.plain_html import equation
+from chalkwatt.rendering.working import CONVERSIONS, unit_for
+from chalkwatt.wording.numbers import format_input, format_number
 
 if TYPE_CHECKING:
-    from chalkwatt.answers import Answer
+    from chalkwatt.answering.answers import Answer
     from chalkwatt.boards.board import Board
+    from chalkwatt.rendering.working import WorkingStep
 
 
 __all__ = ["result_table", "still", "still_equations"]
@@ -52,20 +57,14 @@ def still(board: Board) -> str:
 
 def result_table(answer: Answer) -> str:
     """Return the given values and the result as an HTML table."""
-    working = answer.working
     rows = []
     for name in (*answer.known, answer.wanted):
-        row = _row(working, answer, name)
+        row = _row(answer, name)
         rows.append(f"<tr>{row}</tr>")
     return f"<table><tbody>{''.join(rows)}</tbody></table>"
 
 
-def _row(working: Any, answer: Answer, name: str) -> str:  # noqa: ANN401  a Working
-    from chalkwatt.quantities import look_up
-    from chalkwatt.rendering.numbers import format_input, format_number
-    from chalkwatt.rendering.working import unit_for
-
-    del working
+def _row(answer: Answer, name: str) -> str:
     entry = look_up(name)
     label = unit_for(name, answer.labels.get(name))
     si = answer.si if name == answer.wanted else answer.known[name]
@@ -84,27 +83,41 @@ def _row(working: Any, answer: Answer, name: str) -> str:  # noqa: ANN401  a Wor
 
 def _steps(answer: Answer) -> list[str]:
     made = []
-    for step in answer.working.steps:
-        lines = [equation(step.symbols.text, symbols=True)]
-        lines += [equation(one) for one in dict.fromkeys((step.numbers.text, step.result.text))]
+    working = answer.working
+    if working.conversions:
+        said = "<br>".join(equation(one.shown.text) for one in working.conversions)
+        made.append(f"<p>{CONVERSIONS}<br>{said}</p>")
+    for step in working.steps:
+        symbols, *others = step.lines
+        lines = [equation(symbols.text, symbols=True), *(equation(one.text) for one in others)]
         made.append(f"<p>{escape(step.title)}<br>{'<br>'.join(lines)}</p>")
     return made
 
 
 def still_equations(answer: Answer) -> str:
     """Return the working of an answer in real equations, for a page."""
+    working = answer.working
+    blocks = [(step.title, _in_math(step)) for step in working.steps]
+    if working.conversions:
+        blocks.insert(0, (CONVERSIONS, [one.shown.mathml for one in working.conversions]))
     parts = []
-    for step in answer.working.steps:
-        lines = "".join(
-            f'<math display="block" class="cw-eq">{line.mathml}</math>'
-            for line in {
-                one.text: one for one in (step.symbols, step.numbers, step.result)
-            }.values()
-        )
-        parts.append(
-            f'<div class="cw-step"><p class="cw-law">{escape(step.title)}</p>{lines}</div>'
-        )
-    return f'<div class="cw-working">{"".join(parts)}</div>'
+    for title, written in blocks:
+        lines = "".join(f'<math display="block" class="cw-eq">{one}</math>' for one in written)
+        parts.append(f'<div class="cw-step"><p class="cw-law">{escape(title)}</p>{lines}</div>')
+    made = "".join(parts).replace('<mrow class="cw-slot">', "<mrow>").replace("></mspace>", "/>")
+    # Several letters are upright without a word.
+    made = re.sub(r'<mi mathvariant="normal">(?=\w\w)', "<mi>", made).replace("&#x2062;", "\u2062")
+    return f'<div class="cw-working">{made}</div>'
+
+
+def _in_math(step: WorkingStep) -> list[str]:
+    """Write the lines of a step as the living board does: numbers and result on one, where it is solved."""
+    lines = [one.mathml for one in step.lines]
+    number, result = step.numbers.mathml, step.result.mathml
+    letter, equals, value = result.partition("<mo>=</mo>")
+    if number != result and len(step.values) == 1 and number.startswith(letter + equals):
+        lines[-2:] = [number + equals + value]
+    return lines
 
 
 def _caption(answer: Answer) -> str:

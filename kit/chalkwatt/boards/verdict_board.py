@@ -9,6 +9,7 @@ from html import escape
 from typing import TYPE_CHECKING
 
 from chalkwatt.errors import ChalkwattError
+from chalkwatt.evidence.claims.telling import cases, circumstances
 from chalkwatt.figures.plot import style, unbroken
 from chalkwatt.figures.verdict import (
     frontier_figure,
@@ -16,16 +17,17 @@ from chalkwatt.figures.verdict import (
     spread_figure,
     tornado_figure,
 )
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import as_percent, format_number
-from chalkwatt.telling import cases, circumstances
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.store import write_text
+from chalkwatt.wording.numbers import as_percent, format_number
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from chalkwatt.finding import Finding
-    from chalkwatt.variants import VariantVerdict
-    from chalkwatt.verdicts import Need, Verdict
+    from chalkwatt.evidence.claims.valueless import ValuelessVerdict
+    from chalkwatt.evidence.claims.variants import VariantVerdict
+    from chalkwatt.evidence.claims.verdicts import Need, Verdict
+    from chalkwatt.evidence.finding import Finding
 
 __all__ = ["VariantBoard", "VerdictBoard"]
 
@@ -58,8 +60,6 @@ class _Board:
         -------
         Path
         """
-        from chalkwatt.publish.safe_write import write_text
-
         return write_text(path, self.page)
 
     @property
@@ -97,7 +97,7 @@ def _verdict(verdict: Verdict) -> str:
     count = finding.spread.values.size if not finding.certain else 0
     chance = f"met in {cases(verdict.chance, count)}" if count else "no value behind it has a range"
     head = (
-        f"<h2>{escape(claim.said_by)}: {escape(words)} {claim.sense} {escape(claim.text)}"
+        f"<h2>{escape(claim.said_by)}: {escape(words)} {escape(claim.said)}"
         f"{escape(circumstances(claim))}</h2>"
         f'<p class="word">{verdict.word}<small>{escape(chance)}</small></p>'
         f'<p class="said">{escape(unbroken(verdict.sentence))}</p>'
@@ -158,8 +158,9 @@ def _needs(verdict: Verdict) -> str:
 def _need_row(need: Need, shares: tuple[float, float] | None) -> str:
     fact = need.fact
     origin = "condition" if fact.origin == "asked" else fact.origin
-    place = "" if need.value is None else "; in its range" if need.inside else "; beyond its range"
-    if fact.exact and need.value is not None:
+    shown = bool(need.within_reach)
+    place = "" if not shown else "; in its range" if need.inside else "; beyond its range"
+    if fact.exact and shown:
         place = "; it has no range"
     variance = " · ".join(f"{max(one, 0.0):.2f}" for one in shares) if shares else "–"
     return (
@@ -171,7 +172,9 @@ def _need_row(need: Need, shares: tuple[float, float] | None) -> str:
 
 
 def _alone(need: Need) -> str:
-    return need.alone if need.value is not None else f"no value alone {need.alone}"
+    if need.within_reach:
+        return need.alone
+    return f"no {'' if need.value is None else 'usual '}value alone {need.alone}"
 
 
 def _foot(finding: Finding, invented: bool) -> str:  # noqa: FBT001
@@ -198,6 +201,30 @@ def _foot(finding: Finding, invented: bool) -> str:  # noqa: FBT001
     return f'<p class="foot">{escape(" ".join(parts))}</p>'
 
 
+class ValuelessBoard(_Board):
+    """A verdict on what has no value at the stated values: because nothing limits it, or there is no answer.
+
+    Parameters
+    ----------
+    verdict : ValuelessVerdict
+
+    Attributes
+    ----------
+    html : str
+    """
+
+    def __init__(self, verdict: ValuelessVerdict) -> None:
+        self.verdict = verdict
+        claim = verdict.claim
+        marked = '<p class="foot">This vehicle is invented.</p>' if verdict.sheet.invented else ""
+        super().__init__(
+            repr(verdict),
+            f"<h2>{escape(claim.said_by)}: {escape(look_up(claim.quantity).words)} {escape(claim.said)}"
+            f'{escape(circumstances(claim))}</h2><p class="word">{verdict.word}</p>'
+            f'<p class="said">{escape(unbroken(verdict.sentence))}</p>{marked}',
+        )
+
+
 class VariantBoard(_Board):
     """What a variant must have, as a table with its spreads.
 
@@ -219,8 +246,8 @@ def _variant(verdict: VariantVerdict) -> str:
     claim = verdict.claim
     words = look_up(claim.quantity).words
     head = (
-        f"<h2>{escape(claim.said_by)}, of the {escape(claim.variant)}: {escape(words)} {claim.sense} "
-        f"{escape(claim.text)}{escape(circumstances(claim))}</h2>"
+        f"<h2>{escape(claim.said_by)}, of the {escape(claim.variant)}: {escape(words)} "
+        f"{escape(claim.said)}{escape(circumstances(claim))}</h2>"
         f'<p class="word">{verdict.word}</p><p class="said">{escape(unbroken(verdict.sentence))}</p>'
     )
     figures = "".join(

@@ -3,36 +3,55 @@
 from __future__ import annotations
 
 import base64
+import io
 import re
+from collections.abc import Iterable
 from html import escape
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol, TypeAlias
 
-from chalkwatt import units
-from chalkwatt.answers import Answer
+import numpy as np
+
+from chalkwatt.answering.answers import Answer
+from chalkwatt.answering.driven import how_driven
+from chalkwatt.answering.topic import Topic
 from chalkwatt.boards.board import Board, Start, start
+from chalkwatt.calls import checked_call
+from chalkwatt.cards.picture import Card
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.page import BoardPart, Part, part_text
-from chalkwatt.publish.page_style import CARD, TEXT, VERDICT
-from chalkwatt.publish.picture import Card
-from chalkwatt.publish.prose import clean, prose, split_title
-from chalkwatt.publish.safe_write import write_text
-from chalkwatt.quantities import look_up
-from chalkwatt.sheets.sheet import Sheet
-from chalkwatt.topic import Topic
+from chalkwatt.evidence.sheets.sheet import Sheet
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.pages.document import BoardPart, Part, part_text, shown
+from chalkwatt.pages.prose import clean, prose, split_title
+from chalkwatt.pages.sheet_page import sheet_parts
+from chalkwatt.pages.style import CARD, TEXT
+from chalkwatt.store import write_text
+from chalkwatt.wording import units
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable, Sequence
+    from collections.abc import Sequence
     from pathlib import Path
+
+    from chalkwatt.answering.showing import LiveBoard, Picture
 
 __all__ = ["page", "page_text"]
 
 _MIDDLE = 127.5  # of 255
-_STYLE = re.compile(r"<style>(.*?)</style>", re.DOTALL)
 
 
+class Telling(Protocol):
+    """What a notebook shows as HTML: a verdict, a comparison, layouts."""
+
+    def _repr_html_(self) -> str: ...
+
+
+# What a page can be made of.
+Piece: TypeAlias = "str | Topic | Answer | LiveBoard | Picture | Sheet | Telling"
+
+
+@checked_call
 def page(
     path: str | Path,
-    pieces: Any,  # noqa: ANN401  one piece, or several
+    pieces: Piece | Iterable[Piece],
     /,
     *,
     title: str = "",
@@ -83,7 +102,7 @@ def page(
 
 
 def page_text(
-    pieces: Any,  # noqa: ANN401
+    pieces: Piece | Iterable[Piece],
     *,
     title: str = "",
     linked: bool | Iterable[str] = True,
@@ -97,10 +116,9 @@ def page_text(
     return part_text(title, parts, linked=chosen)
 
 
-def _listed(pieces: Any) -> list[Any]:  # noqa: ANN401
-    if isinstance(pieces, str | Sheet | Topic | Answer | Board | Card) or not hasattr(
-        pieces, "__iter__"
-    ):
+def _listed(pieces: object) -> list[object]:
+    alone = isinstance(pieces, str | Sheet | Topic | Answer | Board | Card)
+    if alone or not isinstance(pieces, Iterable):
         return [pieces]
     listed = list(pieces)
     if not listed:
@@ -110,7 +128,7 @@ def _listed(pieces: Any) -> list[Any]:  # noqa: ANN401
     return listed
 
 
-def _title(pieces: Sequence[Any]) -> tuple[str, list[Any]]:
+def _title(pieces: Sequence[object]) -> tuple[str, list[object]]:
     """Find the page's title in its first piece; a lone board has its own."""
     first, *rest = pieces
     if isinstance(first, Sheet):
@@ -127,17 +145,17 @@ def _title(pieces: Sequence[Any]) -> tuple[str, list[Any]]:
     return "Chalkwatt", list(pieces)
 
 
-def _parts(piece: Any) -> list[Part | BoardPart]:  # noqa: ANN401
+def _parts(piece: object) -> list[Part | BoardPart]:
     if isinstance(piece, str):
         made = prose(piece)
         return [Part(f'<div class="cw-text">{made}</div>', (TEXT,))] if made else []
-    if isinstance(piece, Topic | Answer | Board):
+    if isinstance(piece, Answer):
+        return [BoardPart(_start(piece)), *_begins(piece)]
+    if isinstance(piece, Topic | Board):
         return [BoardPart(_start(piece))]
     if isinstance(piece, Card):
         return [_card(piece)]
     if isinstance(piece, Sheet):
-        from chalkwatt.publish.sheet_page import sheet_parts
-
         return sheet_parts(piece)
     told = shown(piece)
     if told is None:
@@ -149,13 +167,13 @@ def _parts(piece: Any) -> list[Part | BoardPart]:  # noqa: ANN401
     return [told]
 
 
-def shown(piece: Any) -> Part | None:  # noqa: ANN401
-    """Return the HTML that one of our own objects shows in a notebook, its styles apart; else None."""
-    draw = getattr(piece, "_repr_html_", None)
-    if draw is None or not type(piece).__module__.startswith("chalkwatt."):
-        return None  # nobody else's markup
-    html = clean(draw())
-    return Part(f"<div>{_STYLE.sub('', html)}</div>", (*_STYLE.findall(html), VERDICT))
+def _begins(answer: Answer) -> list[Part]:
+    """Say below the board of an answer for which drive it holds: how far means nothing without it."""
+    clause = how_driven(answer)
+    if not clause:
+        return []
+    told = f"<p>The board begins with a drive{escape(clean(clause))}.</p>"
+    return [Part(f'<div class="cw-text">{told}</div>', (TEXT,))]
 
 
 def _card(card: Card) -> Part:
@@ -172,16 +190,12 @@ def _card(card: Card) -> Part:
 
 def _ground(card: Card) -> str:
     """Say on which ground a card with a clear one is to stand: what was drawn for a dark one is bright."""
-    import io
-
-    import numpy as np
-
     if card.kind == "svg":
         fills = re.findall(rb'(?:fill|stroke)="#([0-9a-f]{6})"', card.data)
         inks = np.array([list(bytes.fromhex(one.decode())) for one in fills] or [[0, 0, 0]])
         weights = np.ones(len(inks))
     else:
-        from PIL import Image
+        from PIL import Image  # noqa: PLC0415  Pillow is for this alone
 
         with Image.open(io.BytesIO(card.data)) as image:
             image.thumbnail((480, 480))

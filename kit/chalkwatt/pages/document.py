@@ -15,45 +15,55 @@ import json
 import re
 from dataclasses import dataclass, field
 from html import escape
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
+from chalkwatt.answering.driven import how_far
 from chalkwatt.boards import front_end
 from chalkwatt.boards.board import start
-from chalkwatt.boards.drawing import curve
 from chalkwatt.boards.still import result_table, still_equations
-from chalkwatt.publish.merging import merged
-from chalkwatt.publish.page_style import STYLE
-from chalkwatt.publish.prose import clean
-from chalkwatt.publish.safe_write import write_text
+from chalkwatt.look.drawing import curve
+from chalkwatt.pages.merging import merged
+from chalkwatt.pages.prose import clean
+from chalkwatt.pages.style import STYLE, VERDICT
+from chalkwatt.store import write_text
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from chalkwatt.answers import Answer
+    from chalkwatt.answering.answers import Answer
+    from chalkwatt.answering.topic import Topic
     from chalkwatt.boards.board import Start
-    from chalkwatt.topic import Topic
+    from chalkwatt.wording.given import Given
 
-__all__ = ["BoardPart", "Part", "page", "page_text", "part_text"]
+__all__ = ["BoardPart", "Part", "page", "page_text", "part_text", "shown"]
+
+_STYLE = re.compile(r"<style>(.*?)</style>", re.DOTALL)
 
 # The first still board is spared the browser while the living one is unpacked, and comes back if it
 # does not arrive. The script itself has to stand in a tag of its own to be run under its hash.
+# Eighty-five signs carry four bytes in five, where base64 takes five and a third; none of them is "<".
+_SIGNS = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZabcdefghijklmnopqrstuvwxyz!#$%&()*+-;,=>?@^_`{|}~"
 _LOADER = """\
 const first = document.querySelector(".cw-place");
 const still = () => first?.classList.remove("cw-hidden");
 first?.classList.add("cw-hidden");
 setTimeout(still, 2000);
 addEventListener("error", still);
-const text = document.getElementById("cw-packed").textContent;
-const packed = new Blob([Uint8Array.from(atob(text), (one) => one.charCodeAt(0))]);
-const plain = packed.stream().pipeThrough(new DecompressionStream("gzip"));
+const { textContent: text, dataset } = document.getElementById("cw-packed");
+const bytes = new DataView(new ArrayBuffer(text.length / 5 * 4));
+for (let i = 0; i < text.length; i += 5) {
+  const number = [0, 1, 2, 3, 4].reduce((sum, k) => sum * 85 + SIGNS.indexOf(text[i + k]), 0);
+  bytes.setUint32(i / 5 * 4, number);
+}
+const plain = new Blob([bytes.buffer.slice(0, dataset.size)]).stream().pipeThrough(new DecompressionStream("gzip"));
 new Response(plain).text().then((code) => {
   const script = document.createElement("script");
   script.type = "module";
   script.textContent = code;
   document.head.append(script);
 }).catch(still);
-"""
+""".replace("SIGNS", f'"{_SIGNS}"')
 
 
 _REGION = re.compile(r'(<[^<>]*(?:role="region"|class="chalkwatt cw-static") aria-label=")([^"]*)"')
@@ -74,8 +84,8 @@ class BoardPart:
     start: Start = field(repr=False)
 
 
-def page(topic: Topic, path: str | Path, /, *, wanted: str | None = None, **known: Any) -> Path:  # noqa: ANN401
-    """Write a board as one self-contained HTML file; :meth:`chalkwatt.topic.Topic.page` calls this.
+def page(topic: Topic, path: str | Path, /, *, wanted: str | None = None, **known: Given) -> Path:
+    """Write a board as one self-contained HTML file; :meth:`chalkwatt.answering.topic.Topic.page` calls this.
 
     Parameters
     ----------
@@ -105,7 +115,16 @@ def page(topic: Topic, path: str | Path, /, *, wanted: str | None = None, **know
     ...     made.stat().st_size < 80_000
     True
     """
-    return write_text(path, page_text(start(topic, wanted=wanted, **known)))
+    return write_text(path, page_text(start(topic, None, wanted=wanted, **known)))
+
+
+def shown(piece: object) -> Part | None:
+    """Return the HTML that one of our own objects shows in a notebook, its styles apart; else None."""
+    draw = getattr(piece, "_repr_html_", None)
+    if draw is None or not type(piece).__module__.startswith("chalkwatt."):
+        return None  # nobody else's markup
+    html = clean(draw())
+    return Part(f"<div>{_STYLE.sub('', html)}</div>", (*_STYLE.findall(html), VERDICT))
 
 
 def page_text(first: Start) -> str:
@@ -212,11 +231,19 @@ def _living(
     told = json.dumps(data, ensure_ascii=False, separators=(",", ":"))
     # A lone surrogate has no UTF-8; in a title of a foreign make it becomes a replacement sign.
     code = front_end.page_script() + f"new Page({clean(told)});\n"
-    packed = base64.b64encode(gzip.compress(code.encode(), 9, mtime=0)).decode()
+    data_size, packed = _packed(code)
     tags = (
-        f'<script type="text/plain" id="cw-packed">{packed}</script>\n<script>{_LOADER}</script>\n'
+        f'<script type="text/plain" id="cw-packed" data-size="{data_size}">{packed}</script>\n'
+        f"<script>{_LOADER}</script>\n"
     )
     return code, tags
+
+
+def _packed(code: str) -> tuple[int, str]:
+    """Compress a script, and write its bytes in signs that need no escaping; the last group is filled up."""
+    data = gzip.compress(code.encode(), 9, mtime=0)
+    written = base64.b85encode(data, pad=True).decode().replace("<", ",")
+    return len(data), written
 
 
 def _ids(names: Sequence[str]) -> list[str]:
@@ -240,17 +267,21 @@ def _place(first: Start, place: str, heading: str) -> str:
         f'<div class="cw-place" id="{place}">'
         f'<section class="chalkwatt cw-static" aria-label="{escape(title)}"><div class="cw-sheet">'
         f'<header class="cw-head">{head}</header>'
-        f'<div class="cw-result"><p class="cw-big">{_result(answer)}</p></div>'
+        f'<div class="cw-result">{_result(answer)}</div>'
         f'<figure class="cw-curve">{curve(answer, alone=False)}</figure>{still_equations(answer)}'
         f'<div class="cw-side">{result_table(answer)}</div></div></section></div>'
     )
 
 
 def _result(answer: Answer) -> str:
-    """Say the result as the living board does: the words above, the number below."""
-    words = escape(answer.quantity.words)
-    number = repr(answer).partition(" = ")[2]
-    return f'<span class="cw-name">{words}</span> <span class="cw-answer">{escape(number)}</span>'
+    """Say the result as the living board does: the words above, the number below, then for which drive."""
+    words, drive = escape(answer.quantity.words), how_far(answer)
+    number = repr(answer).partition(" = ")[2].removesuffix(drive)
+    further = f'<p class="cw-further">{escape(drive.strip())}</p>' if drive else ""
+    return (
+        f'<p class="cw-big"><span class="cw-name">{words}</span> '
+        f'<span class="cw-answer">{escape(number)}</span></p>{further}'
+    )
 
 
 def _hash(content: str) -> str:

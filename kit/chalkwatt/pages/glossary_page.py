@@ -7,13 +7,13 @@ import pkgutil
 from html import escape
 from typing import TYPE_CHECKING
 
-import chalkwatt.glossary as fields
-from chalkwatt.disputed import disagreements
-from chalkwatt.rendering.numbers import format_input
+import chalkwatt.laws.glossary as fields
+from chalkwatt.laws.disputed import disagreements
 from chalkwatt.rendering.printers import MathmlPrinter
+from chalkwatt.wording.numbers import format_alike, format_input
 
 if TYPE_CHECKING:
-    from chalkwatt.quantities import Quantity
+    from chalkwatt.laws.quantities import Quantity
 
 __all__ = ["glossary_page"]
 
@@ -38,13 +38,13 @@ def glossary_page() -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.glossary_page import glossary_page
+    >>> from chalkwatt.pages.glossary_page import glossary_page
     >>> "drag_area" in glossary_page()
     True
     """
     parts = []
     for module in pkgutil.iter_modules(fields.__path__):
-        field = importlib.import_module(f"chalkwatt.glossary.{module.name}")
+        field = importlib.import_module(f"chalkwatt.laws.glossary.{module.name}")
         title = (field.__doc__ or module.name).splitlines()[0].rstrip(".")
         rows = "\n".join(_row(entry) for entry in field.QUANTITIES)
         parts.append(
@@ -74,5 +74,5 @@ def _usual(entry: Quantity) -> str:
     label = entry.display[0]
     if entry.constant is not None:
         return f"{format_input(entry.constant, 9)} {label}".strip()
-    low, high = (format_input(float(entry.in_unit(one)), 3) for one in entry.usual)
+    low, high = format_alike([float(entry.in_unit(one)) for one in entry.usual], 3)
     return f"{low} to {high} {label}".strip()

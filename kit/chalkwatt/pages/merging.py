@@ -29,7 +29,7 @@ def merged(programs: Sequence[Mapping[str, Any]]) -> dict[str, Any]:
     --------
     >>> from chalkwatt import load
     >>> from chalkwatt.boards.board import start
-    >>> from chalkwatt.publish.merging import merged
+    >>> from chalkwatt.pages.merging import merged
     >>> once, twice = (merged([start(load).program] * count) for count in (1, 2))
     >>> len(once["steps"]) == len(twice["steps"])
     True
@@ -82,7 +82,7 @@ class _Shared:
         names = list(program["quantities"])
         return {**left, "chosen_units": chosen, "plans": plans, "names": names, "units": units}
 
-    def _place(self, held: list[Any], one: Any) -> int:  # noqa: ANN401  JSON
+    def _place(self, held: list[Any], one: object) -> int:
         key = f"{id(held)} {json.dumps(one, sort_keys=True)}"
         if key not in self._places:
             self._places[key] = len(held)

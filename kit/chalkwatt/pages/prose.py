@@ -28,7 +28,7 @@ def clean(text: str) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.prose import clean
+    >>> from chalkwatt.pages.prose import clean
     >>> clean("a bell\x07")
     'a bell�'
     """
@@ -51,7 +51,7 @@ def prose(text: str) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.prose import prose
+    >>> from chalkwatt.pages.prose import prose
     >>> prose("## Twice <b>\n\nas *fast*")
     '<h2>Twice &lt;b&gt;</h2><p>as <em>fast</em></p>'
     """
@@ -63,7 +63,7 @@ def split_title(text: str) -> tuple[str, str]:
 
     Examples
     --------
-    >>> from chalkwatt.publish.prose import split_title
+    >>> from chalkwatt.pages.prose import split_title
     >>> split_title("# The long road\n\nOnce.")
     ('The long road', 'Once.')
     """

@@ -5,21 +5,22 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING, Any
 
+from chalkwatt.answering.driven import how_driven
 from chalkwatt.boards.board import Start
-from chalkwatt.driven import how_driven
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.page import BoardPart, Part
-from chalkwatt.publish.page_style import FACTS, TEXT
-from chalkwatt.publish.prose import clean
-from chalkwatt.quantities import look_up
-from chalkwatt.remarks import gave_way
-from chalkwatt.sheets.choosing import put_in_order
-from chalkwatt.sheets.sheet import condition
-from chalkwatt.telling import unjudged
+from chalkwatt.evidence.claims.telling import unjudged
+from chalkwatt.evidence.remarks import gave_way
+from chalkwatt.evidence.sheets.choosing import put_in_order
+from chalkwatt.evidence.sheets.facts import condition
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.pages.document import BoardPart, Part, shown
+from chalkwatt.pages.prose import clean
+from chalkwatt.pages.style import FACTS, TEXT
+from chalkwatt.topics.registry import topic_called
 
 if TYPE_CHECKING:
-    from chalkwatt.sheets.sheet import Sheet
-    from chalkwatt.topic import Topic
+    from chalkwatt.answering.topic import Topic
+    from chalkwatt.evidence.sheets.sheet import Sheet
 
 __all__ = ["sheet_parts"]
 
@@ -44,7 +45,7 @@ def sheet_parts(sheet: Sheet) -> list[Part | BoardPart]:
     Examples
     --------
     >>> from chalkwatt import Sheet
-    >>> from chalkwatt.publish.sheet_page import sheet_parts
+    >>> from chalkwatt.pages.sheet_page import sheet_parts
     >>> sheet = Sheet.parse('''
     ... [vehicle]
     ... name = "Demo"
@@ -55,8 +56,6 @@ def sheet_parts(sheet: Sheet) -> list[Part | BoardPart]:
     >>> len(sheet_parts(sheet))
     2
     """
-    from chalkwatt.publish.pages import shown
-
     parts: list[Part | BoardPart] = [_story(sheet), _values(sheet)]
     for name in _TOPICS:
         parts += _board(sheet, name)
@@ -65,7 +64,7 @@ def sheet_parts(sheet: Sheet) -> list[Part | BoardPart]:
             verdict = shown(sheet.judge(claim))
         except ChalkwattError as problem:
             told = (
-                f"{claim.said_by}: {look_up(claim.quantity).words} {claim.sense} {claim.text}. "
+                f"{claim.said_by}: {look_up(claim.quantity).words} {claim.said}. "
                 f"{unjudged(sheet, claim, problem)}"
             )
             verdict = _text(f"<p>{escape(clean(told))}</p>")
@@ -108,9 +107,7 @@ def _values(sheet: Sheet) -> Part:
 
 def _board(sheet: Sheet, name: str) -> list[Part | BoardPart]:
     """Return a topic's board where most of its values are the sheet's, and a line about the others."""
-    import chalkwatt
-
-    topic: Topic = getattr(chalkwatt, name)
+    topic = topic_called(name)
     try:
         values = _asked_first(sheet, sheet.values_for(topic))
         first = Start(topic, topic.wanted, values)
@@ -150,6 +147,6 @@ def _asked_first(sheet: Sheet, values: dict[str, Any]) -> dict[str, Any]:
     return {name: values[name] for name in dict.fromkeys((*asked, *values))}
 
 
-def _from_example(sheet: Sheet, topic: Topic, name: str, value: Any) -> bool:  # noqa: ANN401
+def _from_example(sheet: Sheet, topic: Topic, name: str, value: object) -> bool:
     asked = any(name in claim.conditions for claim in sheet.claims[:1])
     return name not in sheet.facts and not asked and value == topic.example.get(name)

@@ -8,7 +8,10 @@ import { State } from "./state.js";
 import { Words } from "./words.js";
 import { Working } from "./working.js";
 
-const SETTLE = 250; // ms without a move before a value counts as settled
+// of the program, as in rendering/browser_program.py
+const VERSION = 1;
+// ms without a move before a value counts as settled
+const SETTLE = 250;
 
 export class Board {
   constructor(root, program, host = {}) {
@@ -16,7 +19,8 @@ export class Board {
     this.state = new State(program);
     this.words = new Words(this.state);
     this.against = null;
-    this.drawn = false; // the first curve waits until the browser says how wide it may be
+    // the first curve waits until the browser says how wide it may be
+    this.drawn = false;
     this.build();
     this.want();
   }
@@ -265,4 +269,9 @@ export class Board {
   }
 }
 
-export function mount(root, program, host) { return new Board(root, program, host); }
+export function mount(root, program, host) {
+  if (program.version === VERSION) return new Board(root, program, host);
+  const told = `Made for version ${program.version} of the board format; what should show it knows version ${VERSION}: make the board anew.`;
+  root.textContent = told;
+  throw new Error(told);
+}

@@ -3,10 +3,6 @@
 import { numberParts } from "./numbers.js";
 
 const SUM = 1, PRODUCT = 2, POWER = 3, ATOM = 4;
-const FUNCTION_NAMES = {
-  log: "ln", asin: "arcsin", acos: "arccos", atan: "arctan",
-  asinh: "arsinh", acosh: "arcosh", atanh: "artanh", sign: "sgn",
-};
 const INVISIBLE_TIMES = "<mo>&#x2062;</mo>";
 
 export const escape = (text) => String(text).replace(/[&<>"]/g, (c) => `&#${c.charCodeAt(0)};`);
@@ -37,10 +33,10 @@ export function line(markup, kind = "") {
   return `<math display="block" class="cw-eq ${kind}">${pieces}</math>`;
 }
 
-// `leaf(name, role)` writes a quantity: its symbol, or a slot for its number.
+// `leaf(name, role)` writes a quantity: its symbol, or a slot for its number; `written` names functions.
 export class Printer {
-  constructor(leaf, numeric = false) {
-    this.leaf = leaf;
+  constructor(leaf, written, numeric = false) {
+    Object.assign(this, { leaf, written });
     this.times = numeric ? "<mo>×</mo>" : INVISIBLE_TIMES;
     this.numeric = numeric;
   }
@@ -80,7 +76,7 @@ export class Printer {
       case "abs": return [ATOM, `<mrow><mo form="prefix">|</mo>${this.print(first)}<mo form="postfix">|</mo></mrow>`];
       case "exp": return [POWER, `<msup><mi>e</mi><mrow>${this.print(first)}</mrow></msup>`];
     }
-    const name = `<mi>${FUNCTION_NAMES[op] ?? op}</mi><mo>&#x2061;</mo>`;
+    const name = `<mi>${this.written[op] ?? op}</mi><mo>&#x2061;</mo>`;
     const args = parts.map((part) => this.print(part)).join("<mo>,</mo>");
     return [PRODUCT, `<mrow>${name}${this.fence(args)}</mrow>`];
   }
@@ -126,21 +122,21 @@ export class Printer {
 // The numbers of a working: `slot` writes the markup, `fill` keeps it up to date.
 export class Slots {
   constructor(describe) {
-    this.describe = describe; // name -> { label, value(state) }
-    this.names = [];
-    this.roles = [];
+    // name, unit -> { label, value(state) }
+    this.describe = describe;
+    this.leaves = [];
   }
 
-  leaf = (name, role) => {
-    this.names.push(name);
-    this.roles.push(role);
+  leaf = (name, role, unit) => {
+    this.leaves.push([name, role, unit]);
     return "<mrow class=\"cw-slot\"></mrow>";
   };
 
   attach(root) {
-    this.items = [...root.querySelectorAll(".cw-slot")].map((element, i) => ({
-      element, kind: "", role: this.roles[i], text: null, ...this.describe(this.names[i]),
-    }));
+    this.items = [...root.querySelectorAll(".cw-slot")].map((element, i) => {
+      const [name, role, unit] = this.leaves[i];
+      return { element, kind: "", role, text: null, ...this.describe(name, unit) };
+    });
   }
 
   fill(state) {

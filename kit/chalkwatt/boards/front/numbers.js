@@ -1,19 +1,21 @@
-// Numbers as people read them. The strings equal those of chalkwatt.rendering.numbers in Python.
+// Numbers as people read them. The strings equal those of chalkwatt.wording.numbers in Python.
 
 const MINUS = "\u2212";
 const THIN = "\u202f";
 const SUPERSCRIPT = "⁰¹²³⁴⁵⁶⁷⁸⁹";
 
 // Sign, decimal text and power of ten (null for plain notation) of a number.
-export function numberParts(x, digits = 4, trim = false) {
+// With a common power it is written with that one, or with its own where that is null.
+export function numberParts(x, digits = 4, trim = false, common = undefined) {
   if (Number.isNaN(x)) return { sign: "", digits: "–", power: null };
   if (!Number.isFinite(x)) return { sign: x < 0 ? MINUS : "", digits: "∞", power: null };
   if (x === 0) return { sign: "", digits: "0", power: null };
   const [mantissa, exponent] = Math.abs(x).toExponential(digits - 1).split("e");
   const power = Number(exponent);
   const all = mantissa.replace(".", "");
-  const plain = power >= -3 && power < 6;
-  const before = plain ? power + 1 : 1;
+  const shared = common === undefined ? (power >= -3 && power < 6 ? 0 : power) : (common ?? power);
+  const plain = shared === 0 && common !== null;
+  const before = power - shared + 1;
   let whole, rest;
   if (before <= 0) [whole, rest] = ["0", "0".repeat(-before) + all];
   else [whole, rest] = [all.slice(0, before).padEnd(before, "0"), all.slice(before)];
@@ -22,7 +24,7 @@ export function numberParts(x, digits = 4, trim = false) {
   return {
     sign: x < 0 ? MINUS : "",
     digits: rest ? whole + "." + rest : whole,
-    power: plain ? null : power,
+    power: plain ? null : shared,
   };
 }
 
@@ -46,6 +48,16 @@ export const formatNumber = (x, digits = 4) => joined(numberParts(x, digits));
 
 // A given value: no trailing zeros.
 export const formatInput = (x, digits = 6) => joined(numberParts(x, digits, true));
+
+// Numbers that are read together, such as both ends of a range, in one notation.
+export function formatAlike(all, digits = 6, trim = true) {
+  const real = all.filter((x) => x && Number.isFinite(x));
+  if (new Set(real.map((x) => numberParts(x, digits).power)).size <= 1) return all.map((x) => joined(numberParts(x, digits, trim)));
+  const sizes = real.map((x) => Number(Math.abs(x).toExponential(digits - 1).split("e")[1]));
+  const [low, high] = [Math.min(...sizes), Math.max(...sizes)];
+  const common = low >= -6 && high < 9 ? 0 : high - low <= 3 ? high : null;
+  return all.map((x) => joined(numberParts(x, digits, trim, common)));
+}
 
 // What a person types, or NaN. Accepts everything that the formatter writes.
 export function parseNumber(text) {

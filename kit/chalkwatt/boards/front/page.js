@@ -41,8 +41,10 @@ export class Page {
     this.shared = shared;
     this.waiting = boards.map((one) => ({ ...one, place: document.getElementById(one.id) }));
     for (const { place } of this.waiting) place.dataset.told = place.firstElementChild.getAttribute("aria-label");
-    this.open = new Map(); // id -> board
-    this.moved = new Map(); // quantity -> what boards that open later are to follow
+    // id -> board
+    this.open = new Map();
+    // quantity -> what boards that open later are to follow
+    this.moved = new Map();
     this.saved = this.readAddress();
     this.next();
     this.shareNote();
@@ -140,7 +142,8 @@ export class Page {
     if (location.hash === this.written) return;
     this.openAll();
     this.saved = this.readAddress();
-    if (location.hash.length > 1 && !this.saved.size && !this.unread) return; // a place on the page
+    // a place on the page
+    if (location.hash.length > 1 && !this.saved.size && !this.unread) return;
     this.quietly(() => {
       for (const [id, board] of this.open) board.recall(this.reading(board.state, this.saved.get(id) ?? new Map()));
     });
@@ -161,7 +164,8 @@ export class Page {
     try {
       history.replaceState(history.state, "", this.written || location.href.split("#")[0]);
     } catch (error) {
-      if (error.name !== "SecurityError") throw error; // a page inside another one may have no address
+      // a page inside another one may have no address
+      if (error.name !== "SecurityError") throw error;
     }
   }
 

@@ -62,7 +62,8 @@ export class Row {
     const { usual, whole } = state.quantity(name);
     this.element.classList.toggle("cw-wanted", wanted);
     this.pick.checked = wanted;
-    this.pick.disabled = !state.program.plans[name]; // a row that cannot be turned round stays a given one
+    // a row that cannot be turned round stays a given one
+    this.pick.disabled = !state.program.plans[name];
     this.number.readOnly = wanted;
     this.slider.disabled = wanted;
     if (this.unit) this.unit.value = String(state.unit[name]);
@@ -115,7 +116,8 @@ export class Row {
 
 // Numbers in the rows stand with their decimal points below one another: the room to the right of a
 // number makes up for the decimals that it does not have.
-const points = new Map(); // font -> width of a decimal point in digits
+// font -> width of a decimal point in digits
+const points = new Map();
 
 // Asked of the element around the board: inside it, a style hangs on the width, and so on a whole layout.
 export function pointWidth(around) {

@@ -1,12 +1,8 @@
 // From known numbers to every solution: trees become closures once, plans are walked step by step.
 // A state is an array of SI numbers, one place a quantity. Nothing is ever evaluated from text.
 
-const FUNCTIONS = {
-  sqrt: Math.sqrt, cbrt: Math.cbrt, abs: Math.abs, sign: Math.sign, exp: Math.exp, log: Math.log,
-  sin: Math.sin, cos: Math.cos, tan: Math.tan, asin: Math.asin, acos: Math.acos, atan: Math.atan,
-  sinh: Math.sinh, cosh: Math.cosh, asinh: Math.asinh, acosh: Math.acosh, tanh: Math.tanh,
-  atanh: Math.atanh,
-};
+import { formatNumber } from "./numbers.js";
+
 // As in Python, where each is explained.
 const BOUND_SLACK = 1e-12, ROUNDING = 1e-10, SAME = 1e-9, SMALL = 1e-6, NEAREST = 1e-6,
   FLAT = 1e-13, SUSPECT = 1e-9, WIDE = 1e-3, NOISE = 8, SNAP = 1e-3;
@@ -37,8 +33,9 @@ export function compile(tree, place) {
     case "min": return (x) => Math.min(...args.map((f) => f(x)));
     case "max": return (x) => Math.max(...args.map((f) => f(x)));
   }
-  const f = Object.hasOwn(FUNCTIONS, op) ? FUNCTIONS[op] : null;
-  if (!f) throw new Error("unknown operation " + op);
+  // A function goes by the name that it has in Math.
+  const f = Object.hasOwn(Math, op) && Math[op];
+  if (f?.length !== 1) throw new Error("unknown operation " + op);
   return (x) => f(a(x));
 }
 
@@ -180,7 +177,9 @@ function scatter(f, t) {
 // change of sign where f is not small beside them is a pole or a jump. At a kink f bends sharply.
 export function allRoots(f, slope, grid, { size = null, kinks = [] } = {}) {
   const [bottom, top] = [grid[0], grid[grid.length - 1]];
-  const bends = bendsOf(grid, kinks);
+  let bends = bendsOf(grid, kinks);
+  // A kink with another inside it may turn twice beside that one, between two points of the grid.
+  if (bends.length && kinks.length > 1) bends = bendsOf(split(grid, bends), kinks);
   grid = split(grid, bends);
   let values = grid.map(f), roots = [];
   const closer = bordered(f, grid, values);
@@ -242,12 +241,14 @@ export function allRoots(f, slope, grid, { size = null, kinks = [] } = {}) {
 
 // The ends of every stretch on which f is nought as far as its rounding lets one see.
 function flatStretches(f, size, grid, values, bends) {
-  const small = (t) => Math.abs(f(t)) <= SUSPECT * Math.abs(size(t));
-  const seen = grid.map((t, i) => Math.abs(values[i]) <= SUSPECT * Math.abs(size(t)));
+  // Endless terms are no measure: where f has no end it is not nought.
+  const nil = (value, t) => Number.isFinite(value) && Math.abs(value) <= SUSPECT * Math.abs(size(t));
+  const small = (t) => nil(f(t), t);
+  const seen = grid.map((t, i) => nil(values[i], t));
   if (!seen.some((one, i) => one && seen[i + 1])) return [];
   const nought = (t) => {
     const value = Math.abs(f(t)), terms = Math.abs(size(t));
-    return value <= SUSPECT * terms && value <= Math.max(FLAT * terms, NOISE * scatter(f, t));
+    return nil(value, t) && value <= Math.max(FLAT * terms, NOISE * scatter(f, t));
   };
   const flat = (i) => seen[i] && seen[i + 1] && nought(grid[i]) && nought(grid[i + 1]) && nought((grid[i] + grid[i + 1]) / 2);
   const made = [], end = grid.length - 1;
@@ -335,8 +336,12 @@ export class Solver {
       made.slack = usual ? BOUND_SLACK * Math.max(Math.abs(usual[0]), Math.abs(usual[1])) : 0;
       const met = (where = []) => where.map((one) => ({ value: tree(one), size: tree(magnitude(one)) }));
       made.where = met(step.where);
-      made.remarks = (step.remarks ?? []).map((one) => ({ ...one, surplus: tree(one.surplus) }));
-      made.refusals = (step.refusals ?? []).map((one) => ({ ...one, surplus: tree(one.surplus) }));
+      const remark = (one) => ({ ...one, surplus: tree(one.surplus), at: one.at && tree(one.at) });
+      made.remarks = (step.remarks ?? []).map(remark);
+      made.refusals = (step.refusals ?? []).map(remark);
+      made.cost = step.worth && tree(step.worth);
+      made.floor = met(step.below_nought ? [step.worth] : []);
+      made.below = step.below_nought;
       made.rests = (step.rest ?? []).map((rest) => ({ ...rest, surplus: tree(rest.surplus) }));
       made.least = (step.least ?? []).map((part) => ({ ...part, value: tree(part.tree) }));
       if (step.by === "roots") {
@@ -395,23 +400,41 @@ export class Solver {
   }
 
   // Every physical solution, as states. `dropped`, if given, collects what was found but cannot be, `refused`
-  // why there is none, and `notes` what has to be said beside the number.
+  // why there is none, and whether what was tried has no part in that, and `notes` what has to be said beside the number.
   solve(wanted, known, { coarse = false, dropped = null, refused = null, notes = null } = {}) {
     let states = [known];
     for (const step of this.plan(wanted)) {
       const next = [];
       for (const x of states) {
-        const made = [];
-        for (const value of this.candidates(step, x, coarse)) {
+        let made = [];
+        const found = this.candidates(step, x, coarse);
+        const refuse = (state) => refused?.push(...step.refusals.filter((one) => one.surplus(state) <= 0).map((one) => ({ words: told(one, state), sure: one.surplus(x) <= 0 })));
+        for (const value of found) {
           if (!Number.isFinite(value)) continue;
           const limit = outside(value, step.bounds, step.open, step.slack);
-          if (limit) { if (step.by === "formula") dropped?.push({ name: step.name, value, ...limit }); continue; }
+          if (limit) {
+            dropped?.push({ name: step.name, only: step.by === "formula", value, ...limit });
+            refuse(x);
+            continue;
+          }
           const state = x.slice();
           state[step.at] = value;
           if (step.where.every((one) => met(one, state))) made.push(state);
+          else refuse(state);
         }
-        const states = step.rests.length ? rested(step, x, made, notes) : made;
-        if (!states.length) refused?.push(...step.refusals.filter((one) => one.surplus(x) <= 0).map((one) => one.words));
+        // Of several the one at which what is worth least is meant.
+        if (step.cost && made.length > 1) {
+          const low = Math.min(...made.map(step.cost));
+          made = made.filter((state) => step.cost(state) - low <= SAME * Math.abs(low));
+        }
+        // Where even that is below nought, no other is meant in its place.
+        for (const one of step.floor) {
+          const least = made.filter((state) => met(one, state));
+          if (made.length && !least.length) refused?.push({ words: step.below, sure: false });
+          made = least;
+        }
+        const states = step.rests.length ? rested(step, x, made, notes, found) : made;
+        if (!states.length && !found.some(Number.isFinite)) refuse(x);
         next.push(...states);
       }
       states = next;
@@ -425,7 +448,7 @@ export class Solver {
   // What the relations of a plan have to say beside a result.
   remarks(wanted, x) {
     const every = this.plan(wanted).flatMap((step) => step.remarks);
-    return [...new Set(every.filter((one) => one.surplus(x) > 0).map((one) => one.words))];
+    return [...new Set(every.filter((one) => one.surplus(x) > 0).map((one) => told(one, x)))];
   }
 
   // Of the solutions inside the usual range the largest; if none is inside, the largest.
@@ -438,6 +461,11 @@ export class Solver {
   }
 }
 
+// A remark, with the value at which it is so where it names one.
+function told({ words, at, label }, x) {
+  return at ? words.replace("{at}", `${formatNumber(at(x))} ${label}`) : words;
+}
+
 // Whether what must not be negative is not, beyond what rounding can have done to its terms.
 function met({ value, size }, x) {
   const made = value(x);
@@ -445,13 +473,13 @@ function met({ value, size }, x) {
 }
 
 // The value by definition where there is no surplus and no root beyond it. Where there is no surplus, rest
-// itself solves the balance, but a root beyond it says that something else moves the vehicle.
-function rested(step, x, made, notes) {
+// itself solves the balance, but a root beyond it, and be it beyond all bounds, says that something else moves the
+// vehicle.
+function rested(step, x, made, notes, found) {
   for (const rest of step.rests) {
     if (!(rest.surplus(x) <= 0)) continue;
     const near = rest.value + step.near;
-    const moving = made.filter((state) => state[step.at] > near);
-    if (moving.length) { made = moving; continue; }
+    if (found.some((value) => value > near)) { made = made.filter((state) => state[step.at] > near); continue; }
     const state = x.slice();
     state[step.at] = rest.value;
     notes?.push(rest.words);

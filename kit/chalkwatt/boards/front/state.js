@@ -14,8 +14,9 @@ export class State {
     const { cast, wanted, values, chosen_units: chosen = {} } = this.program;
     this.wanted = wanted;
     this.unit = Object.fromEntries(cast.map((name) => [name, chosen[name] ?? 0]));
-    this.given = {}; // name -> { value, unit, text }
-    this.problem = {}; // name -> words
+    // name -> { value, unit, text }, and name -> words
+    this.given = {};
+    this.problem = {};
     this.touched = false;
     for (const name of cast) {
       if (typeof values[name] === "number") this.given[name] = { value: values[name], unit: this.unit[name], text: null };
@@ -30,12 +31,6 @@ export class State {
   units(name, index = this.unit[name] ?? 0) {
     const [label, factor, offset, spoken] = this.quantity(name).units[index];
     return { label, factor, offset, spoken: spoken ?? label };
-  }
-
-  // The unit in which a quantity stands in a formula: a degree Celsius cannot be multiplied, a kelvin can.
-  formulaUnit(name) {
-    const unit = this.units(name);
-    return unit.offset ? { label: this.quantity(name).si ?? "", factor: 1, offset: 0, spoken: "" } : unit;
   }
 
   toSI(name, value, unit) {

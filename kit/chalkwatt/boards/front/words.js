@@ -1,5 +1,5 @@
 // What a board says in words: errors, results, further solutions, and why there is none.
-import { formatInput, formatNumber } from "./numbers.js";
+import { formatAlike, formatInput, formatNumber } from "./numbers.js";
 
 export class Words {
   constructor(state) { this.state = state; }
@@ -25,7 +25,7 @@ export class Words {
 
   usual(name, [low, high]) {
     const { label } = this.state.units(name);
-    return `${formatInput(low, 3)} to ${formatInput(high, 3)}${label && "\u00a0" + label}`;
+    return `${formatAlike([low, high], 3).join(" to ")}${label && "\u00a0" + label}`;
   }
 
   // What is wrong with a given value.
@@ -34,7 +34,7 @@ export class Words {
     const { text, value, unit, side, limit } = state.problem[name];
     const words = this.of(name);
     if (text === undefined) return `${words} = ${this.measure(name, value, 0, unit)} is not possible: it must be ${side} ${this.measure(name, limit, 0, unit)}.`;
-    if (text.trim() === "") return `${words} is empty: type a number, with a point for decimals.`;
+    if (text.trim() === "") return `${words}: nothing is typed here; type a number, with a point for decimals.`;
     return `${words}: “${text}” is not a number; type one like ${formatInput(state.given[name]?.value ?? 1)}, with a point for decimals.`;
   }
 
@@ -80,17 +80,24 @@ export class Words {
     const { state } = this;
     const { broken, wanted } = state;
     if (broken) return `Waiting for ${this.of(broken)}.`;
-    if (state.refused.length) return state.refused[0];
-    const last = state.dropped.at(-1);
-    let why = `No ${this.of(wanted)} fits these values.`;
-    if (last) {
-      const [value, limit] = [last.value, last.limit].map((si) => state.fromSI(last.name, si, state.unit[last.name] ?? 0));
-      why = `No solution: ${this.of(last.name)} would be ${this.measure(last.name, value, 4)}, and must be ${last.side} ${this.measure(last.name, limit)}.`;
-    }
-    const givens = [...(state.program.outcomes ?? []), against, ...state.program.cast];
-    for (const name of new Set(givens.filter((one) => one !== wanted && state.program.cast.includes(one)))) {
-      const near = state.nearest(name);
-      if (near !== null) return `${why} With all else as it is, the nearest ${this.of(name)} that has one is ${this.measure(name, near)}.`;
+    // As in Python: what the given values alone forbid, then what of the results can be reached, and only then
+    // why a value that was tried did not do.
+    const { program: { cast, outcomes = [] }, refused, dropped } = state;
+    const sure = refused.find((one) => one.sure);
+    if (sure) return sure.words;
+    const beyond = (one) => {
+      if (!one) return `No value of ${this.of(wanted)} fits the others.`;
+      const [value, limit] = [one.value, one.limit].map((si) => state.fromSI(one.name, si, state.unit[one.name] ?? 0));
+      return `No solution: ${this.of(one.name)} would be ${this.measure(one.name, value, 4)}, and must be ${one.side} ${this.measure(one.name, limit)}.`;
+    };
+    // One of several roots says little where a result cannot be reached.
+    let why = beyond(dropped.filter((one) => one.only).at(-1));
+    const results = outcomes.filter((one) => one !== wanted);
+    for (const name of new Set([...results, "", against, ...cast])) {
+      if (!name && dropped[0]) why = beyond(dropped.at(-1));
+      else if (!name && refused[0] && !results[0]) return refused[0].words;
+      const near = name && name !== wanted ? state.nearest(name) : null;
+      if (near !== null) return `${why} With all else as it is, the nearest value of ${this.of(name)} that has one is ${this.measure(name, near)}.`;
     }
     return why;
   }

@@ -1,10 +1,12 @@
 // The working on screen: built once for a wanted and its units, then only its numbers change.
+import { coherentUnits, namesIn } from "./coherent.js";
 import { text } from "./curve.js";
 import { Printer, Slots, amount, escape, line, symbol } from "./equation.js";
 import { numberParts, resultDigits } from "./numbers.js";
 import { together } from "./words.js";
 
-const SMALLEST = 0.85, LARGEST = 1.33; // rem
+// rem
+const SMALLEST = 0.85, LARGEST = 1.33;
 
 export class Working {
   constructor(state, holder, sources) {
@@ -16,43 +18,85 @@ export class Working {
   get plan() { return this.state.program.plans[this.state.wanted]; }
 
   build() {
-    this.slots = new Slots((name) => this.describe(name));
-    this.inSymbols = new Printer((name) => this.symbol(name));
-    this.holder.innerHTML = this.plan.steps.map((step) => this.step(step)).join("") + this.assumed() + this.way();
+    this.slots = new Slots((name, unit) => this.describe(name, unit));
+    this.inSymbols = new Printer((name) => this.symbol(name), this.state.program.written);
+    // name -> units in which its number has been written so far
+    this.said = {};
+    this.found = new Set();
+    // name -> the unit in which its line gives it
+    this.own = {};
+    // Slots are filled in the order in which they are written, so the conversions are known first.
+    const prepared = this.plan.steps.map((step) => this.prepare(step));
+    const first = prepared.flatMap(({ first }) => first);
+    const title = first.length ? `<p class="cw-law">Conversions</p>` : "";
+    const said = title && `<div class="cw-step">${title}${this.conversions(first)}</div>`;
+    this.holder.innerHTML = said + this.plan.steps.map((step, i) => this.step(step, prepared[i])).join("") + this.assumed() + this.way();
     breakBeforeOperators(this.holder);
     this.slots.attach(this.holder);
     this.roots = [...this.holder.querySelectorAll(".cw-roots")];
     this.stale = true;
   }
 
-  step(step) {
-    const { relations } = this.state.program;
-    const titles = [...new Set((step.relations ?? []).map((i) => relations[i].title))];
-    const lines = step.by === "formula" ? step.forms.map((form) => this.formula(step, form)).join("") : this.equation(step);
-    return `<div class="cw-step"><p class="cw-law">${escape(together(titles))}</p>${lines}</div>`;
+  // The units of a step's lines, and the conversions that nothing has said yet.
+  prepare({ find, by, forms, residual }) {
+    const { state, said, found } = this;
+    const first = [], way = [];
+    const lines = (by === "formula" ? forms.map((form) => [find, form]) : [residual]).map(([left, right]) => {
+      const roles = {};
+      for (const name of [find, ...namesIn(left), ...namesIn(right)]) {
+        roles[name] = { shown: state.units(name), said: said[name] ?? [], kind: name === find ? "result" : found.has(name) ? "way" : "given" };
+      }
+      const chosen = coherentUnits(state, left, right, roles);
+      for (const [name, unit] of Object.entries(chosen)) {
+        const has = [state.units(name), ...(said[name] ??= [])].some(({ label }) => label === unit.label);
+        if (name === find || has) continue;
+        said[name].push(unit);
+        (found.has(name) ? way : first).push([name, unit]);
+      }
+      return chosen;
+    });
+    found.add(find);
+    said[find] = [this.own[find] = lines[0][find]];
+    return { lines, first, way };
   }
 
-  formula(step, form) {
-    const inNumbers = new Printer(this.slots.leaf, true);
-    return line(`${this.symbol(step.find)}<mo>=</mo>${this.inSymbols.pieces(form)}`)
-      + line(`<mo>=</mo>${inNumbers.pieces(form)}<mo>=</mo>${this.slots.leaf(step.find, "")}`, "cw-numbers");
+  conversions(list) {
+    return list.map(([name, unit]) => line(`${this.symbol(name)}<mo>=</mo>${this.slots.leaf(name, "", this.state.units(name))}<mo>=</mo>${this.slots.leaf(name, "", unit)}`, "cw-numbers")).join("");
+  }
+
+  step(step, { lines, way }) {
+    const { relations } = this.state.program;
+    const titles = [...new Set((step.relations ?? []).map((i) => relations[i].title))];
+    const written = step.by === "formula" ? step.forms.map((form, i) => this.formula(step, form, lines[i], way)).join("") : this.equation(step, lines[0], way);
+    return `<div class="cw-step"><p class="cw-law">${escape(together(titles))}</p>${written}</div>`;
+  }
+
+  inNumbers({ find }, units, letter) {
+    return new Printer((name, role) => (letter && name === find ? this.symbol(name) : this.slots.leaf(name, role, units[name])), this.state.program.written, true);
+  }
+
+  formula(step, form, units, way) {
+    const { find } = step;
+    const symbols = line(`${this.symbol(find)}<mo>=</mo>${this.inSymbols.pieces(form)}`) + this.conversions(way.splice(0));
+    const numbers = this.inNumbers(step, units).pieces(form);
+    const shown = this.state.units(find);
+    const ends = (units[find].label === shown.label ? [shown] : [units[find], shown]).map((unit) => "<mo>=</mo>" + this.slots.leaf(find, "", unit));
+    return symbols + line(`<mo>=</mo>${numbers}${ends.join("")}`, "cw-numbers");
   }
 
   // An equation that is not turned round: the unknown stays a letter in the line of numbers.
-  equation(step) {
-    const leaf = (name, role) => (name === step.find ? this.symbol(name) : this.slots.leaf(name, role));
+  equation(step, units, way) {
     const both = (printer) => step.residual.map((side) => printer.pieces(side)).join("<mo>=</mo>");
-    return line(both(this.inSymbols)) + line(both(new Printer(leaf, true)), "cw-numbers") + `<div class="cw-roots" data-find="${step.find}"></div>`;
+    return line(both(this.inSymbols)) + this.conversions(way) + line(both(this.inNumbers(step, units, true)), "cw-numbers") + `<div class="cw-roots" data-find="${step.find}"></div>`;
   }
 
-  describe(name) {
+  describe(name, { label, factor, offset }) {
     const { state } = this;
-    const { factor, label } = state.formulaUnit(name);
     const at = state.place[name];
     const exact = this.plan.exact ?? [];
     const given = name !== state.wanted && (state.program.cast.includes(name) || exact.includes(name));
     const parts = given ? (number) => numberParts(number, 6, true) : (number) => this.rounded(name, number);
-    return { label, parts, value: (x) => x[at] / factor };
+    return { label, parts, value: (x) => (x[at] - offset) / factor };
   }
 
   rounded(name, number) { return numberParts(number, resultDigits(number, this.state.quantity(name).whole)); }
@@ -101,16 +145,18 @@ export class Working {
     const name = holder.dataset.find;
     const at = state.place[name];
     const values = [...new Set(state.solutions.map((x) => x[at]))].sort((u, v) => u - v);
-    const parts = values.map((si) => this.rounded(name, state.fromSI(name, si, state.unit[name] ?? 0)));
-    const kind = parts.map((one) => one.sign + one.power).join(" ");
+    const shown = state.units(name), own = this.own[name];
+    const units = own.label === shown.label ? [shown] : [own, shown];
+    const parts = values.map((si) => units.map(({ factor, offset }) => this.rounded(name, (si - offset) / factor)));
+    const kind = parts.flat().map((one) => one.sign + one.power).join(" ");
     if (holder.dataset.kind !== kind) {
-      const { label } = state.units(name);
       const or = "<mtext>or</mtext><mspace width=\"0.5em\"></mspace>";
-      holder.innerHTML = parts.map((one, i) => line(`${i ? or : ""}${this.symbol(name)}<mo>=</mo><mrow class="cw-slot">${amount(one, label)}</mrow>`, "cw-numbers")).join("");
+      const amounts = (all) => all.map((one, i) => `<mo>=</mo><mrow class="cw-slot">${amount(one, units[i].label)}</mrow>`).join("");
+      holder.innerHTML = parts.map((all, i) => line(`${i ? or : ""}${this.symbol(name)}${amounts(all)}`, "cw-numbers")).join("");
       holder.dataset.kind = kind;
       return;
     }
-    holder.querySelectorAll(".cw-slot").forEach((slot, i) => text(slot.querySelector("mn"), parts[i].digits));
+    holder.querySelectorAll(".cw-slot").forEach((slot, i) => text(slot.querySelector("mn"), parts.flat()[i].digits));
   }
 
   // An equation too wide for its column is set smaller, and scrolls if that is not enough.
