@@ -7,11 +7,10 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_number
+from chalkwatt.wording.numbers import format_alike, format_number
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Mapping
 
     from numpy.typing import NDArray
 
@@ -26,7 +25,7 @@ def said(value: float, label: str) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.alt_text import said
+    >>> from chalkwatt.cards.alt_text import said
     >>> said(120.0, "km/h"), said(0.0, "N")
     ('120 km/h', '0 N')
     """
@@ -34,6 +33,19 @@ def said(value: float, label: str) -> str:
     if "." in shown and "×" not in shown:
         shown = shown.rstrip("0").rstrip(".")
     return f"{shown}{label}" if label == "°" else f"{shown} {label}".rstrip()
+
+
+def said_span(low: float, high: float, label: str, between: str = " to ") -> str:
+    """Write both ends of a span with their unit, in one notation.
+
+    Examples
+    --------
+    >>> from chalkwatt.cards.alt_text import said_span
+    >>> said_span(120.0, 135.5, "km/h")
+    '120 to 136 km/h'
+    """
+    ends = between.join(format_alike((low, high), _SAID))
+    return f"{ends}{label}" if label == "°" else f"{ends} {label}".rstrip()
 
 
 def turning_points(values: NDArray[np.float64]) -> list[int]:
@@ -51,7 +63,7 @@ def turning_points(values: NDArray[np.float64]) -> list[int]:
     Examples
     --------
     >>> import numpy as np
-    >>> from chalkwatt.publish.alt_text import turning_points
+    >>> from chalkwatt.cards.alt_text import turning_points
     >>> turning_points(np.array([1.0, 3.0, 2.0, 0.0]))
     [0, 1, 3]
     """
@@ -108,7 +120,7 @@ def describe_curve(
     Examples
     --------
     >>> import numpy as np
-    >>> from chalkwatt.publish.alt_text import describe_curve
+    >>> from chalkwatt.cards.alt_text import describe_curve
     >>> describe_curve(np.array([0.0, 2.0]), np.array([5.0, 1.0]), ("time", "speed"), ("s", "m/s"))
     'Speed against time: it falls from 5 m/s at 0 s to 1 m/s at 2 s.'
     """
@@ -124,7 +136,7 @@ def describe_curve(
     if float(np.ptp(y)) <= 1e-9 * float(np.max(np.abs(y))):
         return (
             f"{head}: it stays at {said(float(y[0]), labels[1])} "
-            f"from {said(float(x[0]), labels[0])} to {said(float(x[-1]), labels[0])}."
+            f"from {said_span(float(x[0]), float(x[-1]), labels[0])}."
         )
     steps = [
         f"{'rises' if y[after] > y[before] else 'falls'} {f'from {at[0]} ' if not number else ''}"
@@ -139,17 +151,13 @@ def describe_bars(title: str, values: Mapping[str, float], label: str) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.alt_text import describe_bars
+    >>> from chalkwatt.cards.alt_text import describe_bars
     >>> describe_bars("Shares", {"air": 60.0, "rolling": 40.0}, "%")
     'Shares: air 60 %, rolling 40 %.'
     """
     listed = ", ".join(f"{name} {said(value, label)}" for name, value in values.items())
-    return f"{title}: {listed}."
-
-
-def words_of(names: Sequence[str]) -> tuple[str, ...]:
-    """Return quantities' names as people say them."""
-    return tuple(look_up(one).words for one in names)
+    head = title.rstrip(" ,;:.–—-")
+    return f"{head}: {listed}." if head else f"{listed}."
 
 
 def _capital(text: str) -> str:

@@ -2,23 +2,33 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt.publish.figure_style import nice_ticks, tick_texts, width_of
-from chalkwatt.publish.look import CUES
-from chalkwatt.publish.typesetting import set_words
+from chalkwatt.cards.figure_style import nice_ticks, tick_texts, width_of
+from chalkwatt.cards.typesetting import set_words
+from chalkwatt.look.themes import CUES
 
 if TYPE_CHECKING:
     from collections.abc import Mapping, Sequence
 
     from numpy.typing import NDArray
 
-    from chalkwatt.publish.figure_style import Sheet
+    from chalkwatt.cards.figure_style import Sheet
 
-__all__ = ["Span", "cut", "label_ends", "label_point", "lay_out", "lay_out_bars", "write_right"]
+__all__ = [
+    "Span",
+    "cut",
+    "label_ends",
+    "label_point",
+    "lay_out",
+    "lay_out_bars",
+    "write_across",
+    "write_right",
+]
 
 _LEADING = 1.25  # em from line to line
 _PER_TICK = 3.4  # em of width for each number along an axis
@@ -106,6 +116,15 @@ def write_right(sheet: Sheet, text: str) -> None:
     )
 
 
+def write_across(sheet: Sheet, text: str, title: str) -> None:
+    """Write at the top right what a curve holds for, whole or not at all: cut short it would say something else."""
+    left, top, right, _ = sheet.look.frame.safe
+    em = sheet.look.text
+    if width_of(text, em) + width_of(title, em) + em <= right - left:
+        tone = sheet.look.theme.quiet
+        sheet.write(right, top + 0.82 * em, text, color=tone, ha="right", va="baseline")
+
+
 def cut(text: str, width: float, em: float) -> str:
     """Shorten a title that is wider than its place; whole words only, with a mark that says so."""
     lines = set_words(text, width / em)
@@ -125,7 +144,7 @@ def _name_width(name: str, em: float) -> float:
 
 def _key(sheet: Sheet, names: Sequence[str], left: float, top: float) -> float:
     """Write a key line by line above upright figures, and return how much height it takes."""
-    from matplotlib.lines import Line2D
+    from matplotlib.lines import Line2D  # noqa: PLC0415  Matplotlib is slow to import
 
     look, em = sheet.look, sheet.look.text
     wide, high = look.frame.width, look.frame.height
@@ -198,7 +217,7 @@ def label_point(
         )
     wide = width_of(text, em)
     box = axes.get_window_extent()
-    best: tuple[float, float, float] | None = None
+    best = (math.inf, 0.0, 0.0)
     for gap in (0.5, 0.9, 1.5, 2.3, 3.4, 4.8):
         for right, up in ((1, 1), (-1, 1), (1, -1), (-1, -1), (0, 1), (0, -1)):
             x = place[0] + (right * gap * em if right else -wide / 2) - (wide if right < 0 else 0)
@@ -212,17 +231,16 @@ def label_point(
             )
             off = max(box.y0 + 0.4 * em - y, y + 0.75 * em - box.y1 - 0.3 * em, 0.0)
             cost = float(inside.sum()) + 10 * off + gap
-            if best is None or cost < best[0]:
+            if cost < best[0]:
                 best = (cost, x, y)
-    if best is not None:
-        sheet.write(
-            best[1],
-            look.frame.height - best[2],
-            text,
-            color=look.theme.ink,
-            va="baseline",
-            ha="left",
-        )
+    sheet.write(
+        best[1],
+        look.frame.height - best[2],
+        text,
+        color=look.theme.ink,
+        va="baseline",
+        ha="left",
+    )
 
 
 def label_ends(

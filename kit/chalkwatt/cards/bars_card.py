@@ -3,30 +3,34 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt.driven import how_driven, with_drive
+from chalkwatt.answering.driven import how_driven, with_drive
+from chalkwatt.calls import checked_call
+from chalkwatt.cards.alt_text import describe_bars, said, said_span
+from chalkwatt.cards.axes_layout import Span, label_point, lay_out, lay_out_bars, write_right
+from chalkwatt.cards.figure_card import Limits, finished
+from chalkwatt.cards.figure_style import nice_limits, styled
+from chalkwatt.cards.picture import Card, format_of
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.alt_text import describe_bars, said
-from chalkwatt.publish.axes_layout import Span, label_point, lay_out, lay_out_bars, write_right
-from chalkwatt.publish.figure_card import Limits, finished
-from chalkwatt.publish.figure_style import nice_limits, styled
-from chalkwatt.publish.look import CUES, choose
-from chalkwatt.publish.picture import Card, format_of
-from chalkwatt.quantities import look_up
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.look.themes import CUES, choose
 from chalkwatt.rendering.working import unit_for
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
     from pathlib import Path
 
-    from chalkwatt.answers import Answer
+    from numpy.typing import ArrayLike
+
+    from chalkwatt.answering.answers import Answer
 
 __all__ = ["bars_card", "spread_card"]
 
 
+@checked_call
 def bars_card(
     answers: Mapping[str, Answer] | Sequence[Answer],
     path: str | Path | None = None,
@@ -101,8 +105,9 @@ def bars_card(
         return finished(sheet, format_of(path, kind), alt, carries, path)
 
 
+@checked_call
 def spread_card(
-    samples: Any,  # noqa: ANN401  array-like
+    samples: ArrayLike,
     quantity: str,
     path: str | Path | None = None,
     *,
@@ -183,7 +188,7 @@ def spread_card(
         label_point(
             sheet, top_of, said(float(middle), label), [(edges[:-1], heights)], marked=False
         )
-        ends = f"{said(float(low), '')} and {said(float(high), label)}"
+        ends = said_span(float(low), float(high), label, " and ")
         write_right(sheet, f"{100 * share:.0f} % between {ends}")
         alt = (
             f"How {entry.words} spreads: half of the cases lie below {said(float(middle), label)}, "

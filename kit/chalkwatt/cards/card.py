@@ -10,21 +10,24 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from chalkwatt.driven import with_drive
+from chalkwatt.answering.driven import how_far, with_drive
+from chalkwatt.calls import checked_call
+from chalkwatt.cards.equation_lines import Line, broken, line_of
+from chalkwatt.cards.picture import Canvas, Card, Placed, format_of
+from chalkwatt.cards.typesetting import set_words
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.finding import Finding
-from chalkwatt.publish.equation_lines import Line, broken, line_of
-from chalkwatt.publish.look import Look, choose
-from chalkwatt.publish.picture import Canvas, Card, Placed, format_of
-from chalkwatt.publish.typesetting import set_words
-from chalkwatt.remarks import notes_on
+from chalkwatt.evidence.claims.telling import assumed
+from chalkwatt.evidence.finding import Finding
+from chalkwatt.evidence.flattery import flattered
+from chalkwatt.evidence.remarks import notes_on
+from chalkwatt.look.themes import Look, choose
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
 
-    from chalkwatt.answers import Answer
-    from chalkwatt.publish.typesetting import Setting
-    from chalkwatt.rendering.working import WorkingStep
+    from chalkwatt.answering.answers import Answer
+    from chalkwatt.cards.typesetting import Setting
+    from chalkwatt.rendering.working import Shown, WorkingStep
 
 __all__ = ["PARTS", "equation_build", "equation_card"]
 
@@ -32,6 +35,7 @@ PARTS = ("symbols", "numbers", "result")
 _SIZES = (120, 108, 96, 88, 80, 72, 66, 60)  # units of em, largest first
 _BETWEEN = 0.62  # em between the boxes of two lines
 _TITLE_GAP = 0.9  # em between title and equation
+_FOOT_GAP = 0.5  # em between the result and what it holds for
 _WIDEST_MARGIN = 4.0  # em; a broken line does not start further in
 _LEAST_ABOVE, _LEAST_BELOW = 0.72, 0.24  # em; a line without tall or deep letters is no smaller
 
@@ -44,6 +48,7 @@ class _Row:
     placed: tuple[Placed, ...]
 
 
+@checked_call
 def equation_card(
     answer: Answer,
     path: str | Path | None = None,
@@ -106,6 +111,7 @@ def equation_card(
     return card if path is None else card.write(path)
 
 
+@checked_call
 def equation_build(
     answer: Answer,
     folder: str | Path | None = None,
@@ -145,7 +151,7 @@ def equation_build(
     --------
     >>> from chalkwatt import load
     >>> drag = load.find("air_force", speed="72 km/h", drag_area="0.5 m^2", air_density=1.2)
-    >>> from chalkwatt.publish.card import equation_build
+    >>> from chalkwatt.cards.card import equation_build
     >>> [len(card.carries) for card in equation_build(drag, kind="svg")]
     [0, 4, 4]
     """
@@ -164,7 +170,11 @@ def equation_build(
 
 
 def _placed(rows: Iterable[_Row], chosen: Sequence[str]) -> list[Placed]:
-    return [one for row in rows if row.part in {"title", *chosen} for one in row.placed]
+    return [one for row in rows if row.part in {"title", *_parts(chosen)} for one in row.placed]
+
+
+def _parts(chosen: Sequence[str]) -> tuple[str, ...]:
+    return (*chosen, "conversion") if "numbers" in chosen else tuple(chosen)
 
 
 def _chosen(show: str | Iterable[str]) -> tuple[str, ...]:
@@ -199,7 +209,7 @@ def _drawn(
     if name == answer.wanted and "result" in chosen:
         words = with_drive(words, answer)
         if isinstance(answer, Finding):
-            words = " ".join((words, *notes_on(answer)))
+            words = " ".join((words, *notes_on(answer), *assumed(answer)))
     return canvas.card(kind, words, _carried(answer, step, chosen))
 
 
@@ -215,11 +225,27 @@ def _carried(answer: Answer, step: WorkingStep, chosen: Sequence[str]) -> dict[s
     return {one: float(values[one]) for one in shown}
 
 
+def _lines(step: WorkingStep, *, converted: bool = True) -> list[tuple[str, Shown]]:
+    """List the lines of a card and the part that each belongs to; a conversion comes with the numbers."""
+    said = [("conversion", one.shown) for one in step.uses] if converted else []
+    return [
+        ("symbols", step.symbols),
+        *said,
+        ("numbers", step.numbers),
+        ("result", step.result),
+    ]
+
+
+def _taken(answer: Answer) -> str:
+    """Say which standing values a number of a sheet rests on: it must not pass for a stated one."""
+    return " ".join((*flattered(answer), *assumed(answer))) if isinstance(answer, Finding) else ""
+
+
 def _words(head: str, step: WorkingStep, chosen: Sequence[str]) -> str:
-    said = [head if head.endswith((".", "?", "!")) else f"{head}."]
-    for part in chosen:
-        text = getattr(step, part).spoken
-        said.append(f"{text[:1].upper()}{text[1:]}.")
+    head = head.rstrip(" ,;:–—-")
+    said = [head if head.endswith((".", "?", "!")) else f"{head}."] if head else []
+    for _, shown in (one for one in _lines(step) if one[0] in _parts(chosen)):
+        said.append(f"{shown.spoken[:1].upper()}{shown.spoken[1:]}.")
     return " ".join(said)
 
 
@@ -228,16 +254,30 @@ def _layout(
 ) -> list[list[_Row]]:
     """Lay out several steps with letters of one size, the largest at which all of them fit."""
     steps = [_step(answer, name) for name in names]
-    blocks = [{part: line_of(getattr(step, part).mathml) for part in PARTS} for step in steps]
     left, _, right, _ = look.frame.safe
     titles = [title if isinstance(title, str) else step.title if title else "" for step in steps]
     heads = [set_words(one, (right - left) / look.text) for one in titles]
-    for breaking in (False, True):
+    clause = how_far(answer).strip() or _taken(answer)
+    under = set_words(clause, (right - left) / look.text) if clause else []
+    feet = [under if name == answer.wanted else [] for name in names]
+    # A picture too small for the conversions goes without, and one too small for what it holds for without that,
+    # too: they are said in its words.
+    ways = ((True, False), (True, True), (False, False), (False, True))
+    for footed, (converted, breaking) in (
+        *((True, way) for way in ways),
+        *((False, way) for way in ways if clause),
+    ):
+        blocks = [
+            [(part, line_of(one.mathml)) for part, one in _lines(step, converted=converted)]
+            for step in steps
+        ]
         fits = []
         for units in _SIZES:
             tried = [
-                _fit(block, head, units * look.unit, look, breaking=breaking)
-                for block, head in zip(blocks, heads, strict=True)
+                _fit(
+                    block, head, foot if footed else [], units * look.unit, look, breaking=breaking
+                )
+                for block, head, foot in zip(blocks, heads, feet, strict=True)
             ]
             rows = [one for one in tried if one is not None]
             if len(rows) == len(blocks):
@@ -259,14 +299,15 @@ def _layout(
 
 
 def _fit(
-    block: dict[str, Line],
+    block: Sequence[tuple[str, Line]],
     head: Sequence[Setting],
+    foot: Sequence[Setting],
     em: float,
     look: Look,
     *,
     breaking: bool,
 ) -> list[_Row] | None:
-    """Place title and lines in the middle of the safe area, or return None if they do not fit."""
+    """Place title, lines and what they hold for in the middle of the safe area, or return None if they do not fit."""
     left, top, right, bottom = look.frame.safe
     wide, high = right - left, bottom - top
     margin = _margin(block)
@@ -274,7 +315,7 @@ def _fit(
         margin = 0.0
     lines: list[tuple[str, float, Setting]] = []  # part, indent in em, line
     first = ""
-    for part, line in block.items():
+    for part, line in block:
         same = line.left_text == first
         first = first or line.left_text
         pieces = (
@@ -290,11 +331,12 @@ def _fit(
     heights = [max(one.above, _LEAST_ABOVE) + max(one.below, _LEAST_BELOW) for _, _, one in lines]
     tall = (sum(heights) + _BETWEEN * (len(lines) - 1)) * em
     head_tall = (1.25 * len(head) * small + _TITLE_GAP * em) if head else 0.0
-    block_wide = max(across * em, *(one.width * small for one in head), 0.0)
-    if block_wide > wide or tall + head_tall > high:
+    foot_tall = (1.25 * len(foot) * small + _FOOT_GAP * em) if foot else 0.0
+    block_wide = max(across * em, *(one.width * small for one in (*head, *foot)), 0.0)
+    if block_wide > wide or tall + head_tall + foot_tall > high:
         return None
     x = left + (wide - block_wide) / 2
-    y = top + (high - tall - head_tall) / 2
+    y = top + (high - tall - head_tall - foot_tall) / 2
     rows = []
     if head:
         placed = [
@@ -308,9 +350,13 @@ def _fit(
         base = y + max(one.above, _LEAST_ABOVE) * em
         rows.append(_Row(part, (Placed(one, x + indent * em, base, em, colour, part),)))
         y += (height + _BETWEEN) * em
+    y += (_FOOT_GAP - _BETWEEN) * em
+    for place, one in enumerate(foot):
+        base = y + (0.95 + 1.25 * place) * small
+        rows.append(_Row("result", (Placed(one, x, base, small, look.theme.quiet, "clause"),)))
     return rows
 
 
-def _margin(block: dict[str, Line]) -> float:
+def _margin(block: Sequence[tuple[str, Line]]) -> float:
     """Return how far the equals signs stand from the left, in em."""
-    return max(line.left.width for line in block.values())
+    return max(line.left.width for _, line in block)

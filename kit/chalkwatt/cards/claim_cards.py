@@ -3,28 +3,31 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, TypedDict, Unpack
 
 import numpy as np
 
-from chalkwatt.driven import with_drive
+from chalkwatt.answering.driven import with_drive
+from chalkwatt.cards.alt_text import describe_bars, said, said_span
+from chalkwatt.cards.axes_layout import Span, cut, label_point, lay_out, lay_out_bars, write_right
+from chalkwatt.cards.figure_card import finished
+from chalkwatt.cards.figure_style import nice_limits, styled
+from chalkwatt.cards.picture import Card, format_of
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.alt_text import describe_bars, said
-from chalkwatt.publish.axes_layout import Span, cut, label_point, lay_out, lay_out_bars, write_right
-from chalkwatt.publish.figure_card import finished
-from chalkwatt.publish.figure_style import nice_limits, styled
-from chalkwatt.publish.look import CUES, choose
-from chalkwatt.publish.picture import Card, format_of
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_input
-from chalkwatt.telling import cases
+from chalkwatt.evidence.claims.telling import cases
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.look.themes import CUES, choose
+from chalkwatt.wording.numbers import format_alike, format_input
 
 if TYPE_CHECKING:
     from pathlib import Path
 
-    from chalkwatt.finding import Finding
-    from chalkwatt.publish.figure_style import Sheet
-    from chalkwatt.verdicts import Verdict
+    from numpy.typing import NDArray
+
+    from chalkwatt.cards.figure_style import Sheet
+    from chalkwatt.evidence.claims.verdicts import Verdict
+    from chalkwatt.evidence.finding import Finding
+    from chalkwatt.look.themes import Look
 
 __all__ = ["claim_card", "losses_card", "parts_of_consumption", "sway_card"]
 
@@ -72,7 +75,18 @@ def parts_of_consumption(finding: Finding) -> dict[str, float]:
     return {name: one for name, one in parts.items() if abs(one) > 1e-9 * abs(values["air_force"])}
 
 
-def losses_card(finding: Finding, path: str | Path | None = None, **look: Any) -> Card:  # noqa: ANN401
+class LookOptions(TypedDict, total=False):
+    """How a card looks, as :func:`chalkwatt.cards.card.equation_card` explains it."""
+
+    size: str | tuple[int, int]
+    theme: str
+    ground: str
+    kind: str | None
+
+
+def losses_card(
+    finding: Finding, path: str | Path | None = None, **look: Unpack[LookOptions]
+) -> Card:
     """Draw where the energy of a kilometre goes.
 
     Parameters
@@ -82,7 +96,7 @@ def losses_card(finding: Finding, path: str | Path | None = None, **look: Any) -
     path : str or Path, optional
     **look
         ``size``, ``theme``, ``ground`` and ``kind``, as for
-        :func:`chalkwatt.publish.card.equation_card`.
+        :func:`chalkwatt.cards.card.equation_card`.
 
     Returns
     -------
@@ -120,7 +134,9 @@ def _at(finding: Finding, name: str) -> str:
     return f"{format_input(float(look_up(name).in_unit(si, label)), 4)} {label}".rstrip()
 
 
-def claim_card(verdict: Verdict, path: str | Path | None = None, **look: Any) -> Card:  # noqa: ANN401
+def claim_card(
+    verdict: Verdict, path: str | Path | None = None, **look: Unpack[LookOptions]
+) -> Card:
     """Draw how a claimed quantity spreads by the sheet, and where the claim stands.
 
     Parameters
@@ -140,7 +156,7 @@ def claim_card(verdict: Verdict, path: str | Path | None = None, **look: Any) ->
     ChalkwattError
         If nothing behind the claim has a range, or a choice is none.
     """
-    from matplotlib.patches import Rectangle
+    from matplotlib.patches import Rectangle  # noqa: PLC0415  Matplotlib is slow to import
 
     finding, claim = verdict.finding, verdict.claim
     drawn, unit = _drawn(finding, claim.unit), claim.unit
@@ -174,7 +190,7 @@ def claim_card(verdict: Verdict, path: str | Path | None = None, **look: Any) ->
         return finished(sheet, format_of(path, look.get("kind")), alt, _carried(verdict), path)
 
 
-def _drawn(finding: Finding, unit: str) -> Any:  # noqa: ANN401  an array
+def _drawn(finding: Finding, unit: str) -> NDArray[np.float64]:
     if finding.certain or finding.spread.solved.size < 2:
         raise ChalkwattError(
             f"Nothing behind this {finding.quantity.words} has a range, so nothing spreads.",
@@ -198,7 +214,7 @@ def _claim_words(verdict: Verdict, unit: str, low: float, high: float) -> str:
     told = cases(verdict.chance, finding.spread.values.size)
     return (
         f"How the {finding.quantity.words} spreads by the sheet: nearly all cases lie between "
-        f"{said(low, '')} and {said(high, unit)}. Marked: the claim of {claim.sense} {claim.text}, "
+        f"{said_span(low, high, unit, ' and ')}. Marked: the claim of {claim.said}, "
         f"met in {told}."
     )
 
@@ -211,7 +227,9 @@ def _carried(verdict: Verdict) -> dict[str, float]:
     }
 
 
-def sway_card(verdict: Verdict, path: str | Path | None = None, **look: Any) -> Card:  # noqa: ANN401
+def sway_card(
+    verdict: Verdict, path: str | Path | None = None, **look: Unpack[LookOptions]
+) -> Card:
     """Draw what each value behind a claim does alone, from one end of its range to the other.
 
     Parameters
@@ -240,9 +258,9 @@ def sway_card(verdict: Verdict, path: str | Path | None = None, **look: Any) -> 
     for one in swings[:_MOST_ROWS]:
         ends = [float(finding.quantity.in_unit(si, unit)) for si in (one.at_low, one.at_high)]
         fact = finding.facts[one.name]
+        entry = look_up(one.name)
         span = " to ".join(
-            format_input(float(look_up(one.name).in_unit(si, fact.unit)), 4)
-            for si in (fact.low, fact.high)
+            format_alike([float(entry.in_unit(si, fact.unit)) for si in (fact.low, fact.high)], 4)
         )
         rows.append((f"{look_up(one.name).words}, {span} {fact.unit}".rstrip(), ends[0], ends[1]))
     middle = float(finding.quantity.in_unit(finding.si, unit))
@@ -256,7 +274,7 @@ def sway_card(verdict: Verdict, path: str | Path | None = None, **look: Any) -> 
             Span(0, 1, finding.quantity.words, unit),
         )
         listed = "; ".join(
-            f"{name}: {said(low, '')} to {said(high, unit)}" for name, low, high in rows[:kept]
+            f"{name}: {said_span(low, high, unit)}" for name, low, high in rows[:kept]
         )
         alt = (
             f"What each value alone does to the {finding.quantity.words}, from the lower end of its "
@@ -327,7 +345,7 @@ def _sway(
     return kept
 
 
-def _look(look: dict[str, Any]) -> Any:  # noqa: ANN401
+def _look(look: LookOptions) -> Look:
     return choose(
         look.get("size", "landscape"), look.get("theme", "light"), look.get("ground", "clear")
     )

@@ -10,19 +10,21 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from chalkwatt.calls import checked_call
+from chalkwatt.cards.figure_style import as_svg, faces, settings, width_of
+from chalkwatt.cards.picture import Card, encode_png, format_of
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.figure_style import as_svg, faces, settings, width_of
-from chalkwatt.publish.look import choose
-from chalkwatt.publish.picture import Card, encode_png, format_of
+from chalkwatt.look.themes import choose
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping
     from pathlib import Path
 
+    from matplotlib.backends.backend_agg import FigureCanvasAgg
     from matplotlib.figure import Figure
     from matplotlib.text import Text
 
-    from chalkwatt.publish.look import Look
+    from chalkwatt.look.themes import Look
 
 __all__ = ["drawn_card"]
 
@@ -31,6 +33,7 @@ _LETTER = 36  # units high on a card
 _ROUNDING = 1e-6  # pixels; so that a width of 1920 does not become 1919
 
 
+@checked_call
 def drawn_card(
     draw: Callable[..., Figure],
     path: str | Path | None = None,
@@ -55,7 +58,7 @@ def drawn_card(
     carries : mapping of str to float, optional
         Quantities whose numbers it shows, in SI units.
     size, theme, ground, kind
-        As for :func:`chalkwatt.publish.card.equation_card`.
+        As for :func:`chalkwatt.cards.card.equation_card`.
 
     Returns
     -------
@@ -70,7 +73,7 @@ def drawn_card(
     --------
     >>> import chalkwatt as cw
     >>> from chalkwatt.figures.trip import schedule_figure
-    >>> from chalkwatt.publish.drawn_card import drawn_card
+    >>> from chalkwatt.cards.drawn_card import drawn_card
     >>> card = drawn_card(
     ...     lambda **how: schedule_figure(cw.schedules.nedc, **how),
     ...     alt="Speed against time: four times through a town, then a road up to 120 km/h.",
@@ -78,7 +81,7 @@ def drawn_card(
     >>> card.size
     (1920, 1080)
     """
-    import matplotlib as mpl
+    import matplotlib as mpl  # noqa: PLC0415  Matplotlib is slow to import
 
     if not alt.strip():
         raise ChalkwattError(
@@ -114,8 +117,8 @@ _RULES = ("text.parse_math", "svg.fonttype", "svg.hashsalt")
 
 def _enlarge(figure: Figure, look: Look, dots: float) -> None:
     """Set every letter in the face of all cards, and no letter or line too small."""
-    from matplotlib.lines import Line2D
-    from matplotlib.text import Text
+    from matplotlib.lines import Line2D  # noqa: PLC0415  Matplotlib is slow to import
+    from matplotlib.text import Text  # noqa: PLC0415  Matplotlib is slow to import
 
     thin = look.line * 72 / dots
     for one in figure.findobj():
@@ -131,17 +134,16 @@ def _enlarge(figure: Figure, look: Look, dots: float) -> None:
                 one.set_markeredgewidth(max(float(one.get_markeredgewidth()), thin))
 
 
-def _canvas(figure: Figure) -> Any:  # noqa: ANN401
-    from matplotlib.backends.backend_agg import FigureCanvasAgg
+def _canvas(figure: Figure) -> FigureCanvasAgg:
+    from matplotlib.backends.backend_agg import FigureCanvasAgg  # noqa: PLC0415  Matplotlib is slow to import
 
-    kind: Any = FigureCanvasAgg  # the library leaves it untyped
-    canvas = kind(figure)
-    canvas.draw()
+    canvas = FigureCanvasAgg(figure)
+    canvas.draw()  # type: ignore[no-untyped-call]  # the library leaves it so
     return canvas
 
 
 def _texts(figure: Figure) -> list[Text]:
-    from matplotlib.text import Text
+    from matplotlib.text import Text  # noqa: PLC0415  Matplotlib is slow to import
 
     unseen: set[Any] = set()
     for axes in figure.axes:
@@ -217,4 +219,7 @@ def _check(figure: Figure, look: Look) -> None:
 
 
 def _png(figure: Figure, alt: str) -> bytes:
-    return encode_png(np.asarray(_canvas(figure).buffer_rgba()), alt)
+    return encode_png(
+        np.asarray(_canvas(figure).buffer_rgba()),  # type: ignore[no-untyped-call]  # as above
+        alt,
+    )

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 from xml.etree import ElementTree as ET
 
-from chalkwatt.publish.typesetting import Setting, beside, set_math
+from chalkwatt.cards.typesetting import Setting, beside, set_math
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -58,7 +58,7 @@ def line_of(mathml: str) -> Line:
 
     Examples
     --------
-    >>> from chalkwatt.publish.equation_lines import line_of
+    >>> from chalkwatt.cards.equation_lines import line_of
     >>> len(line_of("<mi>d</mi><mo>=</mo><mn>3</mn><mo>+</mo><mn>4</mn>").pieces)
     2
     """

@@ -11,15 +11,16 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.answers import Answer
-from chalkwatt.driven import with_drive
+from chalkwatt.answering.answers import Answer
+from chalkwatt.answering.driven import how_far, with_drive
+from chalkwatt.calls import checked_call
+from chalkwatt.cards.alt_text import describe_curve, said
+from chalkwatt.cards.axes_layout import Span, label_ends, label_point, lay_out, write_across
+from chalkwatt.cards.figure_style import Sheet, nice_limits, styled
+from chalkwatt.cards.picture import Card, format_of
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.alt_text import describe_curve, said
-from chalkwatt.publish.axes_layout import Span, label_ends, label_point, lay_out
-from chalkwatt.publish.figure_style import Sheet, nice_limits, styled
-from chalkwatt.publish.look import CUES, choose
-from chalkwatt.publish.picture import Card, format_of
-from chalkwatt.quantities import look_up
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.look.themes import CUES, choose
 from chalkwatt.rendering.working import unit_for
 
 if TYPE_CHECKING:
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from numpy.typing import NDArray
 
-    from chalkwatt.publish.look import Look
+    from chalkwatt.look.themes import Look
 
 __all__ = [
     "Curve",
@@ -60,6 +61,7 @@ class Curve:
     further: tuple[float, ...] = ()
 
 
+@checked_call
 def figure_card(
     draw: Callable[[Axes], object],
     path: str | Path | None = None,
@@ -88,7 +90,7 @@ def figure_card(
     x, y : Span, optional
         Limits, name and unit of the axes; what ``draw`` leaves is used if left out.
     size, theme, ground, kind
-        As for :func:`chalkwatt.publish.card.equation_card`.
+        As for :func:`chalkwatt.cards.card.equation_card`.
 
     Returns
     -------
@@ -101,7 +103,7 @@ def figure_card(
 
     Examples
     --------
-    >>> from chalkwatt.publish.figure_card import figure_card
+    >>> from chalkwatt.cards.figure_card import figure_card
     >>> figure_card(lambda axes: axes.plot([0, 1], [0, 2]), alt="A line rises.", kind="svg").kind
     'svg'
     """
@@ -128,6 +130,7 @@ def finished(
     return card if path is None else card.write(path)
 
 
+@checked_call
 def curve_card(
     answer: Answer | Mapping[str, Answer],
     path: str | Path | None = None,
@@ -156,7 +159,7 @@ def curve_card(
     limits : tuple of two tuples of two floats, optional
         Of both axes, in the units shown, the same over a series; see :func:`shared_limits`.
     size, theme, ground, kind
-        As for :func:`chalkwatt.publish.card.equation_card`.
+        As for :func:`chalkwatt.cards.card.equation_card`.
 
     Returns
     -------
@@ -171,7 +174,7 @@ def curve_card(
     Examples
     --------
     >>> from chalkwatt import load
-    >>> from chalkwatt.publish.figure_card import curve_card
+    >>> from chalkwatt.cards.figure_card import curve_card
     >>> card = curve_card(load.find("range", **load.example), against="speed", kind="svg")
     >>> card.alt.partition(":")[0]
     'Range against speed'
@@ -194,6 +197,9 @@ def curve_card(
             label_point(sheet, at, text, [(curves[0].x, row) for row in curves[0].rows])
         elif len(curves) > 1:
             label_ends(sheet, [(one.name, one.x, one.rows[-1]) for one in curves])
+        clauses = {how_far(one, along=against).strip() for one in answers.values()}
+        if len(clauses) == 1 and (clause := clauses.pop()):
+            write_across(sheet, clause, f"{words[1]}, {labels[1]}")
         alt = " ".join(_describe(one, words, labels) for one in curves)
         alt = with_drive(alt, first, along=against) if len(answers) == 1 else alt
         carries = {

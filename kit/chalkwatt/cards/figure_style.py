@@ -15,17 +15,19 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.publish.picture import encode_png, printable
-from chalkwatt.publish.typesetting import font_file, set_words
-from chalkwatt.rendering.numbers import format_input
+from chalkwatt.cards.picture import encode_png, printable
+from chalkwatt.cards.typesetting import font_file, set_words
+from chalkwatt.look.themes import CUES
+from chalkwatt.wording.numbers import format_input
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Sequence
 
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+    from matplotlib.text import Text
 
-    from chalkwatt.publish.look import Look
+    from chalkwatt.look.themes import Look
 
 __all__ = ["Sheet", "nice_limits", "nice_ticks", "styled"]
 
@@ -38,7 +40,7 @@ _CURVE = 8  # units wide
 
 @functools.cache
 def _face() -> str:
-    from matplotlib import font_manager
+    from matplotlib import font_manager  # noqa: PLC0415  Matplotlib is slow to import
 
     font_manager.fontManager.addfont(font_file())
     return str(font_manager.FontProperties(fname=font_file()).get_name())
@@ -51,7 +53,7 @@ def faces() -> list[str]:
 
 @functools.cache
 def _letters() -> frozenset[int]:
-    from matplotlib import font_manager
+    from matplotlib import font_manager  # noqa: PLC0415  Matplotlib is slow to import
 
     files = font_file(), font_manager.findfont(_SPARE)
     return frozenset(code for one in files for code in font_manager.get_font(one).get_charmap())
@@ -62,7 +64,7 @@ def legible(text: str) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.figure_style import legible
+    >>> from chalkwatt.cards.figure_style import legible
     >>> legible("range,\tkm")
     'range, km'
     """
@@ -83,14 +85,12 @@ def settings(look: Look) -> Any:  # noqa: ANN401  the library types its settings
 
     Examples
     --------
-    >>> from chalkwatt.publish.figure_style import settings
-    >>> from chalkwatt.publish.look import choose
+    >>> from chalkwatt.cards.figure_style import settings
+    >>> from chalkwatt.look.themes import choose
     >>> settings(choose("landscape", "light", "clear"))["axes.linewidth"]
     4.0
     """
-    from cycler import cycler
-
-    from chalkwatt.publish.look import CUES
+    from cycler import cycler  # noqa: PLC0415  Matplotlib is slow to import
 
     unit, tone = look.unit, look.theme
     dashes = [(0, tuple(2.0 * one for one in cue[0])) if cue[0] else "-" for cue in CUES]
@@ -156,14 +156,14 @@ class Sheet:
             (left / wide, 1 - bottom / high, (right - left) / wide, (bottom - top) / high)
         )
 
-    def write(self, x: float, y: float, text: str, **how: Any) -> Any:  # noqa: ANN401
+    def write(self, x: float, y: float, text: str, **how: Any) -> Text:  # noqa: ANN401  the library's own
         """Write text at a place given in pixels from the top left."""
         place = (x / self.look.frame.width, 1 - y / self.look.frame.height)
         return self.figure.text(*place, legible(text), **how)
 
     def png(self, alt: str) -> bytes:
         """Draw the figure as PNG with real alpha."""
-        from matplotlib.backends.backend_agg import FigureCanvasAgg
+        from matplotlib.backends.backend_agg import FigureCanvasAgg  # noqa: PLC0415  Matplotlib is slow to import
 
         canvas: Any = FigureCanvasAgg(self.figure)
         canvas.draw()
@@ -210,8 +210,8 @@ def styled(look: Look) -> Iterator[Sheet]:
     ------
     Sheet
     """
-    import matplotlib as mpl
-    from matplotlib.figure import Figure
+    import matplotlib as mpl  # noqa: PLC0415  Matplotlib is slow to import
+    from matplotlib.figure import Figure  # noqa: PLC0415  Matplotlib is slow to import
 
     with mpl.rc_context(settings(look)):
         figure = Figure(figsize=(look.frame.width / 72, look.frame.height / 72))
@@ -223,11 +223,11 @@ def nice_ticks(low: float, high: float, most: int) -> list[float]:
 
     Examples
     --------
-    >>> from chalkwatt.publish.figure_style import nice_ticks
+    >>> from chalkwatt.cards.figure_style import nice_ticks
     >>> nice_ticks(0.0, 160.0, 4)
     [0.0, 50.0, 100.0, 150.0]
     """
-    from matplotlib.ticker import MaxNLocator
+    from matplotlib.ticker import MaxNLocator  # noqa: PLC0415  Matplotlib is slow to import
 
     locator = MaxNLocator(nbins=max(most, 2), steps=[1, 2, 2.5, 5, 10], min_n_ticks=2)
     slack = 1e-9 * (high - low)
@@ -249,11 +249,11 @@ def nice_limits(low: float, high: float) -> tuple[float, float]:
 
     Examples
     --------
-    >>> from chalkwatt.publish.figure_style import nice_limits
+    >>> from chalkwatt.cards.figure_style import nice_limits
     >>> nice_limits(180.0, 920.0)
     (0.0, 1000.0)
     """
-    from matplotlib.ticker import MaxNLocator
+    from matplotlib.ticker import MaxNLocator  # noqa: PLC0415  Matplotlib is slow to import
 
     if 0 < low < 0.5 * high:
         low = 0.0

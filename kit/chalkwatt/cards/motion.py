@@ -15,16 +15,17 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from chalkwatt.calls import checked_call
+from chalkwatt.cards.scenes import run_scene, sweep_scene
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.look import choose
-from chalkwatt.publish.safe_write import write_bytes, write_text
-from chalkwatt.publish.scenes import run_scene, sweep_scene
+from chalkwatt.look.themes import choose
+from chalkwatt.store import write_bytes, write_text
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping
 
-    from chalkwatt.answers import Answer
-    from chalkwatt.publish.scenes import Scene
+    from chalkwatt.answering.answers import Answer
+    from chalkwatt.cards.scenes import Moving, Scene
 
 __all__ = ["Motion", "film", "run_motion", "sweep_motion"]
 
@@ -70,8 +71,9 @@ class Motion:
         return len(self.frames) == self.count
 
 
+@checked_call
 def run_motion(
-    run: Any,  # noqa: ANN401  anything with .time and .speed
+    run: Moving,
     folder: str | Path,
     *,
     rate: float = 30,
@@ -98,7 +100,7 @@ def run_motion(
     hold : float
         Seconds for which the end stands.
     size, theme, ground
-        As for :func:`chalkwatt.publish.card.equation_card`.
+        As for :func:`chalkwatt.cards.card.equation_card`.
     progress : bool
         Whether a bar is shown.
     stop : callable, optional
@@ -129,6 +131,7 @@ def run_motion(
     return _written(scene, Path(folder), rate, progress=progress, stop=stop)
 
 
+@checked_call
 def sweep_motion(
     answer: Answer,
     folder: str | Path,
@@ -234,13 +237,14 @@ def _watched(numbers: list[int], count: int, *, progress: bool) -> Iterable[int]
     if not progress:
         return numbers
     try:
-        from tqdm.auto import tqdm
+        from tqdm.auto import tqdm  # noqa: PLC0415  an extra
     except ImportError:
         return numbers
     bar: Iterable[int] = tqdm(numbers, total=count, initial=count - len(numbers), unit="frame")
     return bar
 
 
+@checked_call
 def film(motion: Motion, path: str | Path, *, progress: bool = True) -> Path:
     """Make a film of a complete sequence.
 
@@ -330,7 +334,7 @@ def _codec(place: Path) -> tuple[str, str]:
 
 def _encoder() -> Callable[..., Any]:
     try:
-        from imageio_ffmpeg import get_ffmpeg_exe, write_frames
+        from imageio_ffmpeg import get_ffmpeg_exe, write_frames  # noqa: PLC0415  an extra
 
         get_ffmpeg_exe()
     except (ImportError, RuntimeError) as cause:
@@ -343,7 +347,7 @@ def _encoder() -> Callable[..., Any]:
 
 
 def _pictures(motion: Motion, ground: str | None, *, progress: bool) -> Iterator[Any]:
-    from PIL import Image
+    from PIL import Image  # noqa: PLC0415  Pillow is for this alone
 
     for number in _watched(list(range(motion.count)), motion.count, progress=progress):
         with Image.open(motion.frames[number]) as file:

@@ -11,16 +11,17 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from chalkwatt.calls import checked_call
+from chalkwatt.cards.typesetting import Setting, outline
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.safe_write import write_bytes
-from chalkwatt.publish.typesetting import Setting, outline
+from chalkwatt.store import write_bytes
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from numpy.typing import NDArray
 
-    from chalkwatt.publish.look import Look
+    from chalkwatt.look.themes import Look
 
 __all__ = ["Canvas", "Card", "Placed", "encode_png", "format_of", "printable"]
 
@@ -55,6 +56,7 @@ class Card:
     carries: Mapping[str, float]
     path: Path | None = None
 
+    @checked_call
     def write(self, path: str | Path) -> Card:
         """Write the file, whole or not at all, and return the card that knows where it is."""
         place = write_bytes(path, self.data)
@@ -123,10 +125,10 @@ class Canvas:
 
     def pixels(self) -> NDArray[np.uint8]:
         """Draw the picture as rows of red, green, blue and alpha, colours not mixed with alpha."""
-        from matplotlib.backends import backend_agg
-        from matplotlib.colors import to_rgba
-        from matplotlib.path import Path as Outline
-        from matplotlib.transforms import Affine2D
+        from matplotlib.backends import backend_agg  # noqa: PLC0415  Matplotlib is slow to import
+        from matplotlib.colors import to_rgba  # noqa: PLC0415  Matplotlib is slow to import
+        from matplotlib.path import Path as Outline  # noqa: PLC0415  Matplotlib is slow to import
+        from matplotlib.transforms import Affine2D  # noqa: PLC0415  Matplotlib is slow to import
 
         downwards = Affine2D().scale(1, -1).translate(0, self.look.frame.height)
         draw: Any = backend_agg.RendererAgg  # the library leaves it untyped
@@ -194,7 +196,7 @@ def format_of(path: str | Path | None, kind: str | None) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.picture import format_of
+    >>> from chalkwatt.cards.picture import format_of
     >>> format_of("range.svg", None)
     'svg'
     """
@@ -235,7 +237,7 @@ def encode_png(pixels: NDArray[np.uint8], alt: str) -> bytes:
 
 
 def _on_ground(drawn: NDArray[np.uint8], colour: str) -> NDArray[np.uint8]:
-    from matplotlib.colors import to_rgb
+    from matplotlib.colors import to_rgb  # noqa: PLC0415  Matplotlib is slow to import
 
     share = drawn[..., 3:].astype(np.float32) / 255
     ground = np.array(to_rgb(colour), dtype=np.float32) * 255
@@ -268,7 +270,7 @@ def printable(text: str) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.picture import printable
+    >>> from chalkwatt.cards.picture import printable
     >>> printable("nul\x00").endswith("\ufffd")
     True
     """

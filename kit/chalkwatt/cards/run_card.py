@@ -2,28 +2,32 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from chalkwatt.calls import checked_call
+from chalkwatt.cards.alt_text import describe_curve
+from chalkwatt.cards.axes_layout import Span, label_point, lay_out
+from chalkwatt.cards.figure_card import Curve, Limits, draw_curves, finished
+from chalkwatt.cards.figure_style import nice_limits, styled
+from chalkwatt.cards.picture import Card, format_of
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.alt_text import describe_curve
-from chalkwatt.publish.axes_layout import Span, label_point, lay_out
-from chalkwatt.publish.figure_card import Curve, Limits, draw_curves, finished
-from chalkwatt.publish.figure_style import nice_limits, styled
-from chalkwatt.publish.look import choose
-from chalkwatt.publish.picture import Card, format_of
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_number
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.look.themes import choose
+from chalkwatt.wording.numbers import format_number
 
 if TYPE_CHECKING:
     from pathlib import Path
 
+    from chalkwatt.cards.scenes import Moving
+
 __all__ = ["run_card"]
 
 
+@checked_call
 def run_card(
-    run: Any,  # noqa: ANN401  anything with .time and .speed
+    run: Moving,
     path: str | Path | None = None,
     *,
     until: float | None = None,

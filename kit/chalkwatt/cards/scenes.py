@@ -10,26 +10,26 @@ import hashlib
 import json
 from contextlib import ExitStack
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any, Self
+from typing import TYPE_CHECKING, Any, Protocol, Self
 
 import numpy as np
 
-from chalkwatt.driven import with_drive
+from chalkwatt.answering.driven import with_drive
+from chalkwatt.cards.alt_text import describe_curve
+from chalkwatt.cards.axes_layout import Span, lay_out
+from chalkwatt.cards.figure_style import nice_limits, styled, width_of
+from chalkwatt.cards.picture import encode_png
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.alt_text import describe_curve
-from chalkwatt.publish.axes_layout import Span, lay_out
-from chalkwatt.publish.figure_style import nice_limits, styled, width_of
-from chalkwatt.publish.look import CUES, Look
-from chalkwatt.publish.picture import encode_png
-from chalkwatt.quantities import look_up
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.look.themes import CUES, Look
 from chalkwatt.rendering.working import unit_for
 
 if TYPE_CHECKING:
     from types import TracebackType
 
-    from numpy.typing import NDArray
+    from numpy.typing import ArrayLike, NDArray
 
-    from chalkwatt.answers import Answer
+    from chalkwatt.answering.answers import Answer
 
 __all__ = ["Scene", "run_scene", "sweep_scene"]
 
@@ -84,7 +84,7 @@ class Scene:
 
     def __enter__(self) -> Self:
         """Draw what stands still."""
-        from matplotlib.backends.backend_agg import FigureCanvasAgg
+        from matplotlib.backends.backend_agg import FigureCanvasAgg  # noqa: PLC0415  Matplotlib is slow to import
 
         self._stack = ExitStack()
         sheet = self._stack.enter_context(styled(self.look))
@@ -147,8 +147,20 @@ class Scene:
         return encode_png(np.asarray(self._canvas.buffer_rgba()), text)
 
 
+class Moving(Protocol):
+    """What moves: times in seconds, and the speeds at them in metres per second."""
+
+    @property
+    def time(self) -> ArrayLike:
+        """The times."""
+
+    @property
+    def speed(self) -> ArrayLike:
+        """The speeds."""
+
+
 def run_scene(
-    run: Any,  # noqa: ANN401  anything with .time and .speed
+    run: Moving,
     look: Look,
     *,
     rate: float,

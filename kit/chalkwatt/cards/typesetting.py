@@ -19,6 +19,7 @@ from chalkwatt.errors import ChalkwattError
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Iterator
+    from types import ModuleType
 
     from numpy.typing import NDArray
 
@@ -116,7 +117,7 @@ def set_math(mathml: str) -> Setting:
 
     Examples
     --------
-    >>> from chalkwatt.publish.typesetting import set_math
+    >>> from chalkwatt.cards.typesetting import set_math
     >>> line = set_math("<mi>v</mi><mo>=</mo><mn>3</mn>")
     >>> len(line.glyphs), line.smallest
     (3, 1.0)
@@ -160,7 +161,7 @@ def set_words(text: str, width: float = float("inf")) -> tuple[Setting, ...]:
 
     Examples
     --------
-    >>> from chalkwatt.publish.typesetting import set_words
+    >>> from chalkwatt.cards.typesetting import set_words
     >>> len(set_words("how far a charge goes", width=5))
     2
     """
@@ -206,12 +207,12 @@ def font_file() -> str:
     return str(_font().info.filename)
 
 
-def _library() -> Any:  # noqa: ANN401  a module without types
+def _library() -> ModuleType:
     try:
         with warnings.catch_warnings():
             # The library finds its own font in a way that Python 3.11 calls dated.
             warnings.simplefilter("ignore", DeprecationWarning)
-            import ziamath
+            import ziamath  # noqa: PLC0415  an extra
     except ImportError as cause:
         raise ChalkwattError(
             "Pictures of equations need the library ziamath, which is not installed.",
@@ -221,7 +222,7 @@ def _library() -> Any:  # noqa: ANN401  a module without types
 
 
 @functools.cache
-def _font() -> Any:  # noqa: ANN401
+def _font() -> Any:  # noqa: ANN401  the library has no types
     return _library().Math("<math><mn>0</mn></math>", size=_SIZE).font
 
 
@@ -243,7 +244,7 @@ def _flatten(element: ET.Element) -> None:
     element[:] = flat
 
 
-def _setting(node: Any) -> Setting:  # noqa: ANN401
+def _setting(node: Any) -> Setting:  # noqa: ANN401  as above
     glyphs: list[Glyph] = []
     bars: list[Bar] = []
     for kind, x, y, piece in _pieces(node, 0.0, 0.0):
@@ -262,7 +263,7 @@ def _right(glyph: Glyph) -> float:
     return glyph.x + (float(points[:, 0].max()) * glyph.size if len(points) else 0.0)
 
 
-def _pieces(node: Any, x: float, y: float) -> Iterator[tuple[str, float, float, Any]]:  # noqa: ANN401
+def _pieces(node: Any, x: float, y: float) -> Iterator[tuple[str, float, float, Any]]:  # noqa: ANN401  as above
     kind = type(node).__name__
     if kind in {"Glyph", "HLine", "VLine"}:
         if not node.phantom:

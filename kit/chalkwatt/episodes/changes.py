@@ -7,13 +7,15 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import TYPE_CHECKING, Any
+
+from chalkwatt.wording.numbers import format_alike
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from chalkwatt.publish.ledger import Number, Shown
+    from chalkwatt.episodes.ledger import Number, Shown
 
 __all__ = ["Change", "changes_between", "changes_text", "other_numbers", "shows"]
 
@@ -101,7 +103,17 @@ def changes_between(
         if name not in paired:
             where = _carriers(name, old, carried_before, spread_only=False)
             made.append(Change(name, old.words, number_text(old), "", where))
-    return tuple(made)
+    return _told_once(made)
+
+
+def _told_once(changes: Iterable[Change]) -> tuple[Change, ...]:
+    """Put changes of which the same line tells together, with all that carries them."""
+    told: dict[str, Change] = {}
+    for one in changes:
+        before = told.get(one.text)
+        where = one.where if before is None else (*before.where, *one.where)
+        told[one.text] = replace(before or one, where=tuple(dict.fromkeys(where)))
+    return tuple(told.values())
 
 
 def _paired(before: Mapping[str, Number], after: Mapping[str, Number]) -> dict[str, str]:
@@ -155,20 +167,18 @@ def place(path: str, shown: Shown) -> str:
 
 def number_text(number: Number, digits: int = 4) -> str:
     """Write a number with its unit, and its spread where it has one."""
-    from chalkwatt.rendering.numbers import format_input
 
     def in_unit(si: float) -> float:
         if not number.entry:
             return si
-        from chalkwatt.quantities import look_up
+        from chalkwatt.laws.quantities import look_up  # noqa: PLC0415  NumPy is slow to import
 
         return float(look_up(number.entry).in_unit(si, number.label))
 
-    text = f"{format_input(in_unit(number.si), digits)} {number.label}".rstrip()
-    if number.low == number.high:
-        return text
-    ends = " to ".join(format_input(in_unit(one), digits) for one in (number.low, number.high))
-    return f"{text} ({ends})"
+    numbers = [number.si] if number.low == number.high else [number.si, number.low, number.high]
+    value, *ends = format_alike([in_unit(one) for one in numbers], digits)
+    text = f"{value} {number.label}".rstrip()
+    return f"{text} ({' to '.join(ends)})" if ends else text
 
 
 def _texts(old: Number, new: Number) -> tuple[str, str]:
@@ -195,7 +205,7 @@ def changes_text(changes: Iterable[Change], yours: Iterable[str] = ()) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.changes import Change, changes_text
+    >>> from chalkwatt.episodes.changes import Change, changes_text
     >>> print(changes_text([Change("mass", "mass", "690 kg", "700 kg", ("cards/range.png",))]))
     # What changed last
     <BLANKLINE>
@@ -208,8 +218,8 @@ def changes_text(changes: Iterable[Change], yours: Iterable[str] = ()) -> str:
     kept = list(yours)
     if not listed:
         lines.append("No number has changed since the first time.")
-    from chalkwatt.publish.judged import readable
-    from chalkwatt.publish.script import as_words
+    from chalkwatt.scripts.judged import readable  # noqa: PLC0415  SymPy is slow to import
+    from chalkwatt.scripts.script import as_words  # noqa: PLC0415  SymPy is slow to import
 
     def words(text: str) -> str:
         return readable(as_words(text)).replace("\\_", "_")
@@ -228,9 +238,9 @@ def other_numbers(
     numbers: Mapping[str, Number], carriers: Mapping[str, Iterable[Shown]]
 ) -> dict[str, Number]:
     """Return the numbers that a file shows and nothing else of the episode knows."""
-    from chalkwatt.publish.ledger import Number
-    from chalkwatt.quantities import glossary
-    from chalkwatt.rendering.working import unit_for
+    from chalkwatt.episodes.ledger import Number  # noqa: PLC0415  the ledger builds on this page
+    from chalkwatt.laws.quantities import glossary  # noqa: PLC0415  NumPy is slow to import
+    from chalkwatt.rendering.working import unit_for  # noqa: PLC0415  NumPy is slow to import
 
     made: dict[str, Number] = {}
     for written, every in carriers.items():

@@ -7,13 +7,16 @@ everything as it was reads files and digests, and is done.
 from __future__ import annotations
 
 import sys
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from time import monotonic
 from typing import TYPE_CHECKING
 
-from chalkwatt.publish.changes import Change, changes_between, changes_text, other_numbers
-from chalkwatt.publish.episode_inputs import folder_of, sheet_text_of, template_of
-from chalkwatt.publish.keeping import Keeper, beside
-from chalkwatt.publish.ledger import (
+from chalkwatt.calls import checked_call
+from chalkwatt.episodes.changes import Change, changes_between, changes_text, other_numbers
+from chalkwatt.episodes.folder_lock import alone_in
+from chalkwatt.episodes.inputs import folder_of, sheet_text_of, template_of
+from chalkwatt.episodes.keeping import Keeper, beside
+from chalkwatt.episodes.ledger import (
     Entry,
     Filed,
     Ledger,
@@ -23,14 +26,15 @@ from chalkwatt.publish.ledger import (
     digest_of_bytes,
     tool_digest,
 )
-from chalkwatt.publish.safe_write import Patient
+from chalkwatt.errors import ChalkwattError, told
+from chalkwatt.store import Patient
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
     from pathlib import Path
 
-    from chalkwatt.publish.recipe import Made, Product
-    from chalkwatt.sheets.sheet import Sheet
+    from chalkwatt.episodes.recipe import Made, Product
+    from chalkwatt.evidence.sheets.sheet import Sheet
 
 __all__ = ["Episode", "episode"]
 
@@ -96,11 +100,17 @@ class Episode:
             lines += [f"  {change.text}", *(f"      {where}" for where in change.where)]
         return "\n".join(lines)
 
+    @property
+    def brief(self) -> str:
+        """The same without what the sheet does not allow, which changes with the sheet alone."""
+        return replace(self, notes=tuple(one for one in self.notes if one == _GARBLED)).text
+
     def __repr__(self) -> str:
         """Say what was done."""
         return self.text
 
 
+@checked_call
 def episode(
     sheet: Sheet | str | Path,
     folder: str | Path,
@@ -136,7 +146,7 @@ def episode(
         The template of the script; ``<sheet>.script.md`` beside the sheet if that is there, else
         the package's own.
     size, theme, ground, kind : str
-        Of the pictures, as for :func:`chalkwatt.publish.card.equation_card`.
+        Of the pictures, as for :func:`chalkwatt.cards.card.equation_card`.
     seed : int
         Of the worksheets.
     force : bool
@@ -183,6 +193,12 @@ def episode(
     usable energy: 1.728 kWh → 1.944 kWh
     """
     place = folder_of(folder)
+    if stop is not None and not callable(stop):
+        raise ChalkwattError(
+            f"stop = {told(stop)} cannot be asked: it is no function.",
+            value=stop,
+            advice="Give a function without parameters that says whether to stop, or leave it out.",
+        )
     text, path = sheet_text_of(sheet)
     template = template_of(script, path)
     chosen = {"size": size, "theme": theme, "ground": ground, "kind": kind, "seed": seed}
@@ -190,8 +206,7 @@ def episode(
     made = _as_it_was(place, whole, force=force)
     if made is not None:
         return made
-    from chalkwatt.publish.folder_lock import alone_in
-    from chalkwatt.sheets import Sheet
+    from chalkwatt.evidence.sheets import Sheet  # noqa: PLC0415  SymPy is slow to import
 
     with alone_in(place):
         # Another run may have made it all meanwhile.
@@ -223,8 +238,8 @@ def _made_anew(
     progress: bool,
     stop: Callable[[], bool] | None,
 ) -> Episode:
-    from chalkwatt.publish.questions import Questions
-    from chalkwatt.publish.recipe import Choices, products
+    from chalkwatt.episodes.questions import Questions  # noqa: PLC0415  SymPy is slow to import
+    from chalkwatt.episodes.recipe import Choices, products  # noqa: PLC0415  SymPy is slow to import
 
     ledger = keeper.ledger
     ledger.check_numbers()
@@ -269,8 +284,6 @@ class _Run:
 
     def make(self, listed: list[Product]) -> bool:
         """Make what is not there or not right, and say whether all is done."""
-        from time import monotonic
-
         due = []
         for product in listed:
             entry = self.ledger.entries.get(product.name)
@@ -280,6 +293,9 @@ class _Run:
             else:
                 self.kept += entry.files
         self._look_first(listed, due)
+        for product in due:
+            if product.first and product.name not in self._ready:
+                self._ready[product.name] = product.make()
         saved = monotonic()
         try:
             for product in self._watched(due):
@@ -335,7 +351,7 @@ class _Run:
             yield from due
             return
         try:
-            from tqdm.auto import tqdm
+            from tqdm.auto import tqdm  # noqa: PLC0415  an extra
         except ImportError:
             yield from due
             return
@@ -405,7 +421,7 @@ class _Run:
     def _lists(
         self, entries: Mapping[str, Entry], changes: Iterable[Change], made_now: set[str]
     ) -> dict[str, Filed]:
-        from chalkwatt.publish.recipe import Made
+        from chalkwatt.episodes.recipe import Made  # noqa: PLC0415  SymPy is slow to import
 
         lines = ["# The pictures in words", ""]
         for entry in entries.values():

@@ -12,8 +12,8 @@ from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from chalkwatt.episodes.ledger import digest
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.ledger import digest
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -42,12 +42,12 @@ def alone_in(folder: Path, *, wait: float = _LONGEST_WAIT) -> Iterator[None]:
     Examples
     --------
     >>> from pathlib import Path
-    >>> from chalkwatt.publish.folder_lock import alone_in
+    >>> from chalkwatt.episodes.folder_lock import alone_in
     >>> with alone_in(Path("out")):
     ...     print("nobody else")
     nobody else
     """
-    from filelock import FileLock, Timeout
+    from filelock import FileLock, Timeout  # noqa: PLC0415  filelock is for who writes
 
     name = digest(os.path.realpath(folder))  # links in a circle, too
     lock = FileLock(Path(tempfile.gettempdir()) / f"chalkwatt-{name}.lock", timeout=wait)

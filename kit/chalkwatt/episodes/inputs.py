@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from chalkwatt.errors import ChalkwattError, printable, told
 
 if TYPE_CHECKING:
-    from chalkwatt.sheets.sheet import Sheet
+    from chalkwatt.evidence.sheets.sheet import Sheet
 
 __all__ = ["folder_of", "sheet_text_of", "template_of"]
 
@@ -36,7 +36,7 @@ def sheet_text_of(sheet: Sheet | str | Path) -> tuple[str, Path | None]:
     try:
         return path.read_bytes().decode("utf-8-sig").replace("\r\n", "\n"), path
     except (OSError, ValueError):
-        from chalkwatt.sheets import Sheet
+        from chalkwatt.evidence.sheets import Sheet  # noqa: PLC0415  SymPy is slow to import
 
         return Sheet.read(path).text, path  # says what is wrong
 

@@ -20,16 +20,16 @@ import re
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from chalkwatt.episodes.ledger import Filed, Ledger, digest_of, digest_of_bytes
+from chalkwatt.episodes.three_way import merged, moved_lines
 from chalkwatt.errors import ChalkwattError, printable
-from chalkwatt.publish.ledger import Filed, Ledger, digest_of, digest_of_bytes
-from chalkwatt.publish.safe_write import write_bytes
-from chalkwatt.publish.three_way import merged, moved_lines
+from chalkwatt.store import write_bytes
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
     from pathlib import Path
 
-    from chalkwatt.publish.recipe import Made
+    from chalkwatt.episodes.recipe import Made
 
 __all__ = ["Keeper", "beside"]
 
@@ -54,7 +54,7 @@ def beside(path: str, word: str) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.keeping import beside
+    >>> from chalkwatt.episodes.keeping import beside
     >>> beside("claims/1-range.html", "new")
     'claims/1-range.new.html'
     """
@@ -132,6 +132,21 @@ class Keeper:
             f"beside the new one, as {beside(listed[0], 'mine')}.",
         )
 
+    def _refuse_beside(self, path: str, name: str) -> ChalkwattError:
+        """Return the error for a file that lies where the episode's own would lie beside an author's."""
+        why = (
+            "it was changed since an episode wrote it"
+            if self.ledger.knows(name)
+            else "no episode is known to have written it"
+        )
+        return ChalkwattError(
+            f"{path} in {printable(str(self.folder))} was changed by hand and is kept, so the episode's own "
+            f"would be put beside it as {name}; but {why}. It is left as it is, and so is {path}. The run "
+            "ended there: files that were made before stay, and the same command makes the rest.",
+            value=(name,),
+            advice=f"Move {name} away, or delete it once you have taken from it what you want.",
+        )
+
     def put(self, made: Made) -> tuple[str, Filed]:
         """Write a file, or what stands for it beside somebody else's.
 
@@ -196,7 +211,7 @@ class Keeper:
             self.ledger.kept.append(path)
         there = _content(self.place(name))
         if there and there != filed.digest and not self._own(name, there):
-            raise self.refuse([name])
+            raise self._refuse_beside(path, name)
         self._note(name, filed.digest)
         write_bytes(self.place(name), made.data)
         return name, filed
@@ -228,13 +243,16 @@ class Keeper:
             base = mine or ""  # as a run wrote it that could not say so any more
         elif path not in self.ledger.texts:
             if not self._own(path, content) and content != filed.digest:
+                put = self._aside(made, filed)
                 self._remember(path, new)
-                return self._aside(made, filed)
+                return put
             base = mine or ""
         both = None if mine is None else merged(base, mine, new)
         if both is None or (self.force and both != new):
+            # Noted only once it lies there: what never did, nobody can have taken over.
+            put = self._aside(made, filed)
             self.ledger.texts[path] = [new if self.force else base, new]
-            return self._aside(made, filed)
+            return put
         self._remember(path, new)
         if both == new:
             return self._write(path, made.data, filed)

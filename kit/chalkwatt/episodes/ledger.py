@@ -13,15 +13,16 @@ import math
 import re
 from dataclasses import asdict, dataclass, field
 from functools import cache
+from importlib.metadata import PackageNotFoundError, version
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from chalkwatt import units
-from chalkwatt.publish.changes import Change
-from chalkwatt.publish.safe_write import write_text
+from chalkwatt.episodes.changes import Change
+from chalkwatt.store import write_text
+from chalkwatt.wording import units
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
 __all__ = ["LEDGER", "Entry", "Filed", "Ledger", "Number", "Shown", "digest", "tool_digest"]
 
@@ -130,7 +131,7 @@ class Ledger:
             return cls(garbled=True)
 
     @classmethod
-    def _of(cls, raw: Any) -> Ledger:  # noqa: ANN401  whatever the file holds
+    def _of(cls, raw: Mapping[str, Any]) -> Ledger:
         made = cls(str(raw["whole"]))
         for name, one in raw["entries"].items():
             try:
@@ -162,7 +163,7 @@ class Ledger:
 
     def check_numbers(self) -> None:
         """Forget the numbers if one is of an unknown quantity, or in a unit that is none of it."""
-        from chalkwatt.quantities import glossary  # slow to import
+        from chalkwatt.laws.quantities import glossary  # noqa: PLC0415  NumPy is slow to import
 
         def known(number: Number) -> bool:
             if not number.entry:
@@ -195,7 +196,7 @@ class Ledger:
         return all(digest_of(folder / path) == filed.digest for path, filed in files or every)
 
 
-def _entry(raw: Any) -> Entry:  # noqa: ANN401  as above
+def _entry(raw: Mapping[str, Any]) -> Entry:
     """Read an entry; where what it shows makes no sense, its files are known and made anew."""
     digests = {_inside(path): str(filed["digest"]) for path, filed in raw["files"].items()}
     try:
@@ -211,7 +212,7 @@ def _entry(raw: Any) -> Entry:  # noqa: ANN401  as above
         return Entry("", {path: Filed(one) for path, one in digests.items()})
 
 
-def _shown(raw: Any) -> tuple[Shown, ...]:  # noqa: ANN401  as above
+def _shown(raw: Iterable[Mapping[str, Any]]) -> tuple[Shown, ...]:
     return tuple(
         Shown(
             str(one["name"]),
@@ -224,32 +225,32 @@ def _shown(raw: Any) -> tuple[Shown, ...]:  # noqa: ANN401  as above
     )
 
 
-def _number(raw: Any) -> Number:  # noqa: ANN401  as above
+def _number(raw: Mapping[str, Any]) -> Number:
     si, low, high = (_finite(raw[end]) for end in ("si", "low", "high"))
     words, entry, label = (str(raw[one]) for one in ("words", "entry", "label"))
     return Number(words, si, low, high, entry, label, str(raw.get("about", "")))
 
 
-def _finite(raw: Any) -> float:  # noqa: ANN401  as above
+def _finite(raw: str | float) -> float:
     number = float(raw)
     if not math.isfinite(number):
         raise ValueError(raw)
     return number
 
 
-def _inside(path: Any) -> str:  # noqa: ANN401  whatever the file holds
+def _inside(path: object) -> str:
     """Return a path that cannot lead out of the episode's folder."""
     if not isinstance(path, str) or not all(_SAFE_PART.fullmatch(part) for part in path.split("/")):
         raise ValueError(path)
     return str(path)
 
 
-def digest(*parts: Any) -> str:  # noqa: ANN401  anything that JSON can hold
+def digest(*parts: object) -> str:
     """Return a digest of parts, each of them text, a number, or lists of these.
 
     Examples
     --------
-    >>> from chalkwatt.publish.ledger import digest
+    >>> from chalkwatt.episodes.ledger import digest
     >>> digest("a", ["b", 1.5]) == digest("a", ["b", 1.5]), digest("ab") == digest("a", "b")
     (True, False)
     """
@@ -275,17 +276,13 @@ def tool_digest() -> str:
 
     The package's own files are read, too: whoever changes a relation sees it in the episode.
     """
-    from importlib.metadata import PackageNotFoundError, version
-
-    import chalkwatt
-
-    made = hashlib.sha256(chalkwatt.__version__.encode())
+    made = hashlib.sha256()
     for library in _LIBRARIES:
         try:
             made.update(f"{library} {version(library)}\n".encode())
         except PackageNotFoundError:
             made.update(f"no {library}\n".encode())
-    root = Path(chalkwatt.__file__).parent
+    root = Path(__file__).parents[1]
     for path in sorted(root.rglob("*")):
         if path.is_file() and path.suffix != ".pyc":
             made.update(path.relative_to(root).as_posix().encode())

@@ -7,21 +7,23 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.episode_cards import parts_of_consumption
-from chalkwatt.publish.judged import setting
-from chalkwatt.publish.ledger import Number
-from chalkwatt.quantities import look_up
+from chalkwatt.cards.claim_cards import parts_of_consumption
+from chalkwatt.episodes.ledger import Number
+from chalkwatt.errors import ChalkwattError, TooLittleKnownError
+from chalkwatt.evidence.claims.valueless import ValuelessVerdict
+from chalkwatt.evidence.claims.variants import VariantVerdict
+from chalkwatt.laws.quantities import look_up, unit_of
 from chalkwatt.rendering.working import unit_for
-from chalkwatt.sheets.facts import unit_of
+from chalkwatt.scripts.judged import setting
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
-    from chalkwatt.claims import Claim
-    from chalkwatt.finding import Finding
-    from chalkwatt.sheets.facts import Fact
-    from chalkwatt.sheets.sheet import Sheet
+    from chalkwatt.evidence.claims.claims import Claim
+    from chalkwatt.evidence.claims.verdicts import Verdict
+    from chalkwatt.evidence.finding import Finding
+    from chalkwatt.evidence.sheets.facts import Fact
+    from chalkwatt.evidence.sheets.sheet import Sheet
 
 __all__ = ["Questions", "checks_of", "fact_inputs", "finding_inputs"]
 
@@ -41,7 +43,7 @@ class Questions:
         Of the questions on the road.
     findings : dict of str to Finding
         The main answers, by name.
-    verdicts : dict of int to Verdict or VariantVerdict
+    verdicts : dict of int to Verdict, ValuelessVerdict or VariantVerdict
         By the number of the claim, from one.
     notes : list of str
         What could not be answered, and why.
@@ -50,7 +52,7 @@ class Questions:
     sheet: Sheet
     conditions: dict[str, Any]
     findings: dict[str, Finding]
-    verdicts: dict[int, Any]
+    verdicts: dict[int, Verdict | ValuelessVerdict | VariantVerdict]
     notes: list[str]
 
     @classmethod
@@ -70,6 +72,8 @@ class Questions:
                     name, **(conditions if name in _ON_THE_ROAD else {})
                 )
             except ChalkwattError as cause:
+                if isinstance(cause, TooLittleKnownError) and name in sheet.facts:
+                    continue  # the rest of the sheet does not make it, but the sheet states it
                 made.notes.append(f"No {look_up(name).words}: {cause}")
         for place, claim in enumerate(sheet.claims, 1):
             try:
@@ -80,7 +84,7 @@ class Questions:
         if not made.findings:
             raise ChalkwattError(
                 f"The sheet of {sheet.name} answers none of the main questions.",
-                advice=made.notes[0],
+                advice=made.notes[0] if made.notes else "",
             )
         return made
 
@@ -108,20 +112,26 @@ class Questions:
                 name: replace(one, about=f"{what}; {name.replace(f' {place}', '', 1)}; {again}")
                 for name, one in own.items()
             }
-            if not verdict.claim.variant:
+            if not isinstance(verdict, ValuelessVerdict | VariantVerdict):
                 _add(made, verdict.finding, self.sheet.facts, only=verdict.claim.quantity)
         return made
 
-    def _claimed(self, made: dict[str, Number], place: int, verdict: Any) -> None:  # noqa: ANN401
+    def _claimed(
+        self,
+        made: dict[str, Number],
+        place: int,
+        verdict: Verdict | ValuelessVerdict | VariantVerdict,
+    ) -> None:
         claim = verdict.claim
         about = f"claim {place} ({claim.said_by})"
         words = f"{about}: {look_up(claim.quantity).words} {claim.sense}"
         made[f"claim {place}"] = Number(
             words, claim.si, claim.si, claim.si, claim.quantity, claim.unit
         )
-        for finding in getattr(verdict, "needs", {}).values() if claim.variant else ():
-            _put(made, f"claim {place} needs {finding.wanted}", _number(finding, f"{about} needs "))
-        if not claim.variant:
+        if isinstance(verdict, ValuelessVerdict | VariantVerdict):
+            for name, finding in verdict.needs.items():
+                _put(made, f"claim {place} needs {name}", _number(finding, f"{about} needs "))
+        else:
             made |= _asked(verdict.finding, f"{about}: ")
         chance = 100 * verdict.chance
         made[f"chance {place}"] = Number(

@@ -10,22 +10,33 @@ from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
+from chalkwatt.cards.card import PARTS, equation_build, equation_card
+from chalkwatt.cards.claim_cards import claim_card, losses_card, parts_of_consumption, sway_card
+from chalkwatt.cards.figure_card import curve_card
+from chalkwatt.cards.picture import format_of
+from chalkwatt.episodes.ledger import Shown, digest
+from chalkwatt.episodes.questions import Questions, checks_of, fact_inputs, finding_inputs
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.ledger import Shown, digest
-from chalkwatt.publish.look import choose
-from chalkwatt.publish.picture import format_of
-from chalkwatt.publish.questions import Questions, checks_of, fact_inputs, finding_inputs
-from chalkwatt.sheets.choosing import by_trust
+from chalkwatt.evidence.claims.valueless import ValuelessVerdict
+from chalkwatt.evidence.claims.variants import VariantVerdict
+from chalkwatt.evidence.sheets.choosing import by_trust
+from chalkwatt.look.themes import choose
+from chalkwatt.scripts.script import script
+from chalkwatt.topics.load import load
+from chalkwatt.topics.pack import pack
+from chalkwatt.worksheets.worksheet import check_seed, worksheet
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator, Mapping, Sequence
 
-    from chalkwatt.claims import Claim
-    from chalkwatt.finding import Finding
-    from chalkwatt.publish.picture import Card
-    from chalkwatt.sheets.facts import Fact
-    from chalkwatt.sheets.sheet import Sheet
-    from chalkwatt.topic import Topic
+    from chalkwatt.answering.topic import Topic
+    from chalkwatt.cards.picture import Card
+    from chalkwatt.evidence.claims.claims import Claim
+    from chalkwatt.evidence.claims.verdicts import Verdict
+    from chalkwatt.evidence.finding import Finding
+    from chalkwatt.evidence.sheets.facts import Fact
+    from chalkwatt.evidence.sheets.following import Following
+    from chalkwatt.evidence.sheets.sheet import Sheet
 
 __all__ = ["Choices", "Made", "Product", "products"]
 
@@ -47,6 +58,7 @@ class Choices:
         """Refuse a choice that is none before anything is made."""
         choose(self.size, self.theme, self.ground)
         format_of(None, self.kind)
+        check_seed(self.seed)
 
     @property
     def look(self) -> dict[str, Any]:
@@ -84,6 +96,8 @@ class Product:
         Names them, without making them.
     facts : mapping of str to Fact, optional
         Given where only making shows which of them it rests on; ``noted`` holds their names then.
+    first : bool
+        Whether it is made before anything is written, because what is wrong with it is somebody's text.
     """
 
     name: str
@@ -92,6 +106,7 @@ class Product:
     paths: Callable[[], list[str]]
     facts: Mapping[str, Fact] | None = None
     noted: set[str] = field(default_factory=set)
+    first: bool = False
 
     def key(self, rests_on: Sequence[str] = ()) -> str:
         """Return the digest of everything that it is made from."""
@@ -136,8 +151,6 @@ def _filed(path: str, card: Card, more: Mapping[str, str] = MappingProxyType({})
 
 def _equation(name: str, finding: Finding, choices: Choices) -> Product:
     def make() -> list[Made]:
-        from chalkwatt.publish.card import equation_card
-
         return [_filed(f"cards/{name}", equation_card(finding, **choices.look))]
 
     paths = [f"cards/{name}.{choices.kind}"]
@@ -146,8 +159,6 @@ def _equation(name: str, finding: Finding, choices: Choices) -> Product:
 
 def _build(name: str, finding: Finding, choices: Choices) -> Product:
     def stems() -> list[str]:
-        from chalkwatt.publish.card import PARTS
-
         steps = [one.find for one in finding.working.steps]
         return [
             f"build/{name}/{place:02}-{step}-{part}"
@@ -156,8 +167,6 @@ def _build(name: str, finding: Finding, choices: Choices) -> Product:
         ]
 
     def make() -> list[Made]:
-        from chalkwatt.publish.card import equation_build
-
         steps = [one.find for one in finding.working.steps]
         cards = equation_build(finding, steps=steps, **choices.look)
         return [_filed(stem, card) for stem, card in zip(stems(), cards, strict=True)]
@@ -179,8 +188,6 @@ def _figures(findings: Mapping[str, Finding], choices: Choices) -> Iterator[Prod
         )
     use = findings.get("consumption")
     if use is not None:
-        from chalkwatt.publish.episode_cards import parts_of_consumption
-
         try:
             parts_of_consumption(use)
         except ChalkwattError:
@@ -194,38 +201,40 @@ def _figures(findings: Mapping[str, Finding], choices: Choices) -> Iterator[Prod
 
 
 def _curve(finding: Finding, choices: Choices) -> list[Made]:
-    from chalkwatt.publish.figure_card import curve_card
-
     card = curve_card(finding, against="speed", **choices.look)
     return [_filed("figures/range-by-speed", card)]
 
 
 def _losses(finding: Finding, choices: Choices) -> list[Made]:
-    from chalkwatt.publish.episode_cards import losses_card
-
     return [_filed("figures/losses", losses_card(finding, **choices.look))]
 
 
-def _verdict(place: int, verdict: Any, choices: Choices) -> Iterator[Product]:  # noqa: ANN401
+def _verdict(
+    place: int, verdict: Verdict | ValuelessVerdict | VariantVerdict, choices: Choices
+) -> Iterator[Product]:
     """List the figures and the page of one claim."""
     claim = verdict.claim
     about = _claim_inputs(claim)
     name = f"claims/{place}-{claim.quantity}"
-    findings = list(verdict.needs.values()) if claim.variant else [verdict.finding]
+    variant = isinstance(verdict, ValuelessVerdict | VariantVerdict)
+    findings = (
+        [*verdict.needs.values()]
+        if isinstance(verdict, ValuelessVerdict | VariantVerdict)
+        else [verdict.finding]
+    )
     rests = [finding_inputs(one, spread=True) for one in findings]
-    stated = fact_inputs(verdict.sheet.facts.values()) if claim.variant else []
+    stated = fact_inputs(verdict.sheet.facts.values()) if variant else []
     own = {"claim": f"claim {place}", "chance": f"chance {place}"}
-    if not claim.variant and not verdict.finding.certain:
+    if not isinstance(verdict, ValuelessVerdict | VariantVerdict) and not verdict.finding.certain:
+        told_by = verdict
 
         def figures() -> list[Made]:
-            from chalkwatt.publish.episode_cards import claim_card, sway_card
-
             cards = {"spread": claim_card, "values": sway_card}
             made = [
-                _filed(f"{name}-{kind}", draw(verdict, **choices.look), own)
+                _filed(f"{name}-{kind}", draw(told_by, **choices.look), own)
                 for kind, draw in cards.items()
             ]
-            return [_with_spread(one, {*verdict.finding.facts, claim.quantity}) for one in made]
+            return [_with_spread(one, {*told_by.finding.facts, claim.quantity}) for one in made]
 
         drawn = [f"{name}-{kind}.{choices.kind}" for kind in ("spread", "values")]
         yield Product(f"{name}-figures", [about, rests, choices.look], figures, lambda: drawn)
@@ -244,14 +253,14 @@ def _verdict(place: int, verdict: Any, choices: Choices) -> Iterator[Product]:  
     yield Product(name, [about, rests, stated, told], page, lambda: [f"{name}.html"])
 
 
-def _verdict_shows(place: int, verdict: Any) -> list[Shown]:  # noqa: ANN401
+def _verdict_shows(place: int, verdict: Verdict | ValuelessVerdict | VariantVerdict) -> list[Shown]:
     """Return the numbers that the board of a verdict shows."""
     claim = verdict.claim
     shows = [
         Shown(f"claim {place}", claim.si),
         Shown(f"chance {place}", 100 * verdict.chance),
     ]
-    if claim.variant:
+    if isinstance(verdict, ValuelessVerdict | VariantVerdict):
         needs = verdict.needs.values()
         return shows + [
             Shown(f"claim {place} needs {one.wanted}", float(one.si), spread=True) for one in needs
@@ -280,8 +289,8 @@ def _page(questions: Questions) -> Product:
     sheet = questions.sheet
 
     def make() -> list[Made]:
-        from chalkwatt.publish.page import BoardPart, part_text
-        from chalkwatt.publish.sheet_page import sheet_parts
+        from chalkwatt.pages.document import BoardPart, part_text  # noqa: PLC0415  widgets are slow to import
+        from chalkwatt.pages.sheet_page import sheet_parts  # noqa: PLC0415  widgets are slow to import
 
         parts = sheet_parts(sheet)
         shows = [Shown(fact.name, fact.si, spread=True) for fact in sheet.facts.values()]
@@ -303,9 +312,6 @@ def _page(questions: Questions) -> Product:
 
 def _worksheets(sheet: Sheet, seed: int) -> Iterator[Product]:
     """List a worksheet for each topic of which the sheet has something; its numbers lie around."""
-    from chalkwatt.topics.load import load
-    from chalkwatt.topics.pack import pack
-
     for topic in (load, pack):
         own = {
             name: sheet.facts[name].text_of(sheet.facts[name].si, 12)
@@ -324,8 +330,6 @@ def _worksheet(topic: Topic, own: dict[str, str], seed: int) -> Product:
     paths = [f"{stem}.html", f"{stem}-key.html"]
 
     def make() -> list[Made]:
-        from chalkwatt.publish.worksheet import worksheet
-
         sheet = worksheet(around, seed)
         pages = (sheet.student, sheet.key)
         return [Made(path, text.encode()) for path, text in zip(paths, pages, strict=True)]
@@ -337,8 +341,6 @@ def _script(sheet: Sheet, template: str) -> Product:
     noted: set[str] = set()
 
     def make() -> list[Made]:
-        from chalkwatt.publish.script import script
-
         noted.clear()
         made = script(template, _Noting(sheet, noted))
         shows = tuple(
@@ -351,7 +353,7 @@ def _script(sheet: Sheet, template: str) -> Product:
     # Which facts a question rests on is decided by their order of trust.
     order = [list(by_trust(sheet.facts)), sorted(sheet.facts)]
     inputs = [template, sheet.name, sheet.invented, claims, list(sheet.columns), order]
-    return Product("script", inputs, make, lambda: [_SCRIPT], sheet.facts, noted)
+    return Product("script", inputs, make, lambda: [_SCRIPT], sheet.facts, noted, first=True)
 
 
 class _Noting:
@@ -365,12 +367,16 @@ class _Noting:
     def facts(self) -> Mapping[str, Fact]:
         return _NotingFacts(self._sheet.facts, self._noted)
 
-    def find(self, wanted: str, **conditions: Any) -> Finding:  # noqa: ANN401  as the sheet's own
+    def find(self, wanted: str, **conditions: Any) -> Finding:  # noqa: ANN401  and how it is drawn
         found = self._sheet.find(wanted, **conditions)
         self._noted.update(found.facts, (one.name for one in checks_of(found)))
         return found
 
-    def judge(self, claim: Any) -> Any:  # noqa: ANN401  as the sheet's own
+    def follow(self) -> Following:
+        self._noted.update(self._sheet.facts)
+        return self._sheet.follow()
+
+    def judge(self, claim: Claim) -> Verdict | ValuelessVerdict | VariantVerdict:
         verdict = self._sheet.judge(claim)
         finding = getattr(verdict, "finding", None)
         self._noted.update(self._sheet.facts if finding is None else finding.facts)

@@ -32,7 +32,7 @@ def merged(base: str, mine: str, new: str) -> str | None:
 
     Examples
     --------
-    >>> from chalkwatt.publish.three_way import merged
+    >>> from chalkwatt.episodes.three_way import merged
     >>> merged("700 km\n\nEnd\n", "700 km\n\nMy own words\nEnd\n", "650 km\n\nEnd\n")
     '650 km\n\nMy own words\nEnd\n'
     >>> merged("700 km\n", "700 km, they say\n", "650 km\n") is None
@@ -68,7 +68,7 @@ def moved_lines(text: str, into: str) -> dict[int, int]:
 
     Examples
     --------
-    >>> from chalkwatt.publish.three_way import moved_lines
+    >>> from chalkwatt.episodes.three_way import moved_lines
     >>> moved_lines("a, b".replace(", ", chr(10)), "x, a, b".replace(", ", chr(10)))
     {1: 2, 2: 3}
     """

@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from chalkwatt.figures.style import Ink, drawing, quiet_axes, theme
-from chalkwatt.rendering.numbers import with_unit
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
-    from chalkwatt.simulate.charge_run import ChargeRun
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from chalkwatt.runs.charge.run import ChargeRun
 
 __all__ = ["charge_figure"]
 
 
-def charge_figure(run: ChargeRun, *, theme_name: str = "light", width: float = 8.0) -> Any:  # noqa: ANN401
+def charge_figure(run: ChargeRun, *, theme_name: str = "light", width: float = 8.0) -> Figure:
     """Draw power against state of charge, and state of charge against time.
 
     Parameters
@@ -70,7 +73,7 @@ def charge_figure(run: ChargeRun, *, theme_name: str = "light", width: float = 8
     return figure
 
 
-def _say(axes: Any, ink: Ink, words: str, level: float) -> None:  # noqa: ANN401
+def _say(axes: Axes, ink: Ink, words: str, level: float) -> None:
     axes.annotate(
         words,
         (0.0, level),
@@ -83,7 +86,7 @@ def _say(axes: Any, ink: Ink, words: str, level: float) -> None:  # noqa: ANN401
     )
 
 
-def _phases(axes: Any, ink: Ink, run: ChargeRun) -> None:  # noqa: ANN401
+def _phases(axes: Axes, ink: Ink, run: ChargeRun) -> None:
     """Name what limits the session above the stretch where it does."""
     whole = run.state_of_charge_to - run.phases[0].state_of_charge_from
     for number, one in enumerate(run.phases):

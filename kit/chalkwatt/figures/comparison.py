@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from textwrap import wrap
 from typing import TYPE_CHECKING
 
 from chalkwatt.figures.plot import Plot
-from chalkwatt.quantities import look_up
+from chalkwatt.laws.quantities import look_up
 
 if TYPE_CHECKING:
-    from chalkwatt.comparison import Comparison
+    from chalkwatt.evidence.comparison import Comparison
 
 __all__ = ["comparison_figure"]
 
@@ -17,6 +18,8 @@ _WIDTH = 360
 _NAMES = 96  # room for the vehicles' names
 _ROW = 20
 _LONGEST = 14
+_LINE = 50  # characters in the width of the figure
+_LEADING = 17
 
 
 def comparison_figure(comparison: Comparison) -> str:
@@ -37,22 +40,27 @@ def comparison_figure(comparison: Comparison) -> str:
         if any(cell.high is not None for cell in comparison.cells[name])
     ]
     block = 24 + _ROW * len(comparison.sheets) + 44
-    whole = Plot(_WIDTH, block * len(known) + 22, (0, 1), (0, 1), (0, 0, 0, 0))
+    lines = wrap(comparison.under, _LINE)
+    whole = Plot(
+        _WIDTH, block * len(known) + 22 + _LEADING * len(lines), (0, 1), (0, 1), (0, 0, 0, 0)
+    )
     parts = [_block(comparison, name, block * place) for place, name in enumerate(known)]
     whole.add("".join(parts))
     whole.circle(8, block * len(known) + 8, 4, "dot")
     whole.text(18, block * len(known) + 12, "stated", kind="q")
     whole.circle(78, block * len(known) + 8, 4, "ring")
     whole.text(88, block * len(known) + 12, "derived", kind="q")
+    for place, line in enumerate(lines, 1):
+        whole.text(0, block * len(known) + 14 + _LEADING * place, line, kind="q")
     told = "; ".join(
         f"{look_up(name).words}: "
         + ", ".join(
-            f"{sheet.name} {cell.text}"
-            for sheet, cell in zip(comparison.sheets, comparison.cells[name], strict=True)
+            f"{whose} {cell.text}"
+            for whose, cell in zip(comparison.names, comparison.cells[name], strict=True)
         )
         for name in known
     )
-    return whole.svg(told)
+    return whole.svg(f"{told}. {comparison.under}".strip())
 
 
 def _block(comparison: Comparison, name: str, top: float) -> str:
@@ -63,9 +71,9 @@ def _block(comparison: Comparison, name: str, top: float) -> str:
     foot = 24 + _ROW * len(cells)
     plot = Plot(_WIDTH, foot + 44, (0, 1.08 * most or 1.0), (0, 1), (_NAMES, 24, 14, 44))
     plot.text(0, 14, entry.words)
-    for place, (sheet, cell) in enumerate(zip(comparison.sheets, cells, strict=True)):
+    for place, (whose, cell) in enumerate(zip(comparison.names, cells, strict=True)):
         y = 24 + _ROW * (place + 0.5)
-        short = sheet.name if len(sheet.name) <= _LONGEST else sheet.name[: _LONGEST - 1] + "…"
+        short = whose if len(whose) <= _LONGEST else whose[: _LONGEST - 1] + "…"
         plot.text(_NAMES - 8, y + 4.5, short, kind="q", anchor="end")
         if cell.si is None or cell.low is None or cell.high is None:
             plot.text(_NAMES + 6, y + 4.5, "unknown", kind="q")

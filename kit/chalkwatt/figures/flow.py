@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 from chalkwatt.figures.style import Ink, drawing, quiet_axes, theme
 
 if TYPE_CHECKING:
-    from chalkwatt.flows import EnergyFlow
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from chalkwatt.runs.flows import EnergyFlow
 
 __all__ = ["flow_figure"]
 
@@ -18,7 +21,7 @@ _KINDS = {
 }
 
 
-def flow_figure(flow: EnergyFlow, *, theme_name: str = "light", width: float = 8.0) -> Any:  # noqa: ANN401
+def flow_figure(flow: EnergyFlow, *, theme_name: str = "light", width: float = 8.0) -> Figure:
     """Draw a kilowatt-hour as a staircase: each step takes its part off, down to nothing.
 
     Parameters
@@ -35,7 +38,7 @@ def flow_figure(flow: EnergyFlow, *, theme_name: str = "light", width: float = 8
 
     Examples
     --------
-    >>> from chalkwatt.flows import EnergyFlow, Part
+    >>> from chalkwatt.runs.flows import EnergyFlow, Part
     >>> from chalkwatt.figures.flow import flow_figure
     >>> flow = EnergyFlow((Part("heat", 0.25, "lost"), Part("rolling", 0.75, "road")))
     >>> len(flow_figure(flow).axes[1].patches)
@@ -68,7 +71,7 @@ def flow_figure(flow: EnergyFlow, *, theme_name: str = "light", width: float = 8
     return figure
 
 
-def _step(axes: Any, ink: Ink, row: int, kind: str, *, left: float, size: float) -> None:  # noqa: ANN401
+def _step(axes: Axes, ink: Ink, row: int, kind: str, *, left: float, size: float) -> None:
     colour, hatch, _ = _KINDS[kind]
     fill = getattr(ink, colour)
     axes.barh(
@@ -85,7 +88,7 @@ def _step(axes: Any, ink: Ink, row: int, kind: str, *, left: float, size: float)
     axes.plot([left, left], [row - 0.67, row - 0.33], color=ink.hair, linewidth=0.8)
 
 
-def _key(axes: Any, ink: Ink, flow: EnergyFlow) -> None:  # noqa: ANN401
+def _key(axes: Axes, ink: Ink, flow: EnergyFlow) -> None:
     """Say, above the bars, what each filling sums up to."""
     quiet_axes(axes, ink, keep=())
     axes.set(xlim=(0, 100), ylim=(0, 1), xticks=[], yticks=[])

@@ -5,10 +5,10 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from chalkwatt.figures.plot import Plot
-from chalkwatt.rendering.numbers import format_input
+from chalkwatt.wording.numbers import format_input
 
 if TYPE_CHECKING:
-    from chalkwatt.layouts import Layout, Layouts
+    from chalkwatt.evidence.layouts.pack_layouts import Layout, Layouts
 
 __all__ = ["layouts_figure"]
 

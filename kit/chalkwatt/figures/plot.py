@@ -10,12 +10,12 @@ import re
 from functools import cache
 from html import escape
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt.boards.drawing import ticks
-from chalkwatt.rendering.numbers import format_input
+from chalkwatt.look.drawing import ticks
+from chalkwatt.wording.numbers import format_input
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -69,12 +69,12 @@ class Plot:
         self._parts: list[str] = []
         self.boxes: list[tuple[float, float, float, float]] = []
 
-    def across(self, value: Any) -> Any:  # noqa: ANN401  float or array
+    def across(self, value: float) -> float:
         """Place a data value across the figure."""
         low, high = self._x
         return self.left + (value - low) / (high - low) * (self.right - self.left)
 
-    def upward(self, value: Any) -> Any:  # noqa: ANN401  float or array
+    def upward(self, value: float) -> float:
         """Place a data value up the figure."""
         low, high = self._y
         return self.bottom - (value - low) / (high - low) * (self.bottom - self.top)

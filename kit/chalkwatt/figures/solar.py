@@ -2,17 +2,22 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from chalkwatt.figures.style import Ink, drawing, quiet_axes, theme
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_input, format_number, with_unit
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.wording.numbers import format_input, format_number, with_unit
 
 if TYPE_CHECKING:
-    from chalkwatt.simulate.solar_day import SolarDay
-    from chalkwatt.simulate.solar_year import SolarYear
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+    from numpy.typing import NDArray
+
+    from chalkwatt.runs.sun.solar_day import SolarDay
+    from chalkwatt.runs.sun.solar_year import SolarYear
+    from chalkwatt.wording.given import Given
 
 __all__ = ["day_figure", "year_figure"]
 
@@ -20,10 +25,10 @@ __all__ = ["day_figure", "year_figure"]
 def day_figure(
     day: SolarDay,
     *,
-    holding: Any = None,  # noqa: ANN401  whatever a person gives
+    holding: Given | None = None,
     theme_name: str = "light",
     width: float = 8.0,
-) -> Any:  # noqa: ANN401
+) -> Figure:
     """Draw power of the parked roof and the speed that it alone holds, over the day.
 
     Parameters
@@ -83,6 +88,9 @@ def day_figure(
             ha="center",
             va="bottom",
         )
+        below.set_title(
+            f"driven{day.vehicle.driven_alone}", fontsize=11, color=ink.quiet, weight="normal"
+        )
         if holding is not None:
             _hold(below, ink, day, holding, first)
         below.set_xlim(*_daylight(hours, day.power))
@@ -91,14 +99,14 @@ def day_figure(
     return figure
 
 
-def _daylight(hours: Any, power: Any) -> tuple[float, float]:  # noqa: ANN401
+def _daylight(hours: NDArray[np.float64], power: NDArray[np.float64]) -> tuple[float, float]:
     bright = hours[power > 0]
     if not len(bright):
         return 0.0, 24.0
     return float(np.floor(bright[0])), float(np.ceil(bright[-1]))
 
 
-def _hold(axes: Any, ink: Ink, day: SolarDay, holding: Any, first: float) -> None:  # noqa: ANN401
+def _hold(axes: Axes, ink: Ink, day: SolarDay, holding: Given, first: float) -> None:
     level = look_up("equilibrium_speed").read_one(holding) * 3.6
     axes.axhline(level, color=ink.quiet, linewidth=0.9, linestyle=(0, (4, 3)))
     midnight = day.sky.clock(-0.5)
@@ -116,7 +124,7 @@ def _hold(axes: Any, ink: Ink, day: SolarDay, holding: Any, first: float) -> Non
         ).set_y(level - 0.06 * float(axes.get_ylim()[1]))
 
 
-def year_figure(year: SolarYear, *, theme_name: str = "light", width: float = 9.0) -> Any:  # noqa: ANN401
+def year_figure(year: SolarYear, *, theme_name: str = "light", width: float = 9.0) -> Figure:
     """Draw energy and distance of every day as strips, with the mean day of each month.
 
     Parameters
@@ -146,7 +154,6 @@ def year_figure(year: SolarYear, *, theme_name: str = "light", width: float = 9.
     ink = theme(theme_name)
     days = np.arange(year.sky.days) + 0.5
     months = year.sky.months
-    speed = year.vehicle.vehicle["speed"] * 3.6
     plug_free = year.plug_free_by_month
     with drawing(width, 5.2, ink) as figure:
         above, below = figure.subplots(2, 1, sharex=True, height_ratios=[1, 1.25])
@@ -182,8 +189,8 @@ def year_figure(year: SolarYear, *, theme_name: str = "light", width: float = 9.
         below.tick_params(axis="x", length=0)
         above.tick_params(axis="x", length=0)
         below.set_title(
-            f"Daily distance at {format_input(speed)} km/h that never needs a plug: "
-            "the mean day of each month",
+            "Daily distance that never needs a plug, the mean day of each month:\n"
+            f"driven{year.vehicle.driven}",
             fontsize=11,
             color=ink.quiet,
             weight="normal",

@@ -9,10 +9,13 @@ import numpy as np
 
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.figures.style import Ink, drawing, quiet_axes, theme
-from chalkwatt.rendering.numbers import with_unit
+from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
-    from chalkwatt.simulate.start_run import StartRun
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
+
+    from chalkwatt.runs.start.run import StartRun
 
 __all__ = ["start_figure"]
 
@@ -22,7 +25,7 @@ _MOST = 4
 
 def start_figure(
     run: StartRun, *others: StartRun, theme_name: str = "light", width: float = 8.0
-) -> Any:  # noqa: ANN401
+) -> Figure:
     """Draw speed and distance against time, one line a vehicle.
 
     Parameters
@@ -93,7 +96,7 @@ def _title(runs: tuple[StartRun, ...]) -> str:
 
 
 def _names(
-    axes: Any,  # noqa: ANN401
+    axes: Axes,
     runs: tuple[StartRun, ...],
     ends: list[float],
     colours: tuple[str, ...],
@@ -126,7 +129,7 @@ def _names(
         )
 
 
-def _limits(axes: Any, ink: Ink, run: StartRun) -> None:  # noqa: ANN401
+def _limits(axes: Axes, ink: Ink, run: StartRun) -> None:
     """Say along the curve what limits the start, with a thin line where it changes."""
     for number, one in enumerate(run.stretches):
         begin, until = one.start - run.clock_start, one.end - run.clock_start
@@ -146,7 +149,7 @@ def _limits(axes: Any, ink: Ink, run: StartRun) -> None:  # noqa: ANN401
             )
 
 
-def _quarter_mile(axes: Any, ink: Ink, end: float) -> None:  # noqa: ANN401
+def _quarter_mile(axes: Axes, ink: Ink, end: float) -> None:
     axes.axhline(402.336, color=ink.hair, linewidth=0.8)
     axes.annotate(
         "quarter mile", (0.0, 402.336), xytext=(4, -12), textcoords="offset points",

@@ -16,6 +16,8 @@ from chalkwatt.errors import ChalkwattError
 if TYPE_CHECKING:
     from collections.abc import Iterator
 
+    from matplotlib.axes import Axes
+
 __all__ = ["THEMES", "Drawing", "Ink", "drawing", "quiet_axes", "theme"]
 
 
@@ -118,7 +120,7 @@ def drawing(width: float, height: float, ink: Ink) -> Iterator[Drawing]:
         yield made
 
 
-def quiet_axes(axes: Any, ink: Ink, *, keep: tuple[str, ...] = ("left", "bottom")) -> None:  # noqa: ANN401
+def quiet_axes(axes: Axes, ink: Ink, *, keep: tuple[str, ...] = ("left", "bottom")) -> None:
     """Take away what says nothing: all spines but those kept, and the ground."""
     axes.set_facecolor("none")
     for side, spine in axes.spines.items():

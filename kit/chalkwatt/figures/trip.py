@@ -2,27 +2,29 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.figures.style import Ink, drawing, quiet_axes, theme
-from chalkwatt.rendering.numbers import format_number, with_unit
-from chalkwatt.simulate.schedule_laws import laws_of
+from chalkwatt.runs.schedule.laws import laws_of
+from chalkwatt.wording.numbers import format_number, with_unit
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
+    from matplotlib.figure import Figure
     from numpy.typing import NDArray
 
-    from chalkwatt.simulate.schedule import Schedule
-    from chalkwatt.simulate.trip import Trip
+    from chalkwatt.runs.schedule.schedule import Schedule
+    from chalkwatt.runs.schedule.trip import Trip
 
 __all__ = ["power_curve", "schedule_figure", "trip_figure"]
 
 _FINE = 24  # points a step of the power curve, which bends where speed is straight
 
 
-def schedule_figure(schedule: Schedule, *, theme_name: str = "light", width: float = 8.0) -> Any:  # noqa: ANN401
+def schedule_figure(schedule: Schedule, *, theme_name: str = "light", width: float = 8.0) -> Figure:
     """Draw speed against time, with the phases named.
 
     Parameters
@@ -40,7 +42,7 @@ def schedule_figure(schedule: Schedule, *, theme_name: str = "light", width: flo
     Examples
     --------
     >>> from chalkwatt.figures.trip import schedule_figure
-    >>> from chalkwatt.simulate import schedules
+    >>> from chalkwatt.runs import schedules
     >>> schedule_figure(schedules.eudc).axes[0].get_xlabel()
     'time in s'
     """
@@ -57,7 +59,7 @@ def schedule_figure(schedule: Schedule, *, theme_name: str = "light", width: flo
     return figure
 
 
-def _speed(axes: Any, ink: Ink, schedule: Schedule) -> None:  # noqa: ANN401
+def _speed(axes: Axes, ink: Ink, schedule: Schedule) -> None:
     quiet_axes(axes, ink)
     axes.plot(schedule.times, schedule.speeds * 3.6, color=ink.ink, linewidth=1.4)
     axes.set_ylabel("speed in km/h")
@@ -121,10 +123,10 @@ def power_curve(trip: Trip) -> tuple[NDArray[np.float64], NDArray[np.float64]]:
     speeds = schedule.speeds[:-1, None] + np.diff(schedule.speeds)[:, None] * along
     slope = (np.diff(schedule.speeds) / schedule.durations)[:, None]
     power = laws_of(trip.equations).wheel_power(trip.values, speeds, slope)
-    return times.ravel(), power.ravel()
+    return times.ravel(), np.ravel(power)
 
 
-def trip_figure(trip: Trip, *, theme_name: str = "light", width: float = 8.0) -> Any:  # noqa: ANN401
+def trip_figure(trip: Trip, *, theme_name: str = "light", width: float = 8.0) -> Figure:
     """Draw speed and power at the wheels against time, and what came of the energy.
 
     Parameters
@@ -204,7 +206,7 @@ def trip_figure(trip: Trip, *, theme_name: str = "light", width: float = 8.0) ->
     return figure
 
 
-def _words(axes: Any, ink: Ink, trip: Trip) -> None:  # noqa: ANN401
+def _words(axes: Axes, ink: Ink, trip: Trip) -> None:
     """Say what the two areas come to, at the top left, where a trip begins slowly."""
     driving = format_number(float(trip.wheel_energy.magnitude))
     braking = format_number(float(trip.braking_energy.magnitude))

@@ -3,20 +3,21 @@
 from __future__ import annotations
 
 import math
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt.driven import with_drive
+from chalkwatt.answering.driven import with_drive
 from chalkwatt.figures.plot import Plot, padded
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_input
-from chalkwatt.sheets.facts import unit_of
+from chalkwatt.laws.quantities import look_up, unit_of
+from chalkwatt.wording.numbers import format_alike
 
 if TYPE_CHECKING:
-    from chalkwatt.claims import Claim
-    from chalkwatt.finding import Finding
-    from chalkwatt.verdicts import Frontier, Need, Verdict
+    from numpy.typing import NDArray
+
+    from chalkwatt.evidence.claims.claims import Claim
+    from chalkwatt.evidence.claims.verdicts import Frontier, Need, Verdict
+    from chalkwatt.evidence.finding import Finding
 
 __all__ = ["frontier_figure", "need_strip", "spread_figure", "tornado_figure"]
 
@@ -25,7 +26,7 @@ _BINS = 48
 _BESIDE = 8  # units; a spot further across than this from a line's end lies beside it
 
 
-def _shown(finding: Finding, si: Any, label: str) -> Any:  # noqa: ANN401
+def _shown(finding: Finding, si: float, label: str) -> float:
     return finding.quantity.in_unit(si, label)
 
 
@@ -44,7 +45,7 @@ def spread_figure(finding: Finding, claim: Claim | None = None) -> str:
         SVG.
     """
     unit = claim.unit if claim else finding.unit
-    drawn = np.asarray(_shown(finding, finding.spread.solved, unit))
+    drawn = finding.quantity.in_unit(finding.spread.solved, unit)
     claimed = [float(_shown(finding, claim.si, unit))] if claim else []
     low, high = np.quantile(drawn, [0.0005, 0.9995])
     plot = Plot(WIDTH, 190, padded([float(low), float(high), *claimed]), (0, 1), (14, 46, 14, 44))
@@ -135,22 +136,22 @@ def tornado_figure(finding: Finding, claim: Claim | None = None, most: int = 8) 
             f"{look_up(swing.name).words}: {_ends(fact.low, fact.high, swing.name, fact.unit)}",
         )
     if near and claim is not None:
-        place = plot.across(claimed)
+        along = plot.across(claimed)
         # Only beside the bars, so that no line runs through the words.
         for foot in range(len(swings)):
             y = plot.top + row * foot
-            plot.line([(place, y + 14), (place, y + 33)], "claim")
-        plot.line([(place, plot.bottom - 6), (place, plot.bottom)], "claim")
+            plot.line([(along, y + 14), (along, y + 33)], "claim")
+        plot.line([(along, plot.bottom - 6), (along, plot.bottom)], "claim")
         plot.text(
-            place,
+            along,
             plot.top - 11,
             f"claim: {claim.text}",
             kind="bad",
-            anchor="end" if place > WIDTH / 2 else "start",
+            anchor="end" if along > WIDTH / 2 else "start",
         )
     plot.axis(f"{finding.quantity.words} in {unit}" if unit else finding.quantity.words)
     told = ", ".join(
-        f"{look_up(swing.name).words} {format_input(min(pair), 3)} to {format_input(max(pair), 3)} {unit}"
+        f"{look_up(swing.name).words} {' to '.join(format_alike(sorted(pair), 3))} {unit}"
         for swing, pair in zip(swings, ends, strict=True)
     )
     told = f"What each input alone does to the {finding.quantity.words}: {told}."
@@ -159,7 +160,7 @@ def tornado_figure(finding: Finding, claim: Claim | None = None, most: int = 8) 
 
 def _ends(low: float, high: float, name: str, unit: str) -> str:
     entry = look_up(name)
-    shown = " to ".join(format_input(float(entry.in_unit(one, unit)), 4) for one in (low, high))
+    shown = " to ".join(format_alike([float(entry.in_unit(one, unit)) for one in (low, high)], 4))
     return f"{shown} {unit}".rstrip()
 
 
@@ -188,6 +189,8 @@ def need_strip(need: Need) -> str:
     told = f"{look_up(need.name).words}: stated {fact.text}; "
     if need.value is None:
         return plot.svg(told + "no value of it alone would do")
+    if not need.within_reach:
+        return plot.svg(told + need.text)
     if limits[0] <= need.value <= limits[1]:
         place = plot.across(need.value)
         plot.line([(place, 2), (place, 24)], "claim")
@@ -214,10 +217,10 @@ def frontier_figure(verdict: Verdict, frontier: Frontier) -> str:
     across, upward = frontier.across, frontier.upward
     units = unit_of(across.name, across.label), unit_of(upward.name, upward.label)
 
-    def in_x(si: Any) -> Any:  # noqa: ANN401  float or array
+    def in_x(si: float) -> float:
         return look_up(across.name).in_unit(si, units[0])
 
-    def in_y(si: Any) -> Any:  # noqa: ANN401  float or array
+    def in_y(si: float) -> float:
         return look_up(upward.name).in_unit(si, units[1])
 
     x = (float(in_x(frontier.x[0])), float(in_x(frontier.x[-1])))
@@ -227,7 +230,8 @@ def frontier_figure(verdict: Verdict, frontier: Frontier) -> str:
     left, right = (plot.across(float(in_x(one))) for one in (across.low, across.high))
     foot, head = (plot.upward(float(in_y(one))) for one in (upward.low, upward.high))
     plot.box(left, head, right - left, foot - head, "band")
-    xs, ys = in_x(frontier.x), in_y(frontier.y)
+    xs = look_up(across.name).in_unit(frontier.x, units[0])
+    ys = look_up(upward.name).in_unit(frontier.y, units[1])
     plot.curve(xs, ys, "claim")
     plot.circle(plot.across(float(in_x(across.si))), plot.upward(float(in_y(upward.si))), 4, "dot")
     met = "met" if frontier.met_above else "not met"
@@ -248,7 +252,9 @@ def frontier_figure(verdict: Verdict, frontier: Frontier) -> str:
     return plot.svg(with_drive(told, verdict.finding))
 
 
-def _sides(plot: Plot, x: Any, y: Any, words: tuple[str, str]) -> None:  # noqa: ANN401
+def _sides(
+    plot: Plot, x: NDArray[np.float64], y: NDArray[np.float64], words: tuple[str, str]
+) -> None:
     """Write on each side of a line which it is, where there is most room around the words."""
     line = [
         (plot.across(float(one)), plot.upward(float(other)))

@@ -5,20 +5,25 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from chalkwatt.claims import Claim
-from chalkwatt.driven import how_driven
-from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.saying import Said
-from chalkwatt.publish.stated import stated
-from chalkwatt.quantities import look_up
-from chalkwatt.telling import circumstances, unjudged
+from chalkwatt.answering.driven import how_driven
+from chalkwatt.errors import ChalkwattError, NoSolutionError
+from chalkwatt.evidence.claims.claims import Claim
+from chalkwatt.evidence.claims.telling import assumed, circumstances, unjudged
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.scripts.saying import Said
+from chalkwatt.scripts.stated import stated
 
 if TYPE_CHECKING:
     from collections.abc import Callable
 
+    from chalkwatt.scripts.stated import Asked
+    from chalkwatt.wording.given import Given
+
 __all__ = [
     "Judged",
     "Sentence",
+    "endless_of",
+    "giver",
     "judged",
     "knower",
     "readable",
@@ -65,7 +70,7 @@ class Judged:
     sentence: Said | str
 
 
-def judged(sheet: Any, as_words: Callable[[str], str]) -> tuple[Judged, ...]:  # noqa: ANN401
+def judged(sheet: Asked, as_words: Callable[[str], str]) -> tuple[Judged, ...]:
     """Judge every claim of a sheet; of one that cannot be judged, say why.
 
     Parameters
@@ -92,7 +97,7 @@ def judged(sheet: Any, as_words: Callable[[str], str]) -> tuple[Judged, ...]:  #
             Judged(
                 as_words(claim.said_by),
                 look_up(claim.quantity).words,
-                claim.sense,
+                claim.said_sense,
                 _spoken(circumstances(claim), as_words),
                 Sentence(number, number.label, words=claim.text),
                 verdict.word,
@@ -105,7 +110,7 @@ def judged(sheet: Any, as_words: Callable[[str], str]) -> tuple[Judged, ...]:  #
 
 
 def _unjudged(
-    sheet: Any,  # noqa: ANN401
+    sheet: Asked,
     claim: Claim,
     cause: ChalkwattError,
     as_words: Callable[[str], str],
@@ -114,7 +119,7 @@ def _unjudged(
     return Judged(
         as_words(claim.said_by),
         look_up(claim.quantity).words,
-        claim.sense,
+        claim.said_sense,
         _spoken(circumstances(claim), as_words),
         Sentence(number, number.label, words=claim.text),
         "cannot be judged",
@@ -122,11 +127,12 @@ def _unjudged(
     )
 
 
-def setting(sheet: Any) -> dict[str, Any]:  # noqa: ANN401
+def setting(sheet: Asked) -> dict[str, Any]:
     """Return the conditions for which an episode asks its questions.
 
     Those of the first claim of the sheet that make a range, or none if it states a speed, or a steady
-    90 km/h. A stated consumption needs no speed, and with one it is compared with the road.
+    90 km/h; where no range has a limit, the first of them for which that can be
+    said. A stated consumption needs no speed, and with one it is compared with the road.
 
     Parameters
     ----------
@@ -136,16 +142,22 @@ def setting(sheet: Any) -> dict[str, Any]:  # noqa: ANN401
     -------
     dict of str to (str or number)
     """
-    offers = [dict(one.conditions) for one in sheet.claims if one.conditions and not one.variant]
+    offers: list[dict[str, Any]] = [
+        dict(one.conditions) for one in sheet.claims if one.conditions and not one.variant
+    ]
     known = knower(sheet)
-    steady = dict(_STEADY)
+    steady: dict[str, Any] = dict(_STEADY)
     for conditions in (*offers, *([{}, steady] if "speed" in sheet.facts else [steady, {}])):
         if "range" not in conditions and known("range", **conditions):
+            return conditions
+    unlimited = endless_of(sheet, str)
+    for conditions in (*offers, *([{}] if "speed" in sheet.facts else [steady])):
+        if "range" not in conditions and unlimited("range", **conditions):
             return conditions
     return {}
 
 
-def spoken_setting(sheet: Any, as_words: Callable[[str], str]) -> str:  # noqa: ANN401
+def spoken_setting(sheet: Asked, as_words: Callable[[str], str]) -> str:
     """Say for which drive an episode asks, as " at a steady 90 km/h on a level road, without wind"."""
     conditions = setting(sheet)
     claimed = circumstances(Claim("range", 1.0, **conditions))
@@ -156,13 +168,13 @@ def spoken_setting(sheet: Any, as_words: Callable[[str], str]) -> str:  # noqa: 
     return _spoken(how_driven(finding) or claimed, as_words)
 
 
-def spoken_notes(sheet: Any, as_words: Callable[[str], str]) -> tuple[str, ...]:  # noqa: ANN401
+def spoken_notes(sheet: Asked, as_words: Callable[[str], str]) -> tuple[str, ...]:
     """Return what has to be said beside the range of an episode."""
     try:
         finding = sheet.find("range", **setting(sheet))
     except ChalkwattError:
         return ()
-    return tuple(readable(as_words(one)) for one in finding.notes)
+    return tuple(readable(as_words(one)) for one in (*finding.notes, *assumed(finding)))
 
 
 def readable(fenced: str) -> str:
@@ -173,7 +185,7 @@ def readable(fenced: str) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.judged import readable
+    >>> from chalkwatt.scripts.judged import readable
     >>> print(readable(r"0\.5 \(half\), \[no\]"))
     0.5 (half), \[no\]
     """
@@ -186,10 +198,10 @@ def _spoken(text: str, as_words: Callable[[str], str]) -> str:
     return f" {readable(as_words(text))}" if text.strip() else ""
 
 
-def knower(sheet: Any) -> Callable[..., bool]:  # noqa: ANN401
+def knower(sheet: Asked) -> Callable[..., bool]:
     """Return a function that says whether a quantity follows from a sheet."""
 
-    def known(wanted: str, **conditions: Any) -> bool:  # noqa: ANN401  whatever a script gives
+    def known(wanted: str, **conditions: Given) -> bool:
         try:
             sheet.find(wanted, **conditions)
         except ChalkwattError:
@@ -197,3 +209,28 @@ def knower(sheet: Any) -> Callable[..., bool]:  # noqa: ANN401
         return True
 
     return known
+
+
+def giver(sheet: Asked) -> Callable[[str], bool]:
+    """Return a function that says whether a sheet states a quantity itself."""
+
+    def given(wanted: str) -> bool:
+        return wanted in sheet.facts
+
+    return given
+
+
+def endless_of(sheet: Asked, as_words: Callable[[str], str]) -> Callable[..., str]:
+    """Return a function that says why nothing limits a quantity; nothing where something does."""
+
+    def endless(wanted: str, **conditions: Given) -> str:
+        try:
+            sheet.find(wanted, **conditions)
+        except NoSolutionError as cause:
+            if wanted in cause.endless:
+                return readable(as_words(str(cause).removesuffix(cause.advice).strip()))
+        except ChalkwattError:
+            return ""
+        return ""
+
+    return endless

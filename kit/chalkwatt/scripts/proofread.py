@@ -9,17 +9,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
-from chalkwatt import units
-from chalkwatt.publish.saying import Said
-from chalkwatt.publish.spoken_numbers import Mention, find_mentions
-from chalkwatt.publish.stated import Stated, stated_all
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_number
+from chalkwatt.calls import checked_call
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.scripts.saying import Said
+from chalkwatt.scripts.spoken_numbers import Mention, find_mentions
+from chalkwatt.scripts.stated import Stated, stated_all
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import format_number
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
+
+    from chalkwatt.scripts.stated import Numbers
 
 __all__ = ["Proof", "Remark", "proofread"]
 
@@ -89,7 +92,8 @@ class Proof:
         return "\n".join([f"<proof: {counts}>", *bad])
 
 
-def proofread(text: str, numbers: Any, *, before: Any = None) -> Proof:  # noqa: ANN401
+@checked_call
+def proofread(text: str, numbers: Numbers, *, before: Numbers | None = None) -> Proof:
     r"""Say of every number in prose what stands behind it.
 
     Parameters
@@ -112,7 +116,7 @@ def proofread(text: str, numbers: Any, *, before: Any = None) -> Proof:  # noqa:
 
     Examples
     --------
-    >>> from chalkwatt.publish.proofread import proofread
+    >>> from chalkwatt.scripts.proofread import proofread
     >>> prose = "It weighs 700 kg.\n\nIt seats 90 kg."
     >>> proofread(prose, {"mass": "720 kg"}, before={"mass": "700 kg"})
     <proof: 0 supported, 1 moved, 1 unsupported>

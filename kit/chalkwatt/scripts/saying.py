@@ -4,17 +4,19 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass, replace
+from decimal import ROUND_CEILING, ROUND_FLOOR, ROUND_HALF_UP, Decimal
 from typing import TYPE_CHECKING
 
-from chalkwatt import units
+from chalkwatt.calls import checked_call
 from chalkwatt.errors import UnitError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_number
-from chalkwatt.rendering.speech import say_number, say_unit
-from chalkwatt.spread import digits_for
+from chalkwatt.evidence.spread.draws import digits_for
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import format_number
+from chalkwatt.wording.speech import say_number, say_unit
 
 if TYPE_CHECKING:
-    from chalkwatt.publish.stated import Stated
+    from chalkwatt.scripts.stated import Stated
 
 __all__ = ["Said", "in_words", "rounded", "say_about"]
 
@@ -27,6 +29,7 @@ _WORDS = (
     *("seven", "eight", "nine", "ten", "eleven", "twelve"),
 )
 _HOUR = 3600.0
+_WHOLE = 1e-9  # relative; nearer to a whole number than this is rounding
 
 
 def rounded(value: float, digits: int) -> float:
@@ -34,12 +37,10 @@ def rounded(value: float, digits: int) -> float:
 
     Examples
     --------
-    >>> from chalkwatt.publish.saying import rounded
+    >>> from chalkwatt.scripts.saying import rounded
     >>> rounded(262.5, 2), rounded(0.0475, 2)
     (260.0, 0.048)
     """
-    from decimal import ROUND_HALF_UP, Decimal
-
     if value == 0 or not math.isfinite(value):
         return value
     exact = Decimal(value)
@@ -51,12 +52,10 @@ def outward(low: float, high: float, digits: int) -> tuple[float, float]:
 
     Examples
     --------
-    >>> from chalkwatt.publish.saying import outward
+    >>> from chalkwatt.scripts.saying import outward
     >>> outward(191.4, 205.2, 3)
     (191.0, 206.0)
     """
-    from decimal import ROUND_CEILING, ROUND_FLOOR, Decimal
-
     made = []
     for value, way in ((low, ROUND_FLOOR), (high, ROUND_CEILING)):
         exact = Decimal(value)
@@ -70,7 +69,7 @@ def in_words(value: float) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.saying import in_words
+    >>> from chalkwatt.scripts.saying import in_words
     >>> in_words(6.0), in_words(260.0), in_words(-0.5)
     ('six', '260', 'minus 0.5')
     """
@@ -98,7 +97,7 @@ def say_about(value: float, low: float, high: float, label: str) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.saying import say_about
+    >>> from chalkwatt.scripts.saying import say_about
     >>> say_about(261.3, 261.3, 261.3, "mi"), say_about(6.17, 6.17, 6.17, "kW")
     ('about 260 miles', 'a little over six kilowatts')
     """
@@ -134,7 +133,7 @@ def say_time(seconds: float, half: float) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.saying import say_time
+    >>> from chalkwatt.scripts.saying import say_time
     >>> say_time(13_770.0, 0.0), say_time(13_770.0, 2000.0)
     ('about three hours and 50 minutes', 'about four hours')
     """
@@ -151,7 +150,10 @@ def say_time(seconds: float, half: float) -> str:
 
 @dataclass(frozen=True)
 class Said:
-    """A number in a script: as text it is said; ``between`` and ``figures`` write it otherwise."""
+    """A number in a script: as text it is said; ``between`` and ``figures`` write it otherwise.
+
+    ``when`` says for which drive it holds, with a space before it, and ``notes`` what has to be said beside it.
+    """
 
     stated: Stated
     label: str
@@ -170,7 +172,28 @@ class Said:
         half = (self.stated.high - self.stated.low) / 2
         if self.label == "h" and self.stated.si >= _HOUR:
             return say_time(self.stated.si, half)
+        if half == 0 and look_up(self.stated.name).whole and not self.label:
+            # A count is told whole: nobody counts about 3460 cells.
+            count = self.stated.si
+            near = round(count)
+            exact = math.isclose(count, near, rel_tol=_WHOLE)
+            return f"{'' if exact else 'about '}{in_words(float(near))}"
         return say_about(*self.stated.in_unit(self.label), self.label)
+
+    @property
+    def negative(self) -> bool:
+        """Whether it is below nought, where other words than "minus" may be called for."""
+        return self.stated.si < 0
+
+    @property
+    def when(self) -> str:
+        """For which drive it holds, as " at a steady 90 km/h on a level road, without wind or heater"."""
+        return self.stated.driven
+
+    @property
+    def notes(self) -> tuple[str, ...]:
+        """What has to be said beside it, each as a sentence."""
+        return self.stated.notes
 
     @property
     def between(self) -> Said:
@@ -197,6 +220,7 @@ class Said:
         shown = format_number(value, min(digits, _MOST_SHOWN))
         return f"{shown}°" if self.label == "°" else f"{shown} {self.label}".strip()
 
+    @checked_call
     def to(self, label: str) -> Said:
         """Say it in another unit.
 

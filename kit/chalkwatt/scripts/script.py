@@ -9,19 +9,28 @@ from __future__ import annotations
 
 import difflib
 import re
-from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Any, NoReturn
 
-from chalkwatt.errors import ChalkwattError, NameUnknownError
-from chalkwatt.publish.picture import printable
-from chalkwatt.publish.safe_write import write_text
-from chalkwatt.publish.saying import Said
-from chalkwatt.publish.stated import Stated, stated, stated_all
-from chalkwatt.quantities import glossary
+from chalkwatt.calls import checked_call
+from chalkwatt.cards.picture import printable
+from chalkwatt.errors import ChalkwattError, NameUnknownError, TooLittleKnownError
+from chalkwatt.laws.quantities import glossary, look_up
+from chalkwatt.scripts import judged
+from chalkwatt.scripts.saying import Said
+from chalkwatt.scripts.stated import Stated, stated, stated_all
+from chalkwatt.store import write_text
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping
+    from collections.abc import Callable, Iterable
     from pathlib import Path
+
+    from jinja2.runtime import Context
+    from jinja2.sandbox import ImmutableSandboxedEnvironment
+
+    from chalkwatt.scripts.stated import Asked, Numbers
+    from chalkwatt.wording.given import Given
 
 __all__ = ["Script", "Spoken", "script"]
 
@@ -29,7 +38,7 @@ __all__ = ["Script", "Spoken", "script"]
 _OPEN, _CLOSE = "\ue000", "\ue001"
 _MARK = re.compile(f"{_OPEN}(\\d+){_OPEN}(.*?){_CLOSE}", re.DOTALL)
 _ACTIVE = re.compile(r"([\\`*_{}\[\]()#+.!|~>-])")
-_OF_A_SHEET = frozenset({"at", "claims", "invented", "known", "notes", "when"})
+_OF_A_SHEET = frozenset({"at", "claims", "endless", "given", "invented", "known", "notes", "when"})
 _MOST_TEXT = 2_000_000  # characters
 
 
@@ -55,11 +64,15 @@ class Script:
         Every number in it, in order.
     path : Path or None
         Where it was written.
+    notes : tuple of str
+        For the author: for which drive its numbers hold, and what has to be said beside them, where the text
+        does not say it.
     """
 
     text: str
     spoken: tuple[Spoken, ...]
     path: Path | None = None
+    notes: tuple[str, ...] = ()
 
     @property
     def carries(self) -> dict[str, float]:
@@ -70,9 +83,10 @@ class Script:
         return self.text
 
 
+@checked_call
 def script(
     template: str,
-    numbers: Any,  # noqa: ANN401  a sheet or a mapping
+    numbers: Numbers,
     path: str | Path | None = None,
     *,
     units: Mapping[str, str] | None = None,
@@ -84,9 +98,12 @@ def script(
     template : str
         Markdown with ``{{ name }}`` for every number. ``{{ name.to("mi") }}`` says it in another
         unit, ``{{ name.between }}`` says its spread, ``{{ name.figures }}`` writes it in digits,
-        ``{{ name|capitalize }}`` begins a sentence. Of a sheet,
+        ``{{ name|capitalize }}`` begins a sentence; ``{{ name.when }}`` says for which drive it holds,
+        and ``name.notes`` are sentences to be said beside it. Of a sheet,
         ``{{ find("range", speed="90 km/h") }}`` asks a question, ``known(…)`` says whether it has
-        an answer, ``{{ vehicle }}`` is its name, ``invented`` whether it says so, ``claims`` are
+        an answer, ``given(…)`` whether the sheet states it itself, which ``find`` without conditions says
+        where the rest of the sheet does not, ``endless(…)`` why nothing limits it, ``{{ vehicle }}`` is its name,
+        ``invented`` whether it says so, ``claims`` are
         its claims with their verdicts, and ``at`` the conditions of the first of them, to be used
         as ``{{ find("range", **at) }}`` and said as ``{{ when }}``; ``notes`` are sentences to be
         said beside that range: what gave way to the conditions, and which facts contradict it.
@@ -109,12 +126,12 @@ def script(
     Examples
     --------
     >>> from chalkwatt import load
-    >>> from chalkwatt.publish.script import script
+    >>> from chalkwatt.scripts.script import script
     >>> far = load.find("range", **load.example)
     >>> script("It goes {{ range }}.", {"range": far}).text
     'It goes about 380 kilometres.'
     """
-    from jinja2 import TemplateError, TemplateSyntaxError
+    from jinja2 import TemplateError, TemplateSyntaxError  # noqa: PLC0415  Jinja2 is slow to import
 
     spoken: list[Stated] = []
     environment = _environment(spoken)
@@ -135,24 +152,42 @@ def script(
         ) from cause
     made, found = _unmarked(text, spoken)
     place = None if path is None else write_text(path, made)
-    return Script(made, found, place)
+    return Script(made, found, place, _left_unsaid(made, spoken))
 
 
-def _environment(spoken: list[Stated]) -> Any:  # noqa: ANN401
-    from jinja2 import StrictUndefined, Undefined
-    from jinja2.exceptions import SecurityError
-    from jinja2.sandbox import ImmutableSandboxedEnvironment
+def _left_unsaid(text: str, spoken: Iterable[Stated]) -> tuple[str, ...]:
+    """Return what has to be said beside the numbers of a script and stands nowhere in it."""
+    made: dict[str, None] = {}
+    for number in spoken:
+        words = look_up(number.name).words
+        start = f"{words[:1].upper()}{words[1:]}: "
+        if number.driven and not _says(text, number.driven):
+            made.setdefault(f"{start}For a drive{number.driven}.")
+        for note in number.notes:
+            if not _says(text, note):
+                made.setdefault(f"{start}{note}")
+    return tuple(made)
+
+
+def _says(text: str, told: str) -> bool:
+    return told.strip() in text or _fenced(told).strip() in text
+
+
+def _environment(spoken: list[Stated]) -> ImmutableSandboxedEnvironment:
+    from jinja2 import StrictUndefined, Undefined  # noqa: PLC0415  Jinja2 is slow to import
+    from jinja2.exceptions import SecurityError  # noqa: PLC0415  Jinja2 is slow to import
+    from jinja2.sandbox import ImmutableSandboxedEnvironment  # noqa: PLC0415  Jinja2 is slow to import
 
     class Sandbox(ImmutableSandboxedEnvironment):
         """A sandbox without the operators that make much out of little."""
 
         intercepted_binops = frozenset({"*", "**", "%"})
 
-        def call_binop(self, _context: Any, operator: str, *_sides: Any) -> Any:  # noqa: ANN401
+        def call_binop(self, _context: Context, operator: str, *_sides: object) -> NoReturn:
             message = f"a script does not calculate ({operator})"
             raise SecurityError(message)
 
-    def written(value: Any) -> Any:  # noqa: ANN401
+    def written(value: object) -> object:
         if isinstance(value, Said):
             spoken.append(value.stated)
             return f"{_OPEN}{len(spoken) - 1}{_OPEN}{value.text}{_CLOSE}"
@@ -161,7 +196,7 @@ def _environment(spoken: list[Stated]) -> Any:  # noqa: ANN401
         message = f"a script cannot write a {type(value).__name__}"
         raise SecurityError(message)
 
-    def capitalized(value: Any) -> Any:  # noqa: ANN401
+    def capitalized(value: object) -> str:
         text = str(written(value))
         at = text.rfind(_OPEN) + 1
         return text[:at] + text[at : at + 1].upper() + text[at + 1 :]
@@ -174,8 +209,8 @@ def _environment(spoken: list[Stated]) -> Any:  # noqa: ANN401
     return made
 
 
-def _free_names(environment: Any, template: str) -> set[str]:  # noqa: ANN401
-    from jinja2 import meta
+def _free_names(environment: ImmutableSandboxedEnvironment, template: str) -> set[str]:
+    from jinja2 import meta  # noqa: PLC0415  Jinja2 is slow to import
 
     return set(meta.find_undeclared_variables(environment.parse(template)))
 
@@ -183,43 +218,43 @@ def _free_names(environment: Any, template: str) -> set[str]:  # noqa: ANN401
 def _context(
     template: str,
     names: set[str],
-    numbers: Any,  # noqa: ANN401
+    numbers: Numbers,
     chosen: dict[str, str],
 ) -> dict[str, Any]:
     context: dict[str, Any] = {}
+    # What stands in for a sheet is asked for what it has, and for nothing else.
+    sheet = None if isinstance(numbers, Mapping) else numbers
     for name in sorted(names):
-        if name == "vehicle" and hasattr(numbers, "name"):
-            context[name] = as_words(str(numbers.name))
-        elif name == "find" and hasattr(numbers, "find"):
-            context[name] = _asker(numbers, chosen)
-        elif name in _OF_A_SHEET and hasattr(numbers, "judge"):
-            context[name] = _of_a_sheet(name, numbers)
+        if name == "vehicle" and sheet is not None and hasattr(sheet, "name"):
+            context[name] = as_words(str(sheet.name))
+        elif name == "find" and sheet is not None and hasattr(sheet, "find"):
+            context[name] = _asker(sheet, chosen)
+        elif name in _OF_A_SHEET and sheet is not None and hasattr(sheet, "judge"):
+            context[name] = _of_a_sheet(name, sheet)
         else:
             context[name] = _said(name, _one(template, name, numbers), chosen)
     return context
 
 
-def _of_a_sheet(name: str, sheet: Any) -> Any:  # noqa: ANN401
-    from chalkwatt.publish import judged
-
-    if name == "claims":
-        return judged.judged(sheet, as_words)
-    if name == "known":
-        return judged.knower(sheet)
-    if name == "at":
-        return judged.setting(sheet)
-    if name == "notes":
-        return judged.spoken_notes(sheet, as_words)
-    if name == "when":
-        return judged.spoken_setting(sheet, as_words)
-    return bool(sheet.invented)
+def _of_a_sheet(name: str, sheet: Asked) -> object:
+    made: dict[str, Callable[[], object]] = {
+        "at": lambda: judged.setting(sheet),
+        "claims": lambda: judged.judged(sheet, as_words),
+        "endless": lambda: judged.endless_of(sheet, as_words),
+        "given": lambda: judged.giver(sheet),
+        "invented": lambda: bool(sheet.invented),
+        "known": lambda: judged.knower(sheet),
+        "notes": lambda: judged.spoken_notes(sheet, as_words),
+        "when": lambda: judged.spoken_setting(sheet, as_words),
+    }
+    return made[name]()
 
 
-def _one(template: str, name: str, numbers: Any) -> Stated:  # noqa: ANN401
+def _one(template: str, name: str, numbers: Numbers) -> Stated:
     try:
         return stated_all(numbers, [name])[name]
     except NameUnknownError as cause:
-        offered = list(numbers) if hasattr(numbers, "keys") else list(glossary())
+        offered = list(numbers) if isinstance(numbers, Mapping) else list(glossary())
         line = _line_of(template, name)
         raise NameUnknownError(
             f"Line {line} of the script: nothing stands behind {name!r}.",
@@ -236,22 +271,40 @@ def _line_of(template: str, name: str) -> int:
 
 
 def _said(name: str, number: Stated, chosen: Mapping[str, str]) -> Said:
-    made = Said(number, number.label)
+    # What a script may print is words, whatever a sheet wrote into it.
+    fenced = replace(
+        number,
+        driven=_fenced(number.driven),
+        notes=tuple(_fenced(one).strip() for one in number.notes),
+    )
+    made = Said(fenced, number.label)
     return made.to(chosen[name]) if name in chosen else made
 
 
-def _asker(sheet: Any, chosen: Mapping[str, str]) -> Any:  # noqa: ANN401
+def _fenced(text: str) -> str:
+    return f" {judged.readable(as_words(text))}" if text.strip() else ""
+
+
+def _asker(sheet: Asked, chosen: Mapping[str, str]) -> Callable[..., Said]:
     asked: dict[str, Said] = {}
 
-    def find(wanted: str, **conditions: Any) -> Said:  # noqa: ANN401
+    def find(wanted: str, **conditions: Given) -> Said:
         question = repr((wanted, sorted(conditions.items())))
         if question not in asked:
-            asked[question] = _said(
-                wanted, stated(wanted, sheet.find(wanted, **conditions)), chosen
-            )
+            asked[question] = _said(wanted, _found(sheet, wanted, conditions), chosen)
         return asked[question]
 
     return find
+
+
+def _found(sheet: Asked, wanted: str, conditions: Mapping[str, Given]) -> Stated:
+    """Ask a sheet; what its other facts do not make may be what it states itself."""
+    try:
+        return stated(wanted, sheet.find(wanted, **conditions))
+    except TooLittleKnownError:
+        if conditions or wanted not in sheet.facts:
+            raise  # for which drive a stated value holds, nobody says
+        return stated(wanted, sheet.facts[wanted])
 
 
 def as_words(text: str) -> str:
@@ -259,7 +312,7 @@ def as_words(text: str) -> str:
 
     Examples
     --------
-    >>> from chalkwatt.publish.script import as_words
+    >>> from chalkwatt.scripts.script import as_words
     >>> print(as_words("<b>*Wren*</b>"))
     &lt;b&gt;\*Wren\*&lt;/b&gt;
     """

@@ -11,10 +11,10 @@ import re
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from chalkwatt import units
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import glossary
-from chalkwatt.rendering.speech import say_unit
+from chalkwatt.laws.quantities import glossary
+from chalkwatt.wording import units
+from chalkwatt.wording.speech import say_unit
 
 if TYPE_CHECKING:
     from collections.abc import Iterator
@@ -163,7 +163,7 @@ def find_mentions(text: str) -> Iterator[Mention]:
 
     Examples
     --------
-    >>> from chalkwatt.publish.spoken_numbers import find_mentions
+    >>> from chalkwatt.scripts.spoken_numbers import find_mentions
     >>> [(one.text, one.label) for one in find_mentions("About 260 miles at ninety km/h.")]
     [('About 260 miles', 'mi'), ('ninety km/h', 'km/h')]
     """

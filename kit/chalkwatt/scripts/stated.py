@@ -4,30 +4,82 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Protocol, TypeAlias
 
 import numpy as np
 
-from chalkwatt.answers import Answer
+from chalkwatt.answering.answers import Answer
+from chalkwatt.answering.driven import how_driven
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.quantities import look_up
+from chalkwatt.evidence.claims.telling import assumed
+from chalkwatt.evidence.finding import Finding
+from chalkwatt.evidence.sheets.facts import Fact
+from chalkwatt.laws.quantities import look_up
 from chalkwatt.rendering.working import unit_for
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Callable, Iterable, Sequence
+
+    from chalkwatt.evidence.claims.claims import Claim
+    from chalkwatt.evidence.claims.valueless import ValuelessVerdict
+    from chalkwatt.evidence.claims.variants import VariantVerdict
+    from chalkwatt.evidence.claims.verdicts import Verdict
+    from chalkwatt.wording.given import Given
 
 __all__ = ["Stated", "stated", "stated_all"]
 
 
+class Asked(Protocol):
+    """A sheet, or what stands in for one."""
+
+    @property
+    def name(self) -> str:
+        """Of the vehicle."""
+
+    @property
+    def invented(self) -> bool:
+        """Whether it says that it is."""
+
+    @property
+    def claims(self) -> Sequence[Claim]:
+        """What is claimed."""
+
+    @property
+    def facts(self) -> Mapping[str, Fact]:
+        """What it states."""
+
+    @property
+    def find(self) -> Callable[..., Finding]:
+        """Answer a question."""
+
+    @property
+    def judge(self) -> Callable[..., Verdict | ValuelessVerdict | VariantVerdict]:
+        """Test a claim."""
+
+    @property
+    def follow(self) -> Callable[[], Mapping[str, Finding]]:
+        """Derive all that can be."""
+
+
+# What one number can be read from, and several.
+Number: TypeAlias = "Stated | Answer | Fact | Given"
+Numbers: TypeAlias = "Asked | Mapping[str, Number]"
+
+
 @dataclass(frozen=True)
 class Stated:
-    """One quantity's number, in SI units, with the ends of its spread and the unit to say it in."""
+    """One quantity's number, in SI units, with the ends of its spread and the unit to say it in.
+
+    ``driven`` is the drive for which it holds, and ``notes`` are what has to be said beside it.
+    """
 
     name: str
     si: float
     low: float
     high: float
     label: str
+    driven: str = ""
+    notes: tuple[str, ...] = ()
 
     @property
     def exact(self) -> bool:
@@ -43,7 +95,7 @@ class Stated:
         return value, low, high
 
 
-def stated(name: str, given: Any) -> Stated:  # noqa: ANN401  whatever a person gives
+def stated(name: str, given: Number) -> Stated:
     """Read one number.
 
     Parameters
@@ -64,7 +116,7 @@ def stated(name: str, given: Any) -> Stated:  # noqa: ANN401  whatever a person 
 
     Examples
     --------
-    >>> from chalkwatt.publish.stated import stated
+    >>> from chalkwatt.scripts.stated import stated
     >>> stated("speed", "110 km/h").label
     'km/h'
     """
@@ -79,8 +131,16 @@ def stated(name: str, given: Any) -> Stated:  # noqa: ANN401  whatever a person 
             )
         span = getattr(given, "interval", None)
         low, high = (given.si, given.si) if span is None else (span.low, span.high)
-        return Stated(name, float(given.si), float(low), float(high), given.unit)
-    if hasattr(given, "si") and hasattr(given, "low"):
+        return Stated(
+            name,
+            float(given.si),
+            float(low),
+            float(high),
+            given.unit,
+            how_driven(given),
+            (*given.notes, *(assumed(given) if isinstance(given, Finding) else ())),
+        )
+    if isinstance(given, Fact):
         return Stated(name, given.si, given.low, given.high, unit_for(name, given.label or None))
     si = look_up(name).read(given)
     if np.ndim(si):
@@ -89,7 +149,7 @@ def stated(name: str, given: Any) -> Stated:  # noqa: ANN401  whatever a person 
     return Stated(name, float(si), float(si), float(si), unit_for(name, label))
 
 
-def stated_all(numbers: Any, names: Iterable[str] | None = None) -> dict[str, Stated]:  # noqa: ANN401
+def stated_all(numbers: Numbers, names: Iterable[str] | None = None) -> dict[str, Stated]:
     """Read every number of a sheet or a mapping.
 
     Parameters

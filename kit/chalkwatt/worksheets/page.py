@@ -5,15 +5,16 @@ from __future__ import annotations
 from html import escape
 from typing import TYPE_CHECKING
 
-from chalkwatt.folding import fold
-from chalkwatt.quantities import look_up
+from chalkwatt.boards.front_end import font
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.folding import fold
 from chalkwatt.rendering.printers import MathmlPrinter
-from chalkwatt.rendering.working import unit_for
+from chalkwatt.rendering.working import CONVERSIONS, unit_for
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    from chalkwatt.publish.worksheet import Given, Problem, Worksheet
+    from chalkwatt.worksheets.worksheet import Printed, Problem, Worksheet
 
 __all__ = ["key_page", "student_page"]
 
@@ -85,8 +86,6 @@ def key_page(sheet: Worksheet) -> str:
 
 
 def _page(sheet: Worksheet, title: str, body: str) -> str:
-    from chalkwatt.boards.front_end import font
-
     style = _STYLE % {"font": font()}
     rule = "default-src 'none'; style-src 'unsafe-inline'; font-src data:"
     caution = f"<footer>{escape(sheet.topic.caution)}</footer>" if sheet.topic.caution else ""
@@ -118,7 +117,7 @@ def _symbol(name: str) -> str:
     return MathmlPrinter().symbol(name)
 
 
-def _table(given: Iterable[Given]) -> str:
+def _table(given: Iterable[Printed]) -> str:
     rows = "".join(
         f"<tr><td>{escape(look_up(one.name).words)}</td><td><math>{_symbol(one.name)}</math></td>"
         f'<td class="number">{escape(one.text)}</td></tr>'
@@ -161,13 +160,14 @@ def _blanks(problem: Problem) -> str:
 
 
 def _worked(problem: Problem) -> str:
+    working = problem.answer.working
+    blocks = [(step.title, step.lines) for step in working.steps]
+    if working.conversions:
+        blocks.insert(0, (CONVERSIONS, tuple(one.shown for one in working.conversions)))
     steps = "".join(
-        f'<div class="step">{escape(step.title)}'
-        + "".join(
-            f'<p><math displaystyle="true">{line.mathml}</math></p>'
-            for line in (step.symbols, step.numbers, step.result)
-        )
+        f'<div class="step">{escape(title)}'
+        + "".join(f'<p><math displaystyle="true">{line.mathml}</math></p>' for line in lines)
         + "</div>"
-        for step in problem.answer.working.steps
+        for title, lines in blocks
     )
     return f'{steps}<p class="answer">Right: {escape(problem.accepted)}</p>'

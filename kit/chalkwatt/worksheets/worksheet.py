@@ -10,27 +10,29 @@ from __future__ import annotations
 import zlib
 from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt import units
-from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.safe_write import write_text
-from chalkwatt.publish.saying import outward, rounded
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numbers import format_input, format_number
+from chalkwatt.calls import checked_call
+from chalkwatt.errors import ChalkwattError, told
+from chalkwatt.laws.quantities import look_up
 from chalkwatt.rendering.working import unit_for
+from chalkwatt.scripts.saying import outward, rounded
+from chalkwatt.store import write_text
+from chalkwatt.wording import units
+from chalkwatt.wording.numbers import format_alike, format_input
+from chalkwatt.worksheets.page import key_page, student_page
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Sequence
+    from collections.abc import Sequence
     from pathlib import Path
 
-    from chalkwatt.answers import Answer
-    from chalkwatt.plans import Plan
-    from chalkwatt.topic import Topic
+    from chalkwatt.answering.answers import Answer
+    from chalkwatt.answering.topic import Topic
+    from chalkwatt.planning.plans import Plan
 
-__all__ = ["Given", "Problem", "Worksheet", "worksheet"]
+__all__ = ["Printed", "Problem", "Worksheet", "check_seed", "worksheet"]
 
 _MOST_STEPS = 4  # more are a task for a computer
 _LEAST_GIVEN, _MOST_GIVEN = 2, 7
@@ -38,12 +40,13 @@ _WIDEST = 0.1  # relative; a wider tolerance would take a wrong way for a right 
 _REACH = 0.45  # natural logarithm; numbers are drawn so far about the example's
 _DIGITS = 3  # of an input or a reversed outcome, as printed
 _TRIES = 40
+_SEEDS = 2**32  # so many different ones there are
 _TURNED = 0.4  # share of the questions that are turned round
 _ON_THE_WAY = 0.005  # relative; for intermediate results that a student rounds
 
 
 @dataclass(frozen=True)
-class Given:
+class Printed:
     """A printed number: quantity, text as printed, SI value, and half of its last digit."""
 
     name: str
@@ -59,9 +62,9 @@ class Problem:
     Attributes
     ----------
     wanted : str
-    given : tuple of Given
+    given : tuple of Printed
         What is to be used, in the order in which it is printed.
-    taken : tuple of Given
+    taken : tuple of Printed
         Values that hold for every vehicle here: gravity, air, constants.
     conditions : tuple of str
         What is left out of account, such as wind.
@@ -73,8 +76,8 @@ class Problem:
     """
 
     wanted: str
-    given: tuple[Given, ...]
-    taken: tuple[Given, ...]
+    given: tuple[Printed, ...]
+    taken: tuple[Printed, ...]
     conditions: tuple[str, ...]
     answer: Answer
     accept: tuple[float, float]
@@ -89,7 +92,7 @@ class Problem:
         label = self.answer.unit
         low, high = (float(self.answer.quantity.in_unit(one, label)) for one in self.accept)
         # Outwards, so that the text accepts no less than the numbers do.
-        ends = " to ".join(format_number(one, _DIGITS) for one in outward(low, high, _DIGITS))
+        ends = " to ".join(format_alike(outward(low, high, _DIGITS), _DIGITS, keep_zeros=True))
         return f"{ends} {label}".strip()
 
 
@@ -111,17 +114,14 @@ class Worksheet:
     @property
     def student(self) -> str:
         """The sheet as an HTML page, without any answer."""
-        from chalkwatt.publish.worksheet_page import student_page
-
         return student_page(self)
 
     @property
     def key(self) -> str:
         """The key as an HTML page, with full working."""
-        from chalkwatt.publish.worksheet_page import key_page
-
         return key_page(self)
 
+    @checked_call
     def write(self, path: str | Path) -> tuple[Path, Path]:
         """Write the sheet, and beside it the key.
 
@@ -144,6 +144,23 @@ class Worksheet:
         return {one.name: one.si for problem in self.problems for one in problem.given}
 
 
+def check_seed(seed: int) -> None:
+    """Refuse what is no seed: it names the worksheet, and no two of them are the same one.
+
+    Raises
+    ------
+    ChalkwattError
+    """
+    if not 0 <= seed < _SEEDS:
+        raise ChalkwattError(
+            f"seed = {told(seed)} will not do.",
+            value=seed,
+            limit=(0, _SEEDS - 1),
+            advice=f"Give a whole number from 0 to {_SEEDS - 1}.",
+        )
+
+
+@checked_call
 def worksheet(topic: Topic, seed: int = 0, *, problems: int = 6) -> Worksheet:
     """Make a worksheet; the same seed makes the same one.
 
@@ -161,16 +178,17 @@ def worksheet(topic: Topic, seed: int = 0, *, problems: int = 6) -> Worksheet:
     Raises
     ------
     ChalkwattError
-        If the number of problems is none, or the topic has no question that can be worked by hand.
+        If the seed or the number of problems is none, or the topic has no question that can be worked by hand.
 
     Examples
     --------
     >>> from chalkwatt import load
-    >>> from chalkwatt.publish.worksheet import worksheet
+    >>> from chalkwatt.worksheets.worksheet import worksheet
     >>> sheet = worksheet(load, seed=7, problems=2)
     >>> len(sheet.problems), sheet.problems[0].right(sheet.problems[0].answer.si)
     (2, True)
     """
+    check_seed(seed)
     if not 1 <= problems <= 40:
         raise ChalkwattError(
             f"A worksheet of {problems} problems cannot be made.",
@@ -178,7 +196,7 @@ def worksheet(topic: Topic, seed: int = 0, *, problems: int = 6) -> Worksheet:
             limit=(1, 40),
             advice="Ask for 1 to 40.",
         )
-    draw = np.random.default_rng([zlib.crc32(topic.name.encode()), seed % 2**32])
+    draw = np.random.default_rng([zlib.crc32(topic.name.encode()), seed])
     made: list[Problem] = []
     for _ in range(problems * _TRIES):
         problem = _posed(topic, draw)
@@ -278,8 +296,9 @@ def _numbered(topic: Topic, question: Question, draw: np.random.Generator) -> Pr
     answer = topic.find(question.wanted, **{one.name: one.text for one in (*given, *free)})
     if len(answer.solutions) != 1 or not _plausible(answer):
         return None
-    accept = _accepted(topic, question.wanted, [*given, *free], answer.si)
-    if accept is None or accept[1] - accept[0] > 2 * _WIDEST * abs(answer.si):
+    best = float(answer.si)
+    accept = _accepted(topic, question.wanted, [*given, *free], best)
+    if accept is None or accept[1] - accept[0] > 2 * _WIDEST * abs(best):
         return None
     if any(accept[0] <= one.si <= accept[1] for one in given if _same_kind(one.name, answer)):
         return None  # the answer would stand on the sheet
@@ -293,13 +312,13 @@ def _same_kind(name: str, answer: Answer) -> bool:
     return units.same_dimension(look_up(name).unit, answer.quantity.unit)
 
 
-def _printed(name: str, si: float) -> Given:
+def _printed(name: str, si: float) -> Printed:
     """Print what no one chose: a constant as it is, anything else to three digits."""
     entry = look_up(name)
     if entry.constant is None:
         return printed_as(name, si, entry.display[0], _DIGITS)
     text = f"{format_input(float(entry.in_unit(si)))} {entry.display[0]}".strip()
-    return Given(name, text, si, 0.0)
+    return Printed(name, text, si, 0.0)
 
 
 def _plausible(answer: Answer) -> bool:
@@ -321,7 +340,7 @@ def _alike(one: Problem, other: Problem) -> bool:
     }
 
 
-def _drawn(name: str, example: Any, draw: np.random.Generator) -> Given:  # noqa: ANN401
+def _drawn(name: str, example: str, draw: np.random.Generator) -> Printed:
     entry = look_up(name)
     middle = entry.read_one(example)
     label = unit_for(name, entry.label_of(example))
@@ -329,11 +348,11 @@ def _drawn(name: str, example: Any, draw: np.random.Generator) -> Given:  # noqa
     low, high = max(low, min(entry.usual[0], middle)), min(high, max(entry.usual[1], middle))
     si = float(draw.uniform(low, high))
     if entry.whole:
-        return Given(name, str(round(si)), float(round(si)), 0.0)
+        return Printed(name, str(round(si)), float(round(si)), 0.0)
     return printed_as(name, si, label, 2 if draw.random() < 0.5 else _DIGITS, nice=True)
 
 
-def printed_as(name: str, si: float, label: str, digits: int, *, nice: bool = False) -> Given:
+def printed_as(name: str, si: float, label: str, digits: int, *, nice: bool = False) -> Printed:
     """Round a number as it is to be printed, and read back what is printed.
 
     Parameters
@@ -349,11 +368,11 @@ def printed_as(name: str, si: float, label: str, digits: int, *, nice: bool = Fa
 
     Returns
     -------
-    Given
+    Printed
 
     Examples
     --------
-    >>> from chalkwatt.publish.worksheet import printed_as
+    >>> from chalkwatt.worksheets.worksheet import printed_as
     >>> printed_as("mass", 1183.0, "kg", 3).text
     '1180 kg'
     """
@@ -366,11 +385,11 @@ def printed_as(name: str, si: float, label: str, digits: int, *, nice: bool = Fa
     text = f"{format_input(rounded(shown, digits))} {label}".strip()
     if "×" in text:
         raise ChalkwattError(f"{text} is no number for a worksheet.", quantity=name)
-    return Given(name, text, float(entry.read(text)), place / 2 * units.unit(label).factor)
+    return Printed(name, text, float(entry.read(text)), place / 2 * units.unit(label).factor)
 
 
 def _accepted(
-    topic: Topic, wanted: str, given: Sequence[Given], si: float
+    topic: Topic, wanted: str, given: Sequence[Printed], si: float
 ) -> tuple[float, float] | None:
     """Stretch an answer by the rounding of every printed number, and of results on the way."""
     names = tuple(one.name for one in given)
@@ -389,9 +408,3 @@ def _accepted(
             return None
         reach += max(abs(end - si) for end in ends)
     return si - reach, si + reach
-
-
-def step_blanks(problem: Problem) -> Iterator[tuple[str, str]]:
-    """Yield quantity and unit of every result that is to be written down, in order."""
-    for step in problem.answer.working.steps:
-        yield step.find, unit_for(step.find, problem.answer.labels.get(step.find))

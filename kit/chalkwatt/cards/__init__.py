@@ -1,0 +1,1 @@
+"""Cards: pictures and films for a video."""

@@ -1,0 +1,1 @@
+"""Episodes: everything that a sheet makes, and what a change of it changes."""

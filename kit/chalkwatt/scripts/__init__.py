@@ -1,0 +1,1 @@
+"""Scripts: narration with numbers in it."""

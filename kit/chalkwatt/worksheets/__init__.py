@@ -1,0 +1,1 @@
+"""Worksheets: problems and their keys."""
