@@ -105,14 +105,16 @@ def _parser() -> argparse.ArgumentParser:
         help="put the new files in the place of those that you changed or made; each of yours is "
         "kept under another name, as script.mine.md",
     )
-    episode.add_argument("--quiet", action="store_true", help="show no progress")
+    episode.add_argument(
+        "--quiet", action="store_true", help="show no progress, nor what the sheet leaves open"
+    )
     glossary = commands.add_parser("glossary", help="write the glossary of quantities as a page")
     glossary.add_argument("-o", "--output", required=True, metavar="file", help="where to put it")
     return parser
 
 
 def _episode(given: argparse.Namespace) -> str:
-    from chalkwatt.publish.episode import episode
+    from chalkwatt.episodes.episode import episode
 
     made = episode(
         given.sheet,
@@ -126,12 +128,12 @@ def _episode(given: argparse.Namespace) -> str:
         force=given.force,
         progress=not given.quiet,
     )
-    return made.text
+    return made.brief if given.quiet else made.text
 
 
 def _glossary(given: argparse.Namespace) -> str:
-    from chalkwatt.publish.glossary_page import glossary_page
-    from chalkwatt.publish.safe_write import write_text
+    from chalkwatt.pages.glossary_page import glossary_page
+    from chalkwatt.store import write_text
 
     return f"{write_text(given.output, glossary_page())} is written."
 

@@ -8,7 +8,7 @@ to do.
 from __future__ import annotations
 
 import reprlib
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -137,32 +137,71 @@ class NameUnknownError(ChalkwattError, AttributeError):
         self.nearest = tuple(nearest)
 
 
+class CallError(ChalkwattError, TypeError):
+    """A call that does not fit: ``arguments`` of ``function`` are missing, unknown or too many."""
+
+    def __init__(
+        self, message: str, *, function: str = "", arguments: Sequence[str] = (), **facts: object
+    ) -> None:
+        super().__init__(message, **facts)  # type: ignore[arg-type]  # fields only
+        self.function = function
+        self.arguments = tuple(arguments)
+
+
 class UnitError(ChalkwattError):
     """A unit that cannot be read, or that measures something else."""
 
 
 class OutOfBoundsError(ChalkwattError):
-    """A value that lies outside the physical bounds of its quantity."""
+    """A value that lies outside the physical bounds of its quantity.
+
+    ``asked`` is what a sheet was asked, as a finding without a solution, where the value was reckoned and
+    not given.
+    """
+
+    asked: Any = None
 
 
 class NoSolutionError(ChalkwattError):
     """No real value of the wanted quantity satisfies the relations.
 
     ``nearest`` holds the nearest reachable value of the known quantity that stands in the way, in
-    SI units, where one is known.
+    SI units, where one is known. ``endless`` are quantities that have no value because nothing limits
+    them: whoever claims at least so much of one is right. ``asked`` is what a sheet was asked, as a
+    finding without a solution at the stated values: some of its draws may have one.
     """
 
-    def __init__(self, message: str, *, nearest: float | None = None, **facts: object) -> None:
+    def __init__(
+        self,
+        message: str,
+        *,
+        nearest: float | None = None,
+        endless: Sequence[str] = (),
+        **facts: object,
+    ) -> None:
         super().__init__(message, **facts)  # type: ignore[arg-type]  # fields only
         self.nearest = nearest
+        self.endless = tuple(endless)
+        self.asked: Any = None
 
 
 class TooLittleKnownError(ChalkwattError):
-    """The known quantities do not determine the wanted one; ``unlocks`` lists what would."""
+    """The known quantities do not determine the wanted one; ``unlocks`` lists what would.
 
-    def __init__(self, message: str, *, unlocks: Sequence[str] = (), **facts: object) -> None:
+    ``unheard`` are conditions of a claim that nothing known could be reckoned with.
+    """
+
+    def __init__(
+        self,
+        message: str,
+        *,
+        unlocks: Sequence[str] = (),
+        unheard: Sequence[str] = (),
+        **facts: object,
+    ) -> None:
         super().__init__(message, **facts)  # type: ignore[arg-type]  # fields only
         self.unlocks = tuple(unlocks)
+        self.unheard = tuple(unheard)
 
 
 class TooMuchKnownError(ChalkwattError):

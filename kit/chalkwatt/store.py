@@ -46,7 +46,7 @@ def write_bytes(path: str | Path, data: bytes) -> Path:
     --------
     >>> import tempfile
     >>> from pathlib import Path
-    >>> from chalkwatt.publish.safe_write import write_bytes
+    >>> from chalkwatt.store import write_bytes
     >>> with tempfile.TemporaryDirectory() as folder:
     ...     write_bytes(Path(folder) / "new" / "card.svg", b"<svg/>").read_bytes()
     b'<svg/>'

@@ -1,1 +1,0 @@
-"""Publishing: boards and figures outside the notebook."""
