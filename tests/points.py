@@ -4,30 +4,22 @@ A point is what every test of solving back starts from. The quantities given are
 rest follows without any standing value, wind, grade and altitude included.
 """
 
-import importlib
 import itertools
 import random
 from functools import cache
 
 import numpy as np
 
-import chalkwatt
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numpy_function import compile_plan
-from chalkwatt.rendering.numpy_tree import compile_tree, constants
-from chalkwatt.systems import System
-from chalkwatt.topic import Topic
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.laws.quantities import constants, look_up
+from chalkwatt.planning.evaluation import compile_plan
+from chalkwatt.planning.systems import System
+from chalkwatt.topics.registry import every_topic
 
 
 def topics():
     """Every public topic, found without its name: a new one is tested from its first day."""
-    found = {}
-    for module, attribute in chalkwatt._PUBLIC.values():
-        if module.startswith("chalkwatt.topics."):
-            made = getattr(importlib.import_module(module), attribute or module.rpartition(".")[2])
-            if isinstance(made, Topic):
-                found[made.name] = made
-    return found
+    return {one.name: one for one in every_topic()}
 
 
 TOPICS = topics()

@@ -154,7 +154,7 @@ def test_what_is_usually_given_would_unlock_it_together():
 def test_far_too_little_known():
     error = raised(TooLittleKnownError, load, "range")
     assert error.unlocks == ()
-    assert "nothing and the standing values of load do not determine it" in str(error)
+    assert "the standing values of load alone do not determine it" in str(error)
     assert "At least two more quantities are needed" in str(error)
     assert "usable_energy" in error.advice
 
@@ -237,7 +237,7 @@ def test_a_solved_value_outside_its_bounds():
     assert error.value == pytest.approx(105.0)
     assert (error.limit, error.unit) == (100.0, "%")
     assert str(error) == (
-        "cell_mass_fraction would have to be 105.0 %, outside its physical bounds: "
+        "The cell mass fraction would have to be 105.0 %, outside its physical bounds: "
         "it must be below 100.0 %. "
         "The given values do not go together; check cells_mass, pack_mass."
     )

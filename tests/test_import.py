@@ -1,7 +1,9 @@
 """`import chalkwatt` brings nothing heavy with it."""
 
+import re
 import subprocess
 import sys
+from pathlib import Path
 
 import pytest
 
@@ -42,10 +44,27 @@ def test_the_check_would_see_it():
     assert "numpy" in loaded_after("import numpy") - loaded_after("pass")
 
 
-@pytest.mark.parametrize("name", sorted(cw._PUBLIC))
+@pytest.mark.parametrize("name", cw.__all__)
 def test_every_public_name_is_there(name):
     assert getattr(cw, name) is not None
     assert name in dir(cw)
+
+
+def test_the_names_stand_in_the_stub_alone():
+    stub = (Path(cw.__file__).parent / "__init__.pyi").read_text(encoding="utf-8")
+    served = {
+        line.rpartition(" as ")[2].strip(" ,)")
+        for line in re.split(r"[\n,]", stub)
+        if " as " in line
+    }
+    assert served == {*cw.__all__} - {"__version__"}
+    assert {"load", "Sheet", "schedules", "run_board", "UnitError"} < served
+
+
+def test_a_topic_is_no_module_of_its_name():
+    import chalkwatt.topics.load
+
+    assert cw.load is chalkwatt.topics.load.load
 
 
 def test_an_unknown_name():

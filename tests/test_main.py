@@ -109,3 +109,20 @@ def test_stopped_by_hand_it_says_so_and_goes_on_later(tmp_path):
     assert "the same command makes the rest" in said
     assert "Traceback" not in said
     assert (tmp_path / "out" / "episode.json").is_file()
+
+
+def test_quiet_says_nothing_of_what_the_sheet_leaves_open(tmp_path, capsys):
+    place = tmp_path / "wren.toml"
+    place.write_text(SHEET)
+    assert main(["episode", str(place), "-o", str(tmp_path / "loud")]) == 0
+    assert "No pack mass" in capsys.readouterr().out
+    assert main(["episode", str(place), "-o", str(tmp_path / "out"), "--quiet"]) == 0
+    said = capsys.readouterr()
+    assert said.err == ""
+    assert "No pack mass" not in said.out
+    assert said.out.splitlines()[0].endswith("kept.")  # what was done is still told
+    # And so is what was done about an author's own.
+    (tmp_path / "out" / "script.md").write_text("MINE")
+    place.write_text(SHEET.replace("96", "108"))
+    assert main(["episode", str(place), "-o", str(tmp_path / "out"), "--quiet"]) == 0
+    assert "script.md" in capsys.readouterr().out

@@ -9,7 +9,7 @@ import pytest
 
 from chalkwatt import load
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.safe_write import write_bytes, write_text
+from chalkwatt.store import write_bytes, write_text
 
 
 def killed_after(seconds, work):

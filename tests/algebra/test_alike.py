@@ -3,8 +3,8 @@
 import numpy as np
 import pytest
 
-from chalkwatt.alike import alike_roots
-from chalkwatt.solving import bracketed_roots, cubic_roots
+from chalkwatt.algebra.alike import alike_roots
+from chalkwatt.algebra.solving import bracketed_roots, cubic_roots
 
 SIZE = 5000
 GRID = np.linspace(-10, 10, 401)

@@ -7,7 +7,7 @@ import pytest
 from scipy.sparse import csr_array
 from scipy.sparse.csgraph import connected_components, maximum_bipartite_matching
 
-from chalkwatt.graphs import components, maximum_matching
+from chalkwatt.algebra.graphs import components, maximum_matching
 
 
 @pytest.mark.parametrize("seed", range(60))

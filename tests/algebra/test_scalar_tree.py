@@ -9,10 +9,10 @@ from typing import Any
 import numpy as np
 import pytest
 
-from chalkwatt import trees
-from chalkwatt.rendering import numpy_tree
-from chalkwatt.rendering.numpy_tree import compile_tree
-from chalkwatt.rendering.scalar_tree import _FUNCTIONS, _REDUCED, compile_scalar, settle
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.algebra.operations import CHAINS, FUNCTIONS
+from chalkwatt.algebra.scalar_tree import compile_scalar, settle
+from chalkwatt.algebra.trees import names
 
 INF, NAN = math.inf, math.nan
 ULP = 2.0**-52
@@ -21,8 +21,8 @@ EXTREME = [
     *(-1e-300, -1e-12, -0.3, -0.5, -1.0, -1.5, -2.0, -3.0, -7.25, -100.0, -710.0),
     *(1e16, -1e16, 1e154, -1e155, 1e300, -1e300, 1.7e308, -1.7e308, INF, -INF, NAN),
 ]
-BINARY = [*numpy_tree._REDUCED, "/", "^"]
-UNARY = [one for one in numpy_tree._FUNCTIONS if one not in BINARY]
+BINARY = [*CHAINS, "/", "^"]
+UNARY = [*FUNCTIONS, "-"]
 # These are correctly rounded everywhere, so that whole trees of them agree to the last bit.
 EXACT = ["+", "*", "/", "-", "min", "max", "abs", "sign", "sqrt", "square", "cube"]
 NAMES = ["u", "v", "w"]
@@ -51,12 +51,6 @@ def alike(first: float, second: float, ulps: float = 4) -> bool:
         return True
     apart = ulps * ULP * max(abs(first), abs(second), 2.3e-308)
     return math.isfinite(first) and math.isfinite(second) and abs(first - second) <= apart
-
-
-def test_they_know_the_same_operations() -> None:
-    assert _FUNCTIONS.keys() == numpy_tree._FUNCTIONS.keys()
-    assert _REDUCED.keys() == numpy_tree._REDUCED.keys()
-    assert set(trees.FUNCTIONS) <= {*_FUNCTIONS, *_REDUCED}
 
 
 @pytest.mark.parametrize("operation", UNARY)
@@ -101,7 +95,7 @@ def grown(draw: random.Random, depth: int, operations: list[str]) -> Any:
         return ("^", inner, 2)
     if operation == "cube":
         return ("^", inner, 3)
-    if operation in numpy_tree._REDUCED:
+    if operation in CHAINS:
         count = draw.randint(1, 3)
         return (operation, inner, *(grown(draw, depth - 1, operations) for _ in range(count)))
     if operation in {"/", "^"}:
@@ -142,7 +136,9 @@ def test_random_trees_of_all_operations_agree() -> None:
         ]
         if all(alike(one, expected, ulps=1e-9 / ULP) for one in nearby):
             compared += 1
-            assert alike(found, expected, ulps=1e-8 / ULP), (tree, values, found, expected)
+            # Of what is nearly 1, a logarithm keeps as many places, not as many digits.
+            near = "log" in repr(tree) and abs(found - expected) < 1e-14
+            assert near or alike(found, expected, ulps=1e-8 / ULP), (tree, values, found, expected)
     assert compared > 4000
 
 
@@ -152,7 +148,7 @@ def test_settling_changes_no_value() -> None:
         tree, values = grown(draw, 4, EXACT), drawn(draw)
         known = {name: values[name] for name in NAMES if draw.random() < 0.6}
         rest = settle(tree, known)
-        assert not known.keys() & set(trees.names(rest))
+        assert not known.keys() & set(names(rest))
         assert alike(compile_scalar(rest)(values), both_ways(tree, values), ulps=0), (tree, values)
         if len(known) == len(NAMES):
             assert isinstance(rest, float | int)

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from chalkwatt.solving import bracketed_roots, cubic_roots, quadratic_roots, search_grid
+from chalkwatt.algebra.solving import bracketed_roots, cubic_roots, quadratic_roots, search_grid
 
 ULPS = 4 * 2.0**-53
 # 8 sizes of a and b and 9 of c, both signs: far beyond what a vehicle asks for.
@@ -242,3 +242,50 @@ def test_the_grid_rises_within_bounds(bounds, usual):
     assert grid[0] >= bounds[0]
     assert grid[-1] <= bounds[1]
     assert ((grid >= usual[0]) & (grid <= usual[1])).sum() >= 33
+
+
+def test_a_kink_that_turns_beside_another_between_two_points():
+    """Three roots between two points of the grid, two of them about a kink that lies within another."""
+
+    def kink(t, pick):
+        return np.abs(t - 5) - 0.5 - 0 * pick
+
+    def function(t, pick):
+        return np.maximum(1e-3 - np.abs(kink(t, pick)), t - 5.6)
+
+    def slope(t, pick):
+        inside = -np.sign(kink(t, pick)) * np.sign(t - 5)
+        return np.where(1e-3 - np.abs(kink(t, pick)) > t - 5.6, inside, 1.0)
+
+    found = bracketed_roots(
+        function,
+        slope,
+        3,
+        np.array([0.0, 4.0, 10.0]),
+        kinks=[kink, lambda t, pick: t - 5 - 0 * pick],
+    )
+    for one in found.T:
+        assert one == pytest.approx([4.499, 4.501, 5.499, 5.501, 5.6], rel=1e-12)
+
+
+def test_where_a_function_has_no_end_it_is_not_nought():
+    """Down a slope nothing is drawn, and the time to empty is endless all the way to the edge of that."""
+    edge = 40.4
+
+    def drawn(t):
+        return np.maximum(0.05 * (t - edge) * t, 0.0)
+
+    def function(t, pick):
+        with np.errstate(all="ignore"):
+            return 20.0 - 1000.0 / drawn(t) + 0.0 * pick
+
+    found = bracketed_roots(
+        function,
+        lambda t, pick: 1000.0 * 0.05 * (2 * t - edge) / drawn(t) ** 2 + 0.0 * pick,
+        1,
+        np.linspace(0.0, 100.0, 200),
+        size_of=lambda t, _: 20.0 + 1000.0 / drawn(t),
+        kinks=[lambda t, _: t - edge],
+    )
+    truth = (edge + np.sqrt(edge**2 + 4 * 50 / 0.05)) / 2
+    assert found[:, 0] == pytest.approx([truth], rel=1e-6)

@@ -6,9 +6,8 @@ import random
 import pytest
 import sympy
 
-from chalkwatt.folding import fold
-from chalkwatt.rendering.numpy_tree import compile_tree
-from chalkwatt.trees import (
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.algebra.trees import (
     count,
     difference,
     from_sympy,
@@ -20,6 +19,7 @@ from chalkwatt.trees import (
     times,
     to_sympy,
 )
+from chalkwatt.planning.folding import fold
 
 VALUES = {"a": 1.7, "b": -0.6, "c": 2.9, "d": 0.31}
 

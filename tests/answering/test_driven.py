@@ -5,18 +5,18 @@ import itertools
 import pytest
 
 from chalkwatt import Claim, Sheet, compare, load, pack
-from chalkwatt.driven import how_driven, model_of
-from chalkwatt.publish.bars_card import bars_card
-from chalkwatt.publish.card import equation_card
-from chalkwatt.publish.episode_cards import claim_card, losses_card, sway_card
-from chalkwatt.publish.figure_card import curve_card
-from chalkwatt.publish.script import script
-from chalkwatt.publish.sheet_page import sheet_parts
+from chalkwatt.answering.driven import how_driven, model_of
+from chalkwatt.cards.bars_card import bars_card
+from chalkwatt.cards.card import equation_card
+from chalkwatt.cards.claim_cards import claim_card, losses_card, sway_card
+from chalkwatt.cards.figure_card import curve_card
+from chalkwatt.pages.sheet_page import sheet_parts
+from chalkwatt.scripts.script import script
 from tests.browsing import ROOT
 
 DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
 CLAUSE = "at a steady 90 km/h on a level road, without wind or heater"
-TEMPLATE = (ROOT / "kit" / "chalkwatt" / "publish" / "episode.script.md").read_text(
+TEMPLATE = (ROOT / "kit" / "chalkwatt" / "episodes" / "episode.script.md").read_text(
     encoding="utf-8"
 )
 

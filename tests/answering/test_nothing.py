@@ -5,10 +5,25 @@ import re
 
 import numpy as np
 import pytest
+import sympy
 
-from chalkwatt import Sheet, load, pack, vehicle, weather
-from chalkwatt.errors import ChalkwattError, NoSolutionError
-from chalkwatt.nothing import _refine, _tops
+import chalkwatt as cw
+from chalkwatt import (
+    Sheet,
+    braking,
+    drive,
+    launch,
+    load,
+    pack,
+    sun,
+    tyres,
+    vehicle,
+    weather,
+)
+from chalkwatt.answering.nothing import _refine, _tops
+from chalkwatt.answering.topic import Topic
+from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
+from chalkwatt.laws.relations import Relation, author_order
 from tests.browsing import ROOT
 from tests.independent import chances
 
@@ -183,3 +198,225 @@ def test_a_refusal_names_only_what_mends_it():
     refused = asked(load, "economical_speed", **known | {"auxiliary_power": 0})
     assert isinstance(refused, NoSolutionError)
     assert refused.advice == "Change auxiliary_power."
+
+
+CAR = {
+    "drag_area": 0.6,
+    "mass": 1500,
+    "rolling_coefficient": 0.01,
+    "drive_efficiency": 0.88,
+    "air_density": 1.2,
+}
+ROLLING = {name: value for name, value in CAR.items() if name != "drive_efficiency"}
+STILL = "stands still"
+
+
+@pytest.mark.parametrize("load_now", [0.0, 350.0])
+@pytest.mark.parametrize("wanted", ["range", "consumption"])
+@pytest.mark.parametrize("topic", [load, vehicle, drive], ids=lambda one: one.name)
+def test_standing_still_is_what_is_said(topic, wanted, load_now):
+    known = CAR | {"speed": 0, "auxiliary_power": load_now}
+    known |= {"usable_energy": "60 kWh"} if wanted == "range" else {}
+    error = asked(topic, wanted, **known)
+    assert isinstance(error, NoSolutionError)
+    assert STILL in str(error)
+    assert error.advice == "Change speed."
+
+
+FORWARDS = [
+    (load, "driving_time", {"speed": 0, "range": "100 km"}, STILL),
+    (load, "auxiliary_share", CAR | {"speed": 0, "auxiliary_power": 0}, "Nothing is drawn"),
+    (load, "air_share", CAR | {"speed": 0, "auxiliary_power": 0}, "Nothing is drawn"),
+    (
+        load,
+        "auxiliary_share",
+        CAR | {"speed": 14, "grade": -0.05, "auxiliary_power": 350, "recovery_efficiency": 0.5},
+        "Nothing is drawn",
+    ),
+    (
+        load,
+        "auxiliary_share",
+        CAR | {"speed": 14, "grade": -0.02, "auxiliary_power": 3000, "recovery_efficiency": 0.6},
+        "less than that load",
+    ),
+    (
+        drive,
+        "motor_loss",
+        CAR
+        | {"speed": 14, "grade": -0.3, "auxiliary_power": 350, "recovery_efficiency": 0.5}
+        | {"battery_efficiency": 1, "inverter_efficiency": 1, "motor_efficiency": 0.9},
+        "no power passes",
+    ),
+    (drive, "tyre_loss", drive.example | {"grade": -0.05}, "no power passes"),
+    (
+        braking,
+        "deceleration",
+        ROLLING | {"speed": 14, "grade": -0.05, "brake_force": 0},
+        "not slow",
+    ),
+    (
+        braking,
+        "braking_distance",
+        ROLLING | {"speed": 14, "headwind": -70, "brake_force": 10},
+        "does not slow",
+    ),
+    (
+        braking,
+        "brake_force",
+        ROLLING | {"speed": 14, "grade": 0.3, "deceleration": 2.4},
+        "left for the brakes",
+    ),
+    (
+        braking,
+        "braking_energy",
+        ROLLING | {"speed": 14, "grade": 0.3, "deceleration": 2.4},
+        "left for the brakes",
+    ),
+    (braking, "braking_time", {"speed": 20, "end_speed": 30, "deceleration": 2}, "no braking"),
+    (braking, "braking_distance", {"speed": 20, "end_speed": 30, "deceleration": 2}, "no braking"),
+    (braking, "stopping_distance", {"speed": 0, "deceleration": 2}, STILL),
+    (launch, "propulsion_power", {"speed": 0, "drive_force": 3000}, STILL),
+    (sun, "stall_grade", sun.example | {"auxiliary_power": 3000}, "too little to creep"),
+]
+
+
+@pytest.mark.parametrize(("topic", "wanted", "known", "words"), FORWARDS)
+def test_a_question_forwards_is_refused_in_words(topic, wanted, known, words):
+    error = asked(topic, wanted, **known)
+    assert isinstance(error, NoSolutionError)
+    assert words in str(error)
+    assert "that can be reached" not in str(error)
+    advised = re.findall(r"[a-z_]{4,}", error.advice.replace("Change", "").replace("one of", ""))
+    assert advised
+    assert set(advised) <= set(known)
+
+
+def test_only_what_helps_is_advised():
+    error = asked(DEMO, "range", speed="60 km/h", grade=-0.05, auxiliary_power=0)
+    assert error.advice == "Change one of auxiliary_power, grade, speed."
+    known = CAR | {"auxiliary_power": 350, "grade": -0.3, "recovery_efficiency": 0.6}
+    error = asked(load, "economical_speed", usable_energy="40 kWh", speed=14, **known)
+    assert "usable_energy" not in error.advice
+    assert "speed," not in error.advice
+
+
+@pytest.mark.parametrize("speed", [10.0, 25.0, 40.0])
+def test_the_nearest_end_of_a_stretch_is_named(speed):
+    """Down a slope that drives the vehicle nothing but the auxiliary load is drawn: a steeper one gives no more."""
+    known = CAR | {"speed": speed, "auxiliary_power": 350, "usable_energy": "60 kWh"}
+    error = asked(load, "grade", range="200000 km", **known)
+    steep, way = re.search(r"grade of −([\d.]+) % or any (\w+) one", str(error)).groups()
+    assert way == "lower"
+    assert wheel_power_of(speed, -0.999 * float(steep) / 100) > 0
+    assert wheel_power_of(speed, -1.001 * float(steep) / 100) < 0
+    assert error.limit == pytest.approx(60 * 3600e3 / 350 * speed / 1000)
+
+
+def wheel_power_of(speed, grade):
+    angle = math.atan(grade)
+    weight = 1500 * 9.80665
+    return speed * (0.36 * speed**2 + weight * (0.01 * math.cos(angle) + math.sin(angle)))
+
+
+@pytest.mark.parametrize(
+    ("wanted", "known"),
+    [
+        (
+            "auxiliary_power",
+            CAR
+            | {"speed": 25, "battery_power": "14 kW"}
+            | {"effective_drive_efficiency": 0.85, "drive_efficiency": 0.9},
+        ),
+        (
+            "drive_loss_share",
+            {"wheel_power": "21.8 kW", "battery_power": "8.56 kW"}
+            | {"effective_drive_efficiency": 0.608, "drive_efficiency": 0.76},
+        ),
+    ],
+)
+def test_two_efficiencies_that_cannot_both_be(wanted, known):
+    error = asked(load, wanted, **known)
+    assert isinstance(error, NoSolutionError)
+    assert "contradict each other" in str(error)
+
+
+@pytest.mark.parametrize("irradiance", [0.0, 850.0])
+def test_faster_than_any_vehicle_is_not_at_rest(irradiance):
+    steep = {"grade": -0.5, "drag_area": 0.03, "mass": 2000, "irradiance": irradiance}
+    error = asked(sun, "equilibrium_speed", **sun.example | steep)
+    angle = math.atan(0.5)
+    force = 2000 * 9.80665 * (math.sin(angle) - 0.007 * math.cos(angle))
+    speed = math.sqrt(force / (0.5 * 1.225 * 0.03))
+    assert speed > 340
+    assert error.value == pytest.approx(speed * 3.6, rel=1e-2)
+    assert "do not go together" not in str(error)
+
+
+def test_tyres_say_how_far_their_correction_is_carried():
+    cold = tyres.find("rolling_force", **tyres.example | {"air_temperature": "-30 °C"})
+    assert any("carried beyond" in note for note in cold.notes)
+    mild = tyres.find("rolling_force", **tyres.example | {"air_temperature": "22 °C"})
+    assert not any("carried beyond" in note for note in mild.notes)
+
+
+with author_order() as q:
+    WITHOUT = Relation("Without the pack", q.mass_without_pack, q.mass - q.pack_mass, "made up")
+    # Of its two roots the one has a pack twice as heavy as the vehicle.
+    HEAVY = Relation(
+        "Made up",
+        q.pack_mass**2,
+        sympy.Rational(3, 2) * q.mass * q.pack_mass - q.mass * q.mass_without_pack,
+        "made up",
+    )
+
+
+def made_up(*relations):
+    return Topic(
+        "made up",
+        "Made up",
+        relations=relations,
+        example={},
+        wanted="pack_mass",
+        outcomes=("mass",),
+    )
+
+
+@pytest.mark.parametrize("mass", [1e-3, 900.0, 3e6])
+def test_what_is_solved_for_on_the_way_keeps_to_its_bounds(mass):
+    found = made_up(WITHOUT, HEAVY).find("pack_mass", mass=mass)
+    assert found.solutions_si == pytest.approx((mass / 2,))
+
+
+def test_what_is_worked_out_forwards_does_not_choose_what_is_given():
+    with pytest.raises(OutOfBoundsError, match=r"would have to be −100\.0 kg"):
+        made_up(WITHOUT).find("mass_without_pack", mass=300, pack_mass=400)
+
+
+def test_what_plays_no_part_is_not_advised():
+    known = {name: value for name, value in ROAD.items() if name != "usable_energy"}
+    error = asked(load, "speed", range="4000 km", usable_energy="36 kWh", altitude=900, **known)
+    assert "drag_area" in error.advice
+    assert "altitude" not in error.advice
+
+
+CAR_AT_EASE = {
+    "drag_area": 0.6, "mass": 1500, "rolling_coefficient": 0.009, "drive_efficiency": 0.9,
+    "air_density": 1.2, "auxiliary_power": 400,
+}  # fmt: skip
+ONE_CLAUSE = [
+    (cw.charge, "energy_added", "would end no higher than it began",
+     {"usable_energy": "58 kWh", "state_of_charge_from": 0.8, "state_of_charge_to": 0.2}),
+    (cw.braking, "friction", "rear wheels lift before",
+     {"all_wheel_braking_deceleration": 9, "tipping_deceleration": 7}),
+    (cw.load, "economical_speed", "a road that charges it has no most economical speed",
+     {**CAR_AT_EASE, "grade": -0.03, "recovery_efficiency": 0.7}),
+    (cw.load, "economical_speed", "where slope or wind drives the vehicle, no such speed costs",
+     {**CAR_AT_EASE, "grade": -0.03, "auxiliary_power": 0}),
+]  # fmt: skip
+
+
+@pytest.mark.parametrize(("topic", "wanted", "words", "known"), ONE_CLAUSE)
+def test_the_one_clause_that_matters_is_said(topic, wanted, words, known):
+    with pytest.raises(NoSolutionError, match=words) as caught:
+        topic.find(wanted, **known)
+    assert "assumes" not in str(caught.value)

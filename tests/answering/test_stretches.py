@@ -8,7 +8,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import chalkwatt as cw
-from chalkwatt.solving import bracketed_roots
+from chalkwatt.algebra.solving import bracketed_roots
 
 G = 9.80665
 

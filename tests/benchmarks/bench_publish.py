@@ -10,14 +10,14 @@ import sys
 import time
 
 from chalkwatt import load
-from chalkwatt.publish import equation_lines, typesetting
-from chalkwatt.publish.card import equation_build, equation_card
-from chalkwatt.publish.figure_card import curve_card
-from chalkwatt.publish.proofread import proofread
-from chalkwatt.publish.saying import Said
-from chalkwatt.publish.spoken_numbers import find_mentions
-from chalkwatt.publish.stated import stated_all
-from chalkwatt.publish.worksheet import worksheet
+from chalkwatt.cards import equation_lines, typesetting
+from chalkwatt.cards.card import equation_build, equation_card
+from chalkwatt.cards.figure_card import curve_card
+from chalkwatt.scripts.proofread import proofread
+from chalkwatt.scripts.saying import Said
+from chalkwatt.scripts.spoken_numbers import find_mentions
+from chalkwatt.scripts.stated import stated_all
+from chalkwatt.worksheets.worksheet import worksheet
 
 CARD_MOST, FIGURE_MOST, PROOF_MOST = 0.1, 0.2, 0.5
 WORDS = 9000

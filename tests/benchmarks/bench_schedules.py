@@ -11,7 +11,7 @@ import time
 import numpy as np
 
 import chalkwatt as cw
-from chalkwatt.simulate.schedule import Schedule
+from chalkwatt.runs.schedule.schedule import Schedule
 
 CAR = {
     "mass": 1180.0,

@@ -10,8 +10,8 @@ import time
 import numpy as np
 import pytest
 
-from chalkwatt.sheets import Sheet
-from chalkwatt.spread import uniforms
+from chalkwatt.evidence.sheets import Sheet
+from chalkwatt.evidence.spread.draws import uniforms
 from tests.browsing import ROOT
 
 pytestmark = pytest.mark.benchmark

@@ -179,11 +179,14 @@ def program():
         ],
     }
     return {
+        "version": 1,
+        "written": {},
         "topic": "load",
         "title": "Road load",
         "caution": "An invented car, for explanation. A real road has wind, hills and people.",
         "cast": CAST,
         "wanted": "range",
+        "outcomes": ["range"],
         "values": {
             "speed": 110,
             "drag_area": 0.62,

@@ -5,12 +5,13 @@ import json
 import pkgutil
 
 from chalkwatt import topics as package
+from chalkwatt.answering.topic import Topic
 from chalkwatt.boards import front_end
-from chalkwatt.topic import Topic
 
 FUNCTIONS = (
-    "formatNumber, formatInput, numberParts, parseNumber, onGrid, cubicRoots, quadraticRoots, allRoots,"
-    " searchGrid, compile, Solver, State, Printer, Slots, symbol, amount, strands, ticks, mount"
+    "formatAlike, formatNumber, formatInput, numberParts, parseNumber, onGrid, cubicRoots, quadraticRoots, allRoots,"
+    " searchGrid, compile, Solver, State, Words, Printer, Slots, symbol, amount, strands, ticks,"
+    " mount"
 )
 
 

@@ -21,11 +21,11 @@ def test_the_binding_limit_is_said(page):
     first = start(charge)
     open_board(page, first.program)
     assert "The cell power limit binds." in page.locator(".cw-result").inner_text()
-    said = typed(page, "station power max", "50")
-    assert "The station power limit binds: station power max." in said
-    typed(page, "station power max", "100")
-    said = typed(page, "station current max", "100")
-    assert "station power limit binds: charging voltage times station current max." in said
+    said = typed(page, "maximum station power", "50")
+    assert "The station power limit binds: maximum station power." in said
+    typed(page, "maximum station power", "100")
+    said = typed(page, "maximum station current", "100")
+    assert "station power limit binds: charging voltage times maximum station current." in said
 
 
 def test_the_words_are_those_of_python(page):

@@ -9,8 +9,8 @@ import pytest
 
 from chalkwatt import load, pack
 from chalkwatt.boards.board import start
-from chalkwatt.boards.drawing import curve, ticks
 from chalkwatt.errors import ChalkwattError, NameUnknownError, OutOfBoundsError, TooLittleKnownError
+from chalkwatt.look.drawing import curve, ticks
 
 CAR = {
     "speed": "100 km/h",

@@ -104,7 +104,7 @@ def test_no_solution_is_said_with_the_nearest_that_has_one(page, program):
     assert result(page) == "–"
     said = page.locator("p.cw-further").inner_text()
     assert said.startswith(
-        "No speed fits these values. With all else as it is, the nearest range that has one is"
+        "No value of speed fits the others. With all else as it is, the nearest value of range that has one is"
     )
     nearest = said.split(" is ")[-1].split("\u00a0")[0]
     row(page, "range").locator(".cw-number").fill(nearest)
@@ -123,7 +123,7 @@ def test_what_would_break_a_bound_is_said(page, program):
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        ("", "mass is empty: type a number, with a point for decimals."),
+        ("", "mass: nothing is typed here; type a number, with a point for decimals."),
         ("heavy", "mass: “heavy” is not a number; type one like 1180, with a point for decimals."),
         ("1,2", "mass: “1,2” is not a number; type one like 1180, with a point for decimals."),
         ("-5", "mass = −5\u00a0kg is not possible: it must be above 0\u00a0kg."),

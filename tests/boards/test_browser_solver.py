@@ -7,14 +7,18 @@ import random
 import numpy as np
 import pytest
 
-from chalkwatt.quantities import look_up
+from chalkwatt.errors import ChalkwattError, OutOfBoundsError
+from chalkwatt.laws.quantities import constants, look_up
+from chalkwatt.planning.evaluation import best_of, compile_plan
 from chalkwatt.rendering.browser_program import program as written
-from chalkwatt.rendering.limits import refusal, remarks
-from chalkwatt.rendering.numpy_function import best_of, compile_plan
+from chalkwatt.rendering.limits import refusal, remarks, told_of
 from tests.boards.fixture_program import program as written_program
 from tests.boards.loaded import load, topics
+from tests.points import IDLE, TOPICS, known_sets
+from tests.points import point as point_of
 
 POINTS = 300
+REASONS = 2  # points without a solution; looking for the nearest one that has some takes long
 SIGNED = {
     # What a board of an example leaves out, with values to either side of nought, and nought itself.
     "grade": (-0.12, -0.02, 0.0, 0.03),
@@ -24,6 +28,7 @@ SIGNED = {
     "load_transfer": (-0.25, 0.0, 0.2),
 }
 WEAK = {"auxiliary_power": (0.0, 60.0, 900.0), "irradiance": (0.0, 20.0, 700.0)}
+ROAD = ("drag_area", "mass", "rolling_coefficient", "drive_efficiency", "air_density")
 MEETING = 1e-5  # relative: two roots this close are one to one host and two, or none, to the other
 
 
@@ -100,7 +105,14 @@ def in_python(topic, plan, points):
         else:
             endings = []
             function.branches(point, endings)
-            said = next((one.words for e in endings if (one := refusal(e.step, e.values))), "")
+            said = next(
+                (
+                    told_of(one, {**constants(), **e.values})
+                    for e in endings
+                    if (one := refusal(e.step, e.values))
+                ),
+                "",
+            )
         made.append([roots, notes, said])
     return made
 
@@ -113,8 +125,36 @@ IN_BROWSER = """([wanted, points]) => points.map((point) => {
     const found = solver.solve(wanted, x, { refused, notes: resting });
     const at = solver.place[wanted];
     const notes = found.length ? [...new Set([...resting, ...solver.remarks(wanted, solver.best(wanted, found))])] : [];
-    return [found.map((one) => one[at]), notes, found.length ? "" : refused[0] ?? ""];
+    return [found.map((one) => one[at]), notes, found.length ? "" : refused[0]?.words ?? ""];
 })"""
+
+
+IN_WORDS = """([wanted, points]) => points.map((point) => {
+    const state = new chalk.State(solver.program);
+    state.wanted = wanted;
+    state.problem = {};
+    for (const [name, si] of Object.entries(point)) {
+        state.given[name] = {value: state.fromSI(name, si), unit: state.unit[name]};
+    }
+    state.solve();
+    return new chalk.Words(state).nothing(Object.keys(point)[0]);
+})"""
+
+
+def reason_in_python(topic, plan, point):
+    """What is raised: of what kind, and in whose words."""
+    with pytest.raises(ChalkwattError) as raised:
+        topic.solve(plan.wanted, point)
+    kind = "bounds" if isinstance(raised.value, OutOfBoundsError) else "none"
+    return kind, own_words(plan, str(raised.value)), str(raised.value)
+
+
+def own_words(plan, said):
+    """The words of a relation's own in what is said in place of a value."""
+    every = (
+        one.words.partition("{at}")[0] for relation in plan.relations for one in relation.refusals
+    )
+    return next((one for one in every if one in said), "")
 
 
 def alike(python, browser):
@@ -167,6 +207,114 @@ def test_every_root_note_and_refusal_is_the_same_in_both_hosts(page, topic, cast
         several += sum(len(one[0]) > 1 for one in python)
     if topic.name in {"load", "vehicle"}:
         assert several > 0, "no point has several solutions: the points show too little"
+
+
+@pytest.mark.parametrize(("topic", "cast"), CASES)
+def test_why_there_is_nothing_is_of_one_kind_in_both_hosts(page, topic, cast):
+    """A refusal of what was tried is no reason where no value of the wanted would do."""
+    values = topic.read({k: v for k, v in topic.example.items() if k in cast})
+    values |= {one: SIGNED[one][-1] for one in cast if one in SIGNED}
+    values.pop(topic.wanted, None)
+    first = written(topic, cast, topic.wanted, values)
+    load(page)
+    page.evaluate("(program) => { window.solver = new chalk.Solver(program); }", first)
+    known = {**values, topic.wanted: float(topic.solve(topic.wanted, values).si)}
+    pick = random.Random(f"why {topic.name} {len(cast)}")  # noqa: S311  points to try, no secrets
+    for wanted in first["plans"]:
+        plan = topic.network.plan(wanted, tuple(one for one in cast if one != wanted))
+        points = points_of(topic, cast, wanted, known, pick)[:60]
+        roots = in_python(topic, plan, points)
+        none = [one for one, found in zip(points, roots, strict=True) if not found[0]][:REASONS]
+        said = page.evaluate(IN_WORDS, [wanted, none])
+        for point, browser in zip(none, said, strict=True):
+            kind, words, python = reason_in_python(topic, plan, point)
+            told = own_words(plan, browser)
+            # Where a result is given the page rather says which one would do than what was tried.
+            either = {words, ""} if "nearest value" in browser or "No value" in browser else {words}
+            assert told in either, (wanted, python, browser, point)
+            if kind == "bounds" and "nearest value" not in browser:
+                assert browser.startswith("No solution: "), (wanted, python, browser, point)
+
+
+def test_a_consumption_that_no_speed_gives_is_the_reason_and_not_the_speed_that_was_tried(page):
+    topic = next(one for one in topics() if one.name == "stops")
+    cast = tuple(dict.fromkeys((*topic.example, "consumption")))
+    values = topic.read({**topic.example, "consumption": "4 kWh/100 km"})
+    values.pop("peak_speed")
+    load(page)
+    page.evaluate(
+        "(program) => { window.solver = new chalk.Solver(program); }",
+        written(topic, cast, "peak_speed", values),
+    )
+    (said,) = page.evaluate(IN_WORDS, ["peak_speed", [values]])
+    assert "too short" not in said
+    with pytest.raises(ChalkwattError, match=r"the least that can be reached is 6\.260 kWh/100 km"):
+        topic.solve("peak_speed", values)
+    assert "the nearest value of consumption that has one is 6.26" in said
+
+
+# What a board of an example never asks, with all that their relations say beside a value.
+FURTHER = [
+    ("load", "economical_speed", ("headwind", "auxiliary_power", *ROAD)),
+    ("load", "economical_speed", ("headwind", "auxiliary_power", "recovery_efficiency", "drag_area",
+                                  "mass", "rolling_coefficient", "drive_efficiency")),
+    ("load", "economical_speed", ("grade", "auxiliary_power", "drive_square_loss", *ROAD)),
+    ("load", "range", ("reference_rolling_coefficient", "rolling_speed_growth", "usable_energy",
+                       "speed", "auxiliary_power", *ROAD[:2], *ROAD[3:])),
+    ("load", "consumption", ("reference_rolling_coefficient", "tyre_temperature_coefficient",
+                             "air_temperature", "speed", "auxiliary_power", *ROAD[:2], *ROAD[3:])),
+    ("load", "range", ("warm_usable_energy", "cold_energy_coefficient", "cell_temperature", "speed",
+                       "auxiliary_power", *ROAD)),
+]  # fmt: skip
+
+
+def further():
+    """Rows as no example has them: named ones, and a few of each topic by chance."""
+    yield from FURTHER
+    pick = random.Random("further rows")  # noqa: S311  rows to try, no secrets
+    for topic in topics():
+        names = [one for one in topic.network.names if one not in IDLE]
+        for wanted in pick.sample(sorted(names), 2):
+            for known in known_sets(topic.name, wanted, 1):
+                yield topic.name, wanted, tuple(known)
+
+
+@pytest.mark.parametrize(
+    ("name", "wanted", "known"), [pytest.param(*one, id="-".join(one[:2])) for one in further()]
+)
+def test_a_board_of_any_rows_starts_and_says_the_same(page, name, wanted, known):
+    topic, here = TOPICS[name], point_of(name)
+    values = {one: here[one] for one in known}
+    try:
+        plan = topic.network.plan(wanted, known)
+    except ChalkwattError:
+        pytest.skip("two unknowns that only a search in two dimensions would find")
+    load(page)
+    page.evaluate(
+        "(program) => { window.solver = new chalk.Solver(program); }",
+        written(topic, (*known, wanted), wanted, values),
+    )
+    (python,) = in_python(topic, plan, [values])
+    (browser,) = page.evaluate(IN_BROWSER, [wanted, [values]])
+    assert alike(python, browser), (python, browser)
+
+
+@pytest.mark.parametrize("power", [9496.0, -9496.0])
+def test_the_voltage_is_found_whichever_way_the_power_goes(page, power):
+    """Pack loss = resistance × (power / voltage)²: the sign of the power is lost in it."""
+    values = {
+        "battery_power": power,
+        "pack_resistance": 0.06,
+        "pack_loss": 0.06 * (power / 350) ** 2,
+    }
+    load(page)
+    page.evaluate(
+        "(program) => { window.solver = new chalk.Solver(program); }",
+        written(TOPICS["load"], (*values, "pack_voltage"), "pack_voltage", values),
+    )
+    (browser,) = page.evaluate(IN_BROWSER, ["pack_voltage", [values]])
+    assert browser[0] == [pytest.approx(350.0)]
+    assert TOPICS["load"].solve("pack_voltage", values).si == pytest.approx(350.0)
 
 
 def test_cubic_roots_made_from_known_roots(page):
@@ -263,3 +411,17 @@ def test_an_endless_function_is_no_root_in_the_browser(page):
     )
     log = math.log(2805.0 / 610.8)
     assert found == [pytest.approx(273.15 + 237.3 * log / (17.27 - log), rel=1e-12)]
+
+
+@pytest.mark.parametrize("irradiance", [0.0, 850.0])
+def test_faster_than_any_vehicle_is_not_at_rest_in_the_browser(page, irradiance):
+    topic = next(one for one in topics() if one.name == "sun")
+    steep = {"grade": -0.5, "drag_area": 0.03, "mass": 2000, "irradiance": irradiance}
+    values = topic.read(topic.example | steep)
+    cast = (*values, topic.wanted)
+    load(page)
+    page.evaluate(
+        "(program) => { window.solver = new chalk.Solver(program); }",
+        written(topic, cast, topic.wanted, values),
+    )
+    assert page.evaluate(IN_BROWSER, [topic.wanted, [values]]) == [[[], [], ""]]

@@ -4,7 +4,8 @@ import math
 
 import pytest
 
-from chalkwatt.quantities import glossary
+from chalkwatt.algebra.operations import FUNCTIONS, written_otherwise
+from chalkwatt.laws.quantities import glossary
 from chalkwatt.rendering.printers import MathmlPrinter
 from tests.boards.loaded import load, topics
 
@@ -23,7 +24,9 @@ TREES = [
     ["max", 0, ["*", "mass", "gravity"]],
     ["+", 1.5e-9, ["*", 2.5e12, "mass"]],
     ["-", ["*", "mass", ["-", "grade"]]],
-    ["log", ["asinh", "speed"]],
+    *([name, ["+", "speed", "headwind"]] for name in FUNCTIONS),
+    *(["^", [name, "speed"], 2] for name in FUNCTIONS),
+    *(["*", "mass", [name, ["/", "speed", 2]]] for name in FUNCTIONS),
 ]
 
 
@@ -50,14 +53,14 @@ def test_the_same_mathml(page, numeric):
     trees = every_tree()
     letters = {name: list(entry.symbol_parts) for name, entry in glossary().items()}
     made = page.evaluate(
-        """([trees, letters, numeric]) => {
+        """([trees, letters, written, numeric]) => {
             const leaf = numeric
                 ? (name, role) => `<mrow>${name} ${role}</mrow>`
                 : (name) => chalk.symbol(letters[name]);
-            const printer = new chalk.Printer(leaf, numeric);
+            const printer = new chalk.Printer(leaf, written, numeric);
             return trees.map((tree) => printer.print(tree));
         }""",
-        [trees, letters, numeric],
+        [trees, letters, written_otherwise(), numeric],
     )
     printer = MathmlPrinter(numeric=numeric)
     if numeric:
@@ -72,7 +75,7 @@ def test_a_moving_number_changes_text_only(page):
             const slots = new chalk.Slots(() =>
                 ({label: "km", parts: (x) => chalk.numberParts(x, 4), value: (x) => x}));
             const math = document.createElement("div");
-            const printer = new chalk.Printer(slots.leaf, true);
+            const printer = new chalk.Printer(slots.leaf, {}, true);
             math.innerHTML = `<math>${printer.print(["*", "speed", ["^", "speed", 2]])}</math>`;
             document.body.append(math);
             slots.attach(math);

@@ -6,7 +6,7 @@ import struct
 
 import pytest
 
-from chalkwatt.rendering.numbers import format_input, format_number
+from chalkwatt.wording.numbers import format_alike, format_input, format_number
 from tests.boards.loaded import load
 
 
@@ -45,6 +45,23 @@ def numbers():
     ]  # many exact ties
     bits = (struct.unpack("d", pick.randbytes(8))[0] for _ in range(4000))
     return [*made, *(one for one in bits if math.isfinite(one))]
+
+
+def test_strings_of_several_are_identical(page, numbers):
+    load(page)
+    sized = [one for one in numbers if not one or 1e-12 < abs(one) < 1e12]
+    pairs = [list(pair) for pair in zip(sized[::2], sized[1::2], strict=False)]
+    pairs += [[one, one * factor] for one in sized[::5] for factor in (1.5, 40.0, -3e3)]
+    for digits in (3, 6):
+        made = page.evaluate(
+            "([all, digits]) => all.map((pair) => chalk.formatAlike(pair, digits))", [pairs, digits]
+        )
+        wrong = [
+            (pair, shown)
+            for pair, shown in zip(pairs, made, strict=True)
+            if tuple(shown) != format_alike(pair, digits)
+        ]
+        assert wrong == []
 
 
 def test_strings_are_identical(page, numbers):

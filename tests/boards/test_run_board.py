@@ -98,7 +98,7 @@ def test_without_a_front_end_there_are_numbers_and_a_picture():
 def open_board(page, made, width=1100):
     names = ["title", "caution", "rows", "result", "error", "pictures", "settled"]
     values = {name: getattr(made, name) for name in (*names, *(row["name"] for row in made.rows))}
-    folder = Path(module.__file__).parent
+    folder = Path(module.__file__).parent / "front"
     css = (folder / "run_board.css").read_text(encoding="utf-8")
     script = (folder / "run_board.js").read_text(encoding="utf-8")
     page.set_viewport_size({"width": width, "height": 900})

@@ -3,16 +3,16 @@
 import pytest
 
 import chalkwatt as cw
-from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.episode_cards import (
+from chalkwatt.cards.claim_cards import (
     claim_card,
     losses_card,
     parts_of_consumption,
     sway_card,
 )
-from chalkwatt.publish.look import frame
+from chalkwatt.errors import ChalkwattError
+from chalkwatt.look.themes import frame
 from tests.browsing import ROOT
-from tests.publish.measuring import ink_box, pixels
+from tests.cards.measuring import ink_box, pixels
 
 SHEET = cw.Sheet.read(ROOT / "assets" / "quillwort.toml")
 

@@ -5,9 +5,9 @@ import itertools
 import pytest
 
 import chalkwatt as cw
-from chalkwatt.publish.changes import changes_between, other_numbers
-from chalkwatt.publish.ledger import Shown
-from chalkwatt.publish.questions import Questions
+from chalkwatt.episodes.changes import changes_between, other_numbers
+from chalkwatt.episodes.ledger import Shown
+from chalkwatt.episodes.questions import Questions
 
 CAR = """
 [vehicle]

@@ -3,6 +3,7 @@
 import hashlib
 import io
 import itertools
+import re
 import subprocess
 import sys
 from xml.etree import ElementTree as ET
@@ -11,12 +12,13 @@ import numpy as np
 import pytest
 from PIL import Image
 
+import chalkwatt as cw
 from chalkwatt import load
+from chalkwatt.cards.card import equation_build, equation_card
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.card import equation_build, equation_card
-from chalkwatt.publish.look import SIZES, frame
-from tests.publish.measuring import ink_box, pieces, pixels
-from tests.publish.reading import tokens_of
+from chalkwatt.look.themes import SIZES, frame
+from tests.cards.measuring import ink_box, pieces, pixels
+from tests.episodes.reading import tokens_of
 
 STEPS = ["air_force", "rolling_force", "road_force", "wheel_power", "battery_power", "consumption"]
 
@@ -103,7 +105,7 @@ def test_paper_is_opaque_and_dark_is_light_on_dark(answer):
 
 
 def test_colours_are_not_mixed_with_alpha(answer):
-    picture = pixels(equation_card(answer, show="result", title=False))
+    picture = pixels(equation_card(answer, step="battery_power", show="result", title=False))
     soft = (picture[..., 3] > 40) & (picture[..., 3] < 200)
     accent = np.array([0x0B, 0x6A, 0x54])
     assert soft.sum() > 100
@@ -214,3 +216,14 @@ def test_a_title_of_ones_own_is_said_too(answer):
         "How far? <b>. Range is about 383 kilometres. Reckoned for a drive at"
     )
     assert b"<title>How far? &lt;b&gt;. Range" in card.data
+
+
+@pytest.mark.parametrize(
+    "title", ["Drag,", "Drag:", "Drag ;", "Drag –", "Drag.", "Drag", "Drag?", ",", ""]
+)
+def test_a_title_that_goes_on_ends_in_its_words(title):
+    answer = cw.load.find("air_force", speed="72 km/h", drag_area="0.5 m^2", air_density=1.2)
+    words = answer.card(title=title, show="result").alt
+    assert not re.search(r"[,;:–-]\s*\.|\.\.|^\.", words)
+    bars = cw.bars_card({"one": answer}, title=title, kind="svg").alt
+    assert not re.search(r"[,;:–.-]\s*[:.]|^:", bars)

@@ -12,16 +12,16 @@ from PIL import Image
 
 import chalkwatt as cw
 from chalkwatt import load
+from chalkwatt.cards.alt_text import describe_curve, turning_points
+from chalkwatt.cards.bars_card import bars_card, spread_card
+from chalkwatt.cards.drawn_card import drawn_card
+from chalkwatt.cards.figure_card import curve_card, figure_card, shared_limits
+from chalkwatt.cards.run_card import run_card
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.figures.start import start_figure
 from chalkwatt.figures.trip import schedule_figure
-from chalkwatt.publish.alt_text import describe_curve, turning_points
-from chalkwatt.publish.bars_card import bars_card, spread_card
-from chalkwatt.publish.drawn_card import drawn_card
-from chalkwatt.publish.figure_card import curve_card, figure_card, shared_limits
-from chalkwatt.publish.look import SIZES, THEMES
-from chalkwatt.publish.run_card import run_card
-from tests.publish.measuring import ink_box, pieces, pixels
+from chalkwatt.look.themes import SIZES, THEMES
+from tests.cards.measuring import ink_box, pieces, pixels
 
 
 @pytest.fixture(scope="module")

@@ -8,11 +8,11 @@ import pytest
 from PIL import Image
 
 from chalkwatt import load
+from chalkwatt.cards.card import equation_card
+from chalkwatt.cards.figure_card import curve_card, figure_card
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.card import equation_card
-from chalkwatt.publish.figure_card import curve_card, figure_card
-from chalkwatt.publish.proofread import proofread
-from chalkwatt.publish.script import as_words, script
+from chalkwatt.scripts.proofread import proofread
+from chalkwatt.scripts.script import as_words, script
 
 _SEEDS = [
     "<script>alert(1)</script>",

@@ -11,11 +11,11 @@ import pytest
 from PIL import Image
 
 from chalkwatt import load
+from chalkwatt.cards.motion import film, run_motion, sweep_motion
+from chalkwatt.cards.scenes import run_scene
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.look import choose
-from chalkwatt.publish.motion import film, run_motion, sweep_motion
-from chalkwatt.publish.scenes import run_scene
-from tests.publish.test_safe_write import killed_after
+from chalkwatt.look.themes import choose
+from tests.test_store import killed_after
 
 TIME = np.linspace(0.0, 1.5, 60)
 RUN = SimpleNamespace(time=TIME, speed=20 * TIME)

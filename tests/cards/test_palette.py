@@ -5,8 +5,8 @@ import itertools
 import numpy as np
 import pytest
 
-from chalkwatt.publish.look import CUES, THEMES
-from tests.publish.measuring import DEFICIENCIES, contrast, lab, linear
+from chalkwatt.look.themes import CUES, THEMES
+from tests.cards.measuring import DEFICIENCIES, contrast, lab, linear
 
 SIGHTS = {"normal": np.eye(3), **{name: np.array(rows) for name, rows in DEFICIENCIES.items()}}
 

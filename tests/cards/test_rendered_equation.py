@@ -5,9 +5,9 @@ import unicodedata
 import pytest
 
 from chalkwatt import load
-from chalkwatt.publish.card import equation_card
-from chalkwatt.quantities import look_up
-from tests.publish.reading import tokens_of, value_of
+from chalkwatt.cards.card import equation_card
+from chalkwatt.laws.quantities import look_up
+from tests.episodes.reading import tokens_of, value_of
 
 KNOWN = {
     "speed": "96 km/h",

@@ -15,8 +15,8 @@ import numpy as np
 from fontTools.pens.svgPathPen import SVGPathPen
 from fontTools.ttLib import TTFont
 
-from chalkwatt import units
-from chalkwatt.publish.typesetting import font_file
+from chalkwatt.cards.typesetting import font_file
+from chalkwatt.wording import units
 
 _COMMAND = re.compile(r"([MLHVQCZ])([^MLHVQCZ]*)")
 
@@ -154,11 +154,13 @@ def recognised(parts):
 
 
 def value_of(tokens, bars, symbols):
-    """Work out an equation's right side; ``symbols`` gives the value of each symbol."""
+    """Work out what follows an equation's first sign; ``symbols`` gives the value of each symbol."""
     items = reduced(tokens, bars, symbols)
     items.sort(key=lambda one: one[0])
     cut = next(place for place, one in enumerate(items) if one[1] == "=")
-    return Sum([one[1:] for one in items[cut + 1 :]], symbols).value()
+    # A line may end in its result.
+    end = next((n for n in range(cut + 1, len(items)) if items[n][1] == "="), len(items))
+    return Sum([one[1:] for one in items[cut + 1 : end]], symbols).value()
 
 
 def reduced(tokens, bars, symbols):

@@ -6,14 +6,16 @@ import random
 import re
 import signal
 import time
+from dataclasses import replace
 
 import pytest
 
 import chalkwatt as cw
+from chalkwatt.episodes import recipe
+from chalkwatt.episodes.changes import changes_between, changes_text
+from chalkwatt.episodes.ledger import LEDGER, Ledger, Number, Shown
+from chalkwatt.episodes.recipe import Choices
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish import recipe
-from chalkwatt.publish.ledger import LEDGER, Ledger
-from chalkwatt.publish.recipe import Choices
 from tests.browsing import ROOT
 
 DEMO = ROOT / "assets" / "quillwort.toml"
@@ -382,3 +384,49 @@ def test_the_script_beside_the_sheet_is_taken(tmp_path):
     (tmp_path / "wren.script.md").write_text("Holds {{ pack_enrgy }}.\n", encoding="utf-8")
     with pytest.raises(ChalkwattError, match="Line 1 of the script"):
         cw.episode(place, tmp_path / "out")
+
+
+@pytest.mark.parametrize(
+    ("choice", "message"),
+    [
+        ({"script": "{{ range("}, "Line 1 of the script"),
+        ({"script": "{{ nothing }}"}, "nothing stands behind"),
+        ({"seed": -1}, "Give a whole number from 0 to"),
+        ({"seed": 10**400}, "Give a whole number from 0 to"),
+        ({"seed": "a"}, "seed must be a whole number"),
+        ({"stop": 3}, "stop must be a function, not 3"),
+        ({"size": "vast"}, "no size"),
+        ({"kind": "gif"}, "cannot be written"),
+    ],
+)
+def test_what_is_wrong_with_a_call_leaves_nothing_behind(tmp_path, choice, message):
+    if "script" in choice:
+        (tmp_path / "mine.md").write_text(choice["script"], encoding="utf-8")
+        choice = {"script": tmp_path / "mine.md"}
+    place = tmp_path / "not" / "there"
+    with pytest.raises(ChalkwattError, match=message):
+        cw.episode(sheet(), place, **choice)
+    assert not place.parent.exists()
+
+
+def test_one_line_tells_a_change_once():
+    there = {"a": Number("mass", 2.0, 2.0, 2.0, "mass", "kg")}
+    before = {f"{one}, otherwise": Number("speed", 1.0, 1.0, 1.0, "speed", "m/s") for one in "xyz"}
+    after = {name: replace(one, si=2.0, low=2.0, high=2.0) for name, one in before.items()}
+    shown = {f"{one}.png": [Shown(f"{one}, otherwise", 2.0)] for one in "xyz"}
+    made = changes_between(before | there, after | there, {}, shown)
+    assert [one.text for one in made] == ["speed: 1 m/s → 2 m/s"]
+    assert made[0].where == ("x.png", "y.png", "z.png")
+    assert changes_text(made).count("→") == 1
+
+
+def test_a_count_is_told_to_the_last_cell(tmp_path):
+    (tmp_path / "mine.md").write_text("It has {{ cell_count }} cells.", encoding="utf-8")
+    made = sheet(cell_count=3456)
+    assert cw.script((tmp_path / "mine.md").read_text(encoding="utf-8"), made).text == (
+        "It has 3456 cells."
+    )
+    series = cw.pack.find("cells_in_parallel", cell_count=3456, cells_in_series=96)
+    assert series.working.spoken.endswith("Cells in parallel are 36.")
+    uneven = cw.pack.find("cells_in_parallel", cell_count=3457, cells_in_series=96)
+    assert "are about 36.01" in uneven.working.spoken

@@ -14,15 +14,16 @@ import pytest
 
 import chalkwatt as cw
 from chalkwatt.__main__ import main
+from chalkwatt.episodes import inputs as episode_inputs
+from chalkwatt.episodes import questions, recipe
+from chalkwatt.episodes.folder_lock import alone_in
+from chalkwatt.episodes.keeping import _MAKES, Keeper
+from chalkwatt.episodes.ledger import LEDGER, Ledger, digest_of_bytes
+from chalkwatt.episodes.questions import Questions
+from chalkwatt.episodes.recipe import Choices, products
+from chalkwatt.episodes.three_way import merged, moved_lines
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish import episode_inputs, questions, recipe
-from chalkwatt.publish.folder_lock import alone_in
-from chalkwatt.publish.keeping import _MAKES, Keeper
-from chalkwatt.publish.ledger import LEDGER, Ledger, digest_of_bytes
-from chalkwatt.publish.questions import Questions
-from chalkwatt.publish.recipe import Choices, products
-from chalkwatt.publish.safe_write import write_bytes
-from chalkwatt.publish.three_way import merged, moved_lines
+from chalkwatt.store import write_bytes
 from tests.browsing import ROOT
 
 TEXT = """
@@ -69,7 +70,7 @@ def quick(monkeypatch):
     monkeypatch.setattr(questions, "ASKED", ("pack_energy",))
     template_of = episode_inputs.template_of
     monkeypatch.setattr(
-        importlib.import_module("chalkwatt.publish.episode"),
+        importlib.import_module("chalkwatt.episodes.episode"),
         "template_of",
         lambda script, beside: template_of(script, beside) if script else TEMPLATE,
     )
@@ -593,3 +594,42 @@ def test_two_thousand_random_merges():
             assert "".join(new).split("\n")[one - 1] == both.split("\n")[there - 1]
     assert min(outcomes.values()) > 200
     assert time.process_time() - start < 10
+
+
+# --- What is told ----------------------------------------------------------------------------------
+
+
+def test_one_beside_that_was_changed_too_is_told_as_it_is(tmp_path):
+    """The author works on script.new.md: an episode did write it, and it is not as it was written."""
+    run(tmp_path)
+    script, new = tmp_path / "script.md", tmp_path / "script.new.md"
+    mine = re.sub("(It holds .*)", r"\1 So I say.", script.read_text(encoding="utf-8"))
+    script.write_text(mine, encoding="utf-8")
+    run(tmp_path, 132)
+    new.write_text(new.read_text(encoding="utf-8") + "And I here.", encoding="utf-8")
+    theirs = new.read_bytes()
+    with pytest.raises(ChalkwattError) as caught:
+        run(tmp_path, 200)
+    told = str(caught.value)
+    assert "script.new.md; but it was changed since an episode wrote it" in told
+    assert "no earlier episode" not in told
+    assert "Nothing was made" not in told  # what came before it was
+    assert "--force" not in told  # it would leave the file where it is
+    assert new.read_bytes() == theirs
+    assert script.read_text(encoding="utf-8") == mine
+    # What it says is so: out of the way, the same run goes through.
+    new.rename(tmp_path / "mine.md")
+    assert run(tmp_path, 200).complete
+    assert new.is_file()
+
+
+def test_one_beside_that_nobody_made_is_told_as_it_is(tmp_path):
+    run(tmp_path)
+    script, new = tmp_path / "script.md", tmp_path / "script.new.md"
+    mine = re.sub("(It holds .*)", r"\1 So I say.", script.read_text(encoding="utf-8"))
+    script.write_text(mine, encoding="utf-8")
+    new.write_text("A note of mine.", encoding="utf-8")
+    with pytest.raises(ChalkwattError, match=r"but no episode is known to have written it"):
+        run(tmp_path, 132)
+    assert new.read_text(encoding="utf-8") == "A note of mine."
+    assert script.read_text(encoding="utf-8") == mine

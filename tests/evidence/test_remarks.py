@@ -3,14 +3,14 @@
 import pytest
 
 from chalkwatt import Claim, Sheet
-from chalkwatt.publish.card import equation_card
-from chalkwatt.publish.questions import finding_inputs
-from chalkwatt.publish.script import script
-from chalkwatt.publish.sheet_page import sheet_parts
+from chalkwatt.cards.card import equation_card
+from chalkwatt.episodes.questions import finding_inputs
+from chalkwatt.pages.sheet_page import sheet_parts
+from chalkwatt.scripts.script import script
 from tests.browsing import ROOT
 
 DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
-TEMPLATE = (ROOT / "kit" / "chalkwatt" / "publish" / "episode.script.md").read_text(
+TEMPLATE = (ROOT / "kit" / "chalkwatt" / "episodes" / "episode.script.md").read_text(
     encoding="utf-8"
 )
 
@@ -145,3 +145,13 @@ def test_of_stated_values_only_a_uniform_range_forgets_them(shape):
     found = made.find("range")
     told = "centre on 45.5 kWh and not on the stated 33 kWh: its range is uniform" in repr(found)
     assert told == (shape == "uniform")
+
+
+@pytest.mark.parametrize("wanted", ["recovered_energy", "saturation_pressure", "air_density"])
+def test_what_rests_on_nothing_of_the_sheet_says_so(wanted):
+    made = Sheet.parse(
+        '[vehicle]\nname = "T"\ninvented = true\n[values.mass]\nvalue = "900 kg"\norigin = "quoted"\n'
+    )
+    told = "Nothing of the sheet and nothing asked stands behind this: standing values alone do."
+    assert told in made.find(wanted).notes
+    assert told not in made.find("air_density", air_temperature="20 degC").notes

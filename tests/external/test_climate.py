@@ -3,7 +3,7 @@
 import pytest
 
 from chalkwatt import climate, load, pack
-from chalkwatt.quantities import look_up
+from chalkwatt.laws.quantities import look_up
 from tests.external import published
 
 

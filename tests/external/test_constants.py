@@ -3,8 +3,9 @@
 import pytest
 import scipy.constants
 
-from chalkwatt import load, units, weather
-from chalkwatt.quantities import look_up
+from chalkwatt import load, weather
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.wording import units
 from tests.external import published
 
 

@@ -5,10 +5,9 @@ import math
 import pytest
 
 import chalkwatt as cw
-from chalkwatt import units
-from chalkwatt.disputed import Disagreements
-from chalkwatt.quantities import glossary
-from chalkwatt.rendering.numpy_tree import constants
+from chalkwatt.laws.disputed import Disagreements
+from chalkwatt.laws.quantities import constants, glossary
+from chalkwatt.wording import units
 from tests.external import published
 
 GALLON = units.unit("gal").factor

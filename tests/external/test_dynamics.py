@@ -32,12 +32,8 @@ def test_drag_ratio():
 
 @each("traction-on-a-slope-dry", "traction-on-a-slope-ice")
 def test_traction_on_a_slope(case):
-    # The topic's tyres stand on a level road; on a slope the weight on them is less by the cosine.
-    known = {name: case.known[name] for name in ("friction", "driven_weight_share")}
-    lean = math.cos(math.radians(case.given["grade_angle"]))
-    tyres_hold = launch.find(
-        "traction_force", **known, mass=1000.0, gravity=case.given["gravity"] * lean
-    )
+    known = {name: case.known[name] for name in ("friction", "driven_weight_share", "grade_angle")}
+    tyres_hold = launch.find("traction_force", **known, mass=1000.0, gravity=case.given["gravity"])
     climb = load.find(
         "grade_force",
         mass=1000.0,

@@ -4,10 +4,10 @@ import math
 
 import pytest
 
-from chalkwatt import economy, load, units
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numpy_tree import constants
+from chalkwatt import economy, load
+from chalkwatt.laws.quantities import constants, look_up
 from chalkwatt.topics.ageing import ageing
+from chalkwatt.wording import units
 from tests.external import published
 
 

@@ -6,7 +6,7 @@ import pytest
 from scipy.integrate import quad
 
 from chalkwatt import cabin, drive_schedule, launch, load, schedules
-from chalkwatt.quantities import look_up
+from chalkwatt.laws.quantities import look_up
 from tests.external import published
 
 

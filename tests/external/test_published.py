@@ -54,6 +54,11 @@ def test_there_are_enough_of_them():
     assert sum(len(published(topic)) for topic in TOPICS) >= 120
 
 
+def test_most_rows_were_read_in_their_source_or_computed_by_a_library():
+    every = [row["status"] for topic in TOPICS for row in rows(topic)]
+    assert sum(one in {"read", "library"} for one in every) >= 0.7 * len(every)
+
+
 def test_a_tolerance_is_half_of_the_last_printed_digit():
     (case,) = published("air", "dynamometer-air")
     assert case.tolerance == pytest.approx(0.005)

@@ -3,8 +3,8 @@
 import pytest
 
 import chalkwatt as cw
-from chalkwatt import units
 from chalkwatt.errors import ChalkwattError, TooLittleKnownError
+from chalkwatt.wording import units
 from tests.external import FOLDER, Published, published, rows, topics
 
 CASES = [case for topic in topics() for case in published(topic) if case.topic]
@@ -56,7 +56,7 @@ def back(case: Published, wanted: str) -> bool:
 
 def test_every_row_is_asked_somewhere():
     tests = "".join(path.read_text(encoding="utf-8") for path in FOLDER.glob("test_*.py"))
-    for room in ("spread", "simulate"):
+    for room in ("evidence/spread", "runs"):
         for path in (FOLDER.parent / room).glob("test_*.py"):
             tests += path.read_text(encoding="utf-8")
     silent = [

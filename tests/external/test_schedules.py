@@ -106,7 +106,9 @@ def test_limits_of_the_classes(case):
 def test_the_wltc_integrated_with_numpy_alone():
     """1500 kg on class 3b, 100 midpoints a second, from the lines of the data file itself."""
     mass, drag_area, rolling, density, gravity = 1500.0, 0.62, 0.009, 1.2, 9.80665
-    tables = (Path(cw.__file__).parent / "simulate" / "wltc.txt").read_text(encoding="utf-8")
+    tables = (Path(cw.__file__).parent / "runs" / "schedule" / "wltc.txt").read_text(
+        encoding="utf-8"
+    )
     parts = {
         head: [int(one) for one in body.split()]
         for head, _, body in (block.partition("]") for block in tables.split("[")[1:])

@@ -9,8 +9,8 @@ import pvlib
 import pytest
 
 from chalkwatt import drive, sun
-from chalkwatt.simulate import roofs
-from chalkwatt.simulate.sky import Place, Sky, clear_sky
+from chalkwatt.runs.sun import roofs
+from chalkwatt.runs.sun.sky import Place, Sky, clear_sky
 from tests.external import published
 
 MINUTE = 60.0

@@ -10,7 +10,7 @@ import numpy as np
 import pytest
 from scipy import stats
 
-from chalkwatt.sensitivity import sobol_indices
+from chalkwatt.evidence.spread.sensitivity import sobol_indices
 from tests.external import published
 
 DRAWS = 2**13

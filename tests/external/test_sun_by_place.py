@@ -3,7 +3,7 @@
 import pytest
 
 import chalkwatt as cw
-from chalkwatt.simulate.sky import Place, clear_sky
+from chalkwatt.runs.sun.sky import Place, clear_sky
 from tests.external import published
 
 

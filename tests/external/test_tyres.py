@@ -3,7 +3,7 @@
 import pytest
 
 from chalkwatt import tyres
-from chalkwatt.quantities import look_up
+from chalkwatt.laws.quantities import look_up
 from chalkwatt.topics.tyres import LABELS
 from tests.external import published
 

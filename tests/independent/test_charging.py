@@ -6,6 +6,7 @@ import numpy as np
 import pytest
 
 from chalkwatt import charge, economy
+from chalkwatt.algebra.numpy_tree import compile_tree
 from tests.independent import chances, near
 
 
@@ -227,3 +228,93 @@ def test_a_label_metre_by_metre(chance):
     known.pop("city_share")
     usual = sum(city if place < 55 else highway for place in range(100)) / 100
     near(economy.find("combined_consumption", **known), usual)
+
+
+def stepped(chance):
+    """A charge in steps of time, at constant power at the terminals: a voltage at rest behind a resistance."""
+    rest = chance.uniform(40.0, 800.0)  # V
+    ohms = rest * 10 ** chance.uniform(-5, -3.3)
+    power = 10 ** chance.uniform(3, 5.3)  # W, at the terminals
+    low, high = 0.0, power / rest  # the current: what it brings at the terminals rises with it
+    for _ in range(200):
+        middle = (low + high) / 2
+        low, high = (middle, high) if (rest + middle * ohms) * middle < power else (low, middle)
+    current, usable = low, 10 ** chance.uniform(6.5, 8.5)
+    start = chance.uniform(0.0, 0.4)
+    wanted = usable * chance.uniform(0.1, 0.5)
+    time = stored = warm = 0.0
+    step = wanted / (rest * current) / 1000
+    while stored < wanted * (1 - 1e-9):
+        stored += rest * current * step
+        warm += current * current * ohms * step
+        time += step
+    given = {"pack_voltage": rest, "pack_resistance": ohms, "usable_energy": usable,
+             "state_of_charge_from": start, "state_of_charge_to": start + wanted / usable,
+             "station_power_max": power}  # fmt: skip
+    return given, current, time, stored, warm
+
+
+@pytest.mark.parametrize("chance", chances("heat of the cells", 6))
+def test_a_charge_that_warms_the_cells_step_by_step(chance):
+    given, current, time, stored, warm = stepped(chance)
+    efficiency, consumption = chance.uniform(0.8, 0.97), chance.uniform(200.0, 1500.0)
+    drive = {"consumption": consumption, "charging_efficiency": efficiency}
+    for name, value in {
+        "charging_current": current,
+        "stored_energy": stored,
+        "charging_heat": warm,
+        "energy_added": stored + warm,
+        "charging_time": time,
+        "stored_power": stored / time,
+        "charging_speed": stored / consumption / time,
+        "distance_added": stored / consumption,
+        "wall_energy": (stored + warm) / efficiency,
+    }.items():
+        near(charge.find(name, **given, **drive), value, rel=1e-8)
+    # The same by other roads: from what is at rest, from what is lost, and counted at the wall.
+    rest, ohms = given["pack_voltage"], given["pack_resistance"]
+    cells = {"pack_voltage": rest, "pack_resistance": ohms, "charging_current": current}
+    near(charge.find("charging_heat", stored_energy=stored, **cells), warm, rel=1e-8)
+    near(charge.find("energy_added", stored_energy=stored, charging_heat=warm), stored + warm)
+    near(
+        charge.find("stored_power", pack_voltage=rest, charging_current=current),
+        stored / time,
+        rel=1e-8,
+    )
+    terminals = (stored + warm) / time
+    near(
+        charge.find(
+            "stored_power", charging_power=terminals, charging_current=current, pack_resistance=ohms
+        ),
+        stored / time,
+        rel=1e-8,
+    )
+    at_the_wall = {
+        "wall_power": terminals / efficiency,
+        "wall_consumption": consumption / efficiency,
+    }
+    near(
+        charge.find("charging_speed", **at_the_wall, **cells), stored / consumption / time, rel=1e-8
+    )
+    # Each law at this charge, also those that a plan does without, for they follow from others.
+    values = given | {
+        "charging_current": current,
+        "charging_power": terminals,
+        "charging_voltage": terminals / current,
+        "stored_energy": stored,
+        "charging_heat": warm,
+        "energy_added": stored + warm,
+        "stored_power": stored / time,
+        "consumption": consumption,
+        "charging_efficiency": efficiency,
+        "charging_speed": stored / consumption / time,
+        **at_the_wall,
+    }
+    held = {}
+    for relation in charge.network.strong:
+        if {*values}.issuperset(relation.names):
+            left, right = (float(compile_tree(side)(values)) for side in relation.sides)
+            held[relation.title] = left == pytest.approx(right, rel=1e-8)
+    assert len(held) >= 8
+    assert "Distance added per time, counted at the wall" in held
+    assert all(held.values()), held

@@ -96,6 +96,35 @@ def test_load_transfer_of_a_start(chance):
         near(held, friction * {"front": front, "rear": rear}[which])
 
 
+@pytest.mark.parametrize("chance", chances("leaning axles", 8))
+def test_what_the_tyres_hold_on_a_slope(chance):
+    """Forces and moments about both contacts of a rigid vehicle on a lean, solved as they stand."""
+    axles, mass = two_axles(chance), chance.uniform(300, 2500)
+    length, height = axles["wheelbase"], axles["centre_of_gravity_height"]
+    before = (
+        axles["rear_weight_share"] * length
+    )  # from the front axle back to the centre of gravity
+    lean, gain = chance.uniform(-0.35, 0.35), chance.uniform(-2, 4)
+    along = mass * (gain + G * math.sin(lean))  # what the wheels push: drag left out
+    front, rear = np.linalg.solve(
+        [[1.0, 1.0], [0.0, length]],
+        [mass * G * math.cos(lean), mass * G * math.cos(lean) * before + along * height],
+    )
+    friction = chance.uniform(0.3, 1.1)
+    for held, share, moved in (
+        (rear, axles["rear_weight_share"], height / length),
+        (front, 1 - axles["rear_weight_share"], -height / length),
+    ):
+        known = {"friction": friction, "driven_weight_share": share, "load_transfer": moved}
+        if held > 0:
+            near(
+                launch.find(
+                    "traction_force", mass=mass, acceleration=gain, grade=math.tan(lean), **known
+                ),
+                friction * held,
+            )
+
+
 def test_front_wheels_that_lift():
     """A short, tall vehicle on sticky tyres: the start ends where the front axle carries nothing."""
     axles = {"wheelbase": 1.3, "centre_of_gravity_height": 0.7, "rear_weight_share": 0.6}

@@ -8,9 +8,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from chalkwatt import Claim, units
+from chalkwatt import Claim, charge
 from chalkwatt.errors import NameUnknownError, OutOfBoundsError, UnitError
-from chalkwatt.quantities import glossary, look_up
+from chalkwatt.evidence.sheets.facts import make_fact
+from chalkwatt.laws.quantities import glossary, look_up
+from chalkwatt.wording import units
 
 ENTRIES = list(glossary().values())
 NAMES = [
@@ -203,7 +205,7 @@ LESS_IS_BETTER = """
 cycle_fade yearly_calendar_fade arrhenius_factor calendar_fade overstated_distance lfp_prefactor
 lfp_fade nmc_calendar_fade nmc_cycle_fade cell_resistance cell_mass reserve_energy cells_mass
 pack_mass pack_resistance voltage_sag pack_heat braking_distance braking_time reaction_time
-stopping_distance running_time stop_wheel_consumption charging_time wall_energy charging_loss
+stopping_distance running_time peak_drag stop_wheel_consumption charging_time wall_energy charging_loss
 wall_consumption charging_heat climate_power electronics_power cold_energy_loss
 warm_cell_resistance driving_power inverter_power motor_input_power shaft_power axle_power
 battery_loss inverter_loss motor_loss gear_loss tyre_loss air_power rolling_power climbing_power
@@ -215,7 +217,9 @@ frontal_area drag_area rolling_coefficient air_force rolling_force grade_force r
 coast_down_constant coast_down_linear coast_down_square wheel_power auxiliary_power battery_power
 consumption drive_loss_share auxiliary_share rotating_mass_factor wheel_energy braking_energy
 auxiliary_energy battery_energy panel_temperature heater_power mass_without_pack
-drive_idle_loss drive_square_loss pack_loss
+drive_idle_loss drive_square_loss pack_loss heat_loss_coefficient heat_transfer_coefficient
+reference_rolling_coefficient rolling_speed_growth cold_energy_coefficient
+resistance_activation_energy nominal_panel_temperature rack_panel_temperature
 """
 
 
@@ -238,6 +242,8 @@ def test_what_is_said_of_a_quantity_agrees_with_its_class():
         "wheel_force": "what drives; braking is negative",
         "economical_force": "the road's at a speed that is the best already",
         "brake_force": "what stops the vehicle",
+        "starting_force": "what speeds up",
+        "holding_force": "what brings to rest",
         "standing_time": "a stop's, set by who gets in",
         "discharge_time": "longer is better",
         "rated_discharge_time": "a condition of the rating",
@@ -268,3 +274,84 @@ def test_what_is_said_of_a_quantity_agrees_with_its_class():
 )
 def test_the_sense_of_a_claim_comes_from_its_quantity(name, value, sense):
     assert Claim(name, value).sense == sense
+
+
+@pytest.mark.parametrize("name", ["altitude", "geopotential_altitude"])
+@pytest.mark.parametrize("value", ["12 km", "-9000 ft"])
+def test_a_bound_that_a_model_sets_names_the_model(name, value):
+    with pytest.raises(OutOfBoundsError, match="the standard atmosphere") as caught:
+        look_up(name).read(value)
+    assert "physical" not in str(caught.value)
+    with pytest.raises(OutOfBoundsError, match="physical bounds"):
+        look_up("headwind").read("500 m/s")
+
+
+def test_every_name_is_said_as_people_say_it():
+    """A sentence names quantities in the order of words of English, and no two of them alike."""
+    every = glossary().values()
+    # A name may end with what it says more about; English puts that before the noun.
+    after = re.compile(r"\b(?:max|min|from|to|end|limit of|linear|square|added per)$")
+    assert not [one.words for one in every if after.search(one.words)]
+    assert not [one.words for one in every if "_" in one.words]
+    said = [one.words.lower() for one in every]
+    assert len({*said}) == len(said)
+    # What the trade spells is spelled.
+    assert not [
+        one for one in (q.words for q in every) if re.search(r"\b(?:ac|lfp|nmc|c rate)\b", one)
+    ]
+
+
+def test_a_name_that_is_said_otherwise_is_said_so_in_every_sentence():
+    made = charge.find(
+        "charging_power",
+        cell_resistance="60 mΩ",
+        line_current="16 A",
+        phase_voltage="230 V",
+        phases=1,
+        onboard_power_max="11 kW",
+        charging_efficiency=0.9,
+    )
+    beside = " ".join(made.notes)
+    assert "maximum onboard charger power" in beside
+    assert "The cell resistance of 60 mΩ plays no part" in beside
+    assert "power max" not in beside + made.working.spoken
+
+
+@pytest.mark.parametrize("text", ["-10 C", "−10C", "-10 °C", "-10 degC", "14 F", "14 °F"])
+def test_c_and_f_are_degrees_where_nothing_else_can_be_meant(text):
+    temperature = look_up("air_temperature")
+    assert temperature.read(text) == pytest.approx(263.15)
+    assert temperature.label_of(text) in {"°C", "degC", "°F"}
+    claim = Claim("range", "400 km", speed="90 km/h", air_temperature=text)
+    assert text[-1] in claim.conditions_said["air_temperature"]
+    fact = make_fact("air_temperature", text, origin="assumed", plus_minus="2 C")
+    assert (fact.low, fact.high) == pytest.approx((261.15, 265.15))
+
+
+def test_a_c_rate_stays_a_c_rate():
+    assert look_up("c_rate").read("2 C") == pytest.approx(2 / 3600)
+    assert look_up("cell_charge_rate_max").read("0.5 C") == pytest.approx(0.5 / 3600)
+    with pytest.raises(UnitError, match="does not measure"):
+        look_up("mass").read("10 C")
+
+
+@pytest.mark.parametrize(
+    ("text", "grade"),
+    [("1:10", 0.1), ("1 : 8", 0.125), ("1 in 20", 0.05), ("-1:40", -0.025), ("−1/12.5", -0.08)],
+)
+def test_a_grade_may_be_one_in_so_many(text, grade):
+    """As slopes are signed along roads and rails: common practice, no source."""
+    assert look_up("grade").read(text) == pytest.approx(grade)
+    fact = make_fact("grade", text, origin="measured", span=["-1:5", "1:5"])
+    assert (fact.si, fact.low, fact.high) == pytest.approx((grade, -0.2, 0.2))
+    assert fact.unit == "%"
+    claim = Claim("range", "400 km", speed="90 km/h", grade=text)
+    assert claim.conditions_said["grade"].endswith(" %")
+
+
+@pytest.mark.parametrize("name", ["drive_efficiency", "grade_angle", "mass", "gear_ratio"])
+@pytest.mark.parametrize("text", ["1:10", "-2:1", "3 : 4"])
+def test_two_numbers_are_no_time_of_what_is_none(name, text):
+    with pytest.raises(UnitError, match="is two numbers, and one is needed") as said:
+        look_up(name).read(text)
+    assert "hours" not in str(said.value)

@@ -6,8 +6,8 @@ import pytest
 import sympy
 
 from chalkwatt.errors import UnitError
-from chalkwatt.quantities import look_up
-from chalkwatt.relations import Relation, author_order, check_dimensions, symbol
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.laws.relations import Relation, author_order, check_dimensions, symbol
 from tests.points import TOPICS
 
 EVERY = [

@@ -2,8 +2,9 @@
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Optional
 
-from chalkwatt.trees import Tree
+from chalkwatt.algebra.trees import Tree
 
 SWAPPED = {"min": "max", "max": "min", "sin": "cos", "cos": "sin", "tan": "sin", "sqrt": "cbrt"}
 UNDONE = {"sqrt", "cbrt", "abs"}  # functions that may be forgotten
@@ -17,7 +18,7 @@ class Change:
 
     kind: str
     words: str
-    tree: Tree
+    tree: Optional[Tree]  # noqa: UP045  (a string stands in Tree)  None where a condition is left out
 
 
 def changes(tree: Tree, *, whole: bool = True) -> Iterator[Change]:

@@ -1,5 +1,7 @@
 """Change each relation on purpose, one place at a time, and say which outside test notices.
 
+Both sides are changed, what must hold for it to hold, and where a quantity rests by definition.
+
     python -m tests.mutations.relations                    every change of every relation
     python -m tests.mutations.relations --only "launch"    those whose topic or title matches
     python -m tests.mutations.relations --sample 12        some of them, chosen by a seed
@@ -31,12 +33,12 @@ import numpy as np
 import pytest
 from _pytest.runner import runtestprotocol
 
-from chalkwatt import planning
-from chalkwatt.planning import Network
-from chalkwatt.quantities import look_up
-from chalkwatt.relations import Relation
-from chalkwatt.rendering.numpy_tree import compile_tree, constants
-from chalkwatt.trees import Tree, names
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.algebra.trees import Tree, names
+from chalkwatt.laws.quantities import constants, look_up
+from chalkwatt.laws.relations import Relation
+from chalkwatt.planning import network as planning
+from chalkwatt.planning.network import Network
 from tests.mutations.changes import OFF, Change, changes
 from tests.points import TOPICS
 
@@ -48,7 +50,11 @@ SLOW = 0.5  # seconds; what takes longer is asked last
 
 @dataclass(frozen=True)
 class Mutant:
-    """One change of one relation, or of one constant."""
+    """One change of one relation, or of one constant.
+
+    What is changed of a relation is a side; or a condition, which is left out where the change has no tree;
+    or the surplus without which it rests.
+    """
 
     topic: str
     title: str
@@ -56,6 +62,7 @@ class Mutant:
     relation: Relation | None = None
     side: int = 1
     constant: str = ""
+    part: str = "sides"
 
     def __str__(self) -> str:
         return f"{self.topic}: {self.title} | {self.change.words}"
@@ -64,14 +71,18 @@ class Mutant:
         """Change the relation in this process, for good."""
         if self.relation is None:
             constants()[self.constant] = self.change.tree
+        elif self.part == "rest":
+            self.relation.rest.__dict__["tree"] = self.change.tree
         else:
-            sides = list(self.relation.sides)
-            sides[self.side] = self.change.tree
-            self.relation.__dict__["sides"] = tuple(sides)
+            trees = list(getattr(self.relation, self.part))
+            trees[self.side : self.side + 1] = (
+                [] if self.change.tree is None else [self.change.tree]
+            )
+            self.relation.__dict__[self.part] = tuple(trees)
         forget_plans()
 
 
-CACHED = ("chalkwatt.simulate", "chalkwatt.runs", "chalkwatt.sheets", "chalkwatt.evidence")
+CACHED = ("chalkwatt.runs", "chalkwatt.evidence")
 
 
 @functools.cache
@@ -118,6 +129,7 @@ def mutants() -> list[Mutant]:
                 for one in reversed(found.values())
                 if one.kind not in {"factor", "exponent"} or differs(tree, one.tree)
             ]
+        made += of_conditions(relation, topic)
     made += once_unnoticed()
     used = {name for topic in TOPICS.values() for name in topic.network.constants}
     for name in sorted(used):
@@ -125,6 +137,80 @@ def mutants() -> list[Mutant]:
         change = Change("factor", f"{value:g} × {OFF}", OFF * value)
         made.append(Mutant("constant", look_up(name).words, change, constant=name))
     return made
+
+
+# Conditions that the equation and the bounds of its quantities imply: no value can tell them from none.
+# They say to a reader, and to who turns the equation round, what holds.
+IMPLIED = {
+    (
+        "Acceleration at which the tyres slip",
+        0,
+    ): "a quotient above nought has a denominator above it",
+    ("Rear wheels driven", 0): "the denominator is so great that the wheels do not lift",
+    ("Front wheels braked", 0): "the denominator is so great that the wheels do not lift",
+    ("Braking distance", 0): "no distance is below nought",
+    ("Rolling coefficient by speed and temperature", 0): "no coefficient is below nought",
+    ("Cold and speed", 0): "no coefficient is below nought",
+}
+# Beyond a surplus the road always has a speed that takes it, so that it does not rest there either way.
+RESTS_ALIKE = {"rest: sign of solar_power", "rest: solar_power left out"}
+
+
+def of_conditions(relation: Relation, topic: str) -> list[Mutant]:
+    """Every change of what must hold for a relation to hold, and of where a quantity rests.
+
+    Only the sign of these counts: a change that never turns it is none.
+    """
+    made = []
+    for place, tree in enumerate(relation.conditions):
+        if (relation.title, place) in IMPLIED:
+            continue
+        which = "where" if len(relation.conditions) == 1 else f"where {place + 1}"
+        gone = Change("condition", f"{which}: left out", None)
+        made.append(Mutant(topic, relation.title, gone, relation, place, part="conditions"))
+        made += [
+            Mutant(topic, relation.title, one, relation, place, part="conditions")
+            for one in turning(tree, which)
+        ]
+    if relation.rest is not None:
+        never = Change("condition", "rest: never", 1)
+        made += [
+            Mutant(topic, relation.title, one, relation, part="rest")
+            for one in (never, *turning(relation.rest.tree, "rest"))
+            if one.words not in RESTS_ALIKE
+        ]
+    return made
+
+
+def turning(tree: Tree, which: str) -> list[Change]:
+    """Return the changes of a condition that turn its sign somewhere."""
+    found = {str(one.tree): one for one in reversed([*changes(tree)])}
+    return [
+        Change(one.kind, f"{which}: {one.words}", one.tree)
+        for one in reversed(found.values())
+        if turns(tree, one.tree)
+    ]
+
+
+def turns(tree: Tree, changed: Tree, often: float = 0.01) -> bool:
+    """Say whether a change turns the sign of a condition, at more than a hundredth of many points.
+
+    A quantity that may be nought or below is so at some of them.
+    """
+    chance = np.random.default_rng(1)
+    values = dict(constants())
+    for name in sorted(names(tree)):
+        if name in values:
+            continue
+        entry = look_up(name)
+        low, high = entry.usual
+        drawn = chance.uniform(low if entry.positive else -high, high, 4000)
+        if not (entry.positive and entry.open_bounds[0]):
+            drawn[chance.random(4000) < 0.15] = 0.0
+        values[name] = drawn
+    with np.errstate(all="ignore"):
+        before, after = (compile_tree(one)(values) >= 0 for one in (tree, changed))
+    return bool(np.mean(before != after) > often)
 
 
 def once_unnoticed() -> list[Mutant]:

@@ -39,15 +39,42 @@ def test_every_relation_is_changed():
     assert {id(one) for one in relations()} == changed
 
 
+def test_conditions_and_rest_are_changed():
+    from tests.mutations.relations import IMPLIED, relations
+
+    made = mutants()
+    titles = {one.title: one for one in relations()}
+    assert all(len(titles[title].conditions) > place for title, place in IMPLIED)
+    for relation in relations():
+        of_it = [one for one in made if one.relation is relation]
+        gone = [one.side for one in of_it if one.part == "conditions" and one.change.tree is None]
+        places = range(len(relation.conditions))
+        assert gone == [one for one in places if (relation.title, one) not in IMPLIED], relation
+        assert any(one.part == "rest" for one in of_it) == (relation.rest is not None), relation
+
+
+@pytest.mark.parametrize("change", ["rest: never", "where: left out"])
+def test_a_condition_is_changed_in_the_plans(change):
+    """With nothing in its way a vehicle moves that should rest, and lower currents are higher ones."""
+    asked_of = {
+        "rest: never": ("sun: Balance of sun and road", "tests/independent/test_sun_and_idle.py"),
+        "where: left out": ("load: Lost in the pack", "tests/independent/test_losses.py"),
+    }
+    relation, tests = asked_of[change]
+    done = asked("--only", rf"^{relation} \| {change}$", tests)
+    assert done.returncode == 0, done.stdout + done.stderr
+    assert f"| {change} | independent/" in done.stdout
+
+
 def test_a_change_that_nobody_notices_is_reported():
-    done = asked("--only", "^load: Grade ", "tests/mutations/blind.py")
+    done = asked("--only", r"^\w+: Grade \|", "tests/mutations/blind.py")
     assert done.returncode == 1, done.stderr
-    assert "load: Grade | sin → cos | SURVIVED" in done.stdout
+    assert ": Grade | sin → cos | SURVIVED" in done.stdout
     # No sign goes unseen, even here.
-    assert "load: Grade | − before all | mutations/blind.py::test_blind" in done.stdout
+    assert ": Grade | − before all | mutations/blind.py::test_blind" in done.stdout
 
 
-@pytest.mark.parametrize("only", ["^load: (Air drag|Grade|Rolling resistance) "])
+@pytest.mark.parametrize("only", [r"^\w+: (Air drag|Grade|Rolling resistance) \|"])
 def test_changes_are_noticed(only):
     done = asked("--only", only, "--sample", "8", "tests/external/test_load.py")
     print(done.stdout)

@@ -33,6 +33,7 @@ def executed(path: Path) -> nbformat.NotebookNode:
         resources={"metadata": {"path": str(path.parent)}},
         record_timing=False,
         store_widget_state=False,
+        coalesce_streams=True,  # how a stream is cut into pieces is a matter of time
     )
     asyncio.run(client.async_execute())
     notebook.metadata = nbformat.from_dict(METADATA)

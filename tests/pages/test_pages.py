@@ -11,14 +11,15 @@ from PIL import Image
 from playwright.sync_api import expect
 
 import chalkwatt as cw
+from chalkwatt.answering.driven import how_far
 from chalkwatt.boards.board import start
+from chalkwatt.cards.card import equation_card
 from chalkwatt.errors import ChalkwattError, NameUnknownError
-from chalkwatt.publish.card import equation_card
-from chalkwatt.publish.merging import merged
-from chalkwatt.publish.pages import page_text
-from chalkwatt.publish.prose import prose, split_title
+from chalkwatt.pages.compose import page_text
+from chalkwatt.pages.merging import merged
+from chalkwatt.pages.prose import prose, split_title
 from tests.browsing import ROOT, axe_violations, opened_page, overflow
-from tests.publish.test_hostile import HOSTILE
+from tests.cards.test_hostile import HOSTILE
 
 SIX = (cw.load, cw.pack, cw.sun, cw.charge, cw.launch, cw.ageing)
 SHEET = ROOT / "assets" / "quillwort.toml"
@@ -457,7 +458,10 @@ def test_it_is_readable_without_javascript(browser, six):
         for topic in SIX:
             board = page.locator(f"#{topic.name}")
             answer = topic.find(topic.wanted, **topic.example)
-            expect(board.locator(".cw-answer")).to_have_text(repr(answer).partition(" = ")[2])
+            number, drive = repr(answer).partition(" = ")[2], how_far(answer)
+            expect(board.locator(".cw-answer")).to_have_text(number.removesuffix(drive))
+            if drive:
+                expect(board.locator(".cw-result .cw-further")).to_have_text(drive.strip())
             assert board.locator("math").count() > 3
             board.scroll_into_view_if_needed()
             assert board.locator("svg.cw-plot").is_visible()
@@ -466,8 +470,8 @@ def test_it_is_readable_without_javascript(browser, six):
 def test_the_still_boards_come_back_if_the_script_cannot_run(page, six, tmp_path):
     broken = tmp_path / "broken.html"
     text = six.read_text("utf-8")
-    packed = re.search(r'id="cw-packed">([^<]*)', text)[1]
-    broken.write_text(text.replace(packed, packed[: len(packed) // 2 // 4 * 4]), "utf-8")
+    packed = re.search(r'id="cw-packed"[^>]*>([^<]*)', text)[1]
+    broken.write_text(text.replace(packed, packed[: len(packed) // 2 // 5 * 5]), "utf-8")
     page.goto(broken.as_uri())
     page.wait_for_timeout(300)
     assert page.locator("#load .cw-answer").is_visible()
@@ -557,7 +561,7 @@ def test_200_hostile_strings_stay_text(page, tmp_path, monkeypatch):
     """As names, stories, notes, claims' sources, titles, prose: nothing runs, nothing is fetched."""
     assert len(HOSTILE) == 200
     monkeypatch.setattr(
-        "chalkwatt.publish.sheet_page._TOPICS", ()
+        "chalkwatt.pages.sheet_page._TOPICS", ()
     )  # 200 times a sheet's boards take long
     page.add_init_script(
         "window.alert = () => { window.intruder = 1; }; window.refused = [];"
@@ -608,3 +612,11 @@ def test_a_hostile_claim_stays_text(page, tmp_path):
 def test_the_same_page_twice_is_the_same_file(tmp_path):
     first, second = (cw.page(tmp_path / name, ["x", *SIX[:2]]) for name in ("a.html", "b.html"))
     assert first.read_bytes() == second.read_bytes()
+
+
+def test_a_page_of_an_answer_says_for_which_drive_it_begins():
+    far = cw.load.find("range", **cw.load.example)
+    drive = "at a steady 100 km/h on a level road, without wind or heater"
+    assert f"begins with a drive {drive}." in page_text([far])
+    area = cw.load.find("drag_area", drag_coefficient=0.25, frontal_area="2 m^2")
+    assert "begins with a drive" not in page_text([area])

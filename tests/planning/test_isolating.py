@@ -3,13 +3,14 @@
 import mpmath
 import numpy as np
 import pytest
+import sympy
 
-from chalkwatt.isolate import _slope, isolate
-from chalkwatt.quantities import look_up
-from chalkwatt.relations import symbol
-from chalkwatt.rendering.numpy_tree import compile_tree, constants
-from chalkwatt.solving import bracketed_roots, cubic_roots, quadratic_roots, search_grid
-from chalkwatt.trees import from_sympy, names, to_sympy
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.algebra.solving import bracketed_roots, cubic_roots, quadratic_roots, search_grid
+from chalkwatt.algebra.trees import from_sympy, names, to_sympy
+from chalkwatt.laws.quantities import constants, look_up
+from chalkwatt.laws.relations import symbol
+from chalkwatt.planning.isolating import _slope, isolate
 from tests.points import GIVEN, IDLE, TOPICS, point
 
 EACH = [
@@ -74,7 +75,7 @@ def test_every_way_against_a_search_with_fifty_digits(name, relation, wanted):
     entry = look_up(wanted)
     way = isolate(left, right, wanted, symbol, positive=entry.positive)
     found = (
-        searched(left, right, way.slope, entry, values)
+        searched(left, right, way.slope_of(), entry, values)
         if way.by == "roots"
         else [one for case in way.pieces or (way,) for one in worked_out(case, values)]
     )
@@ -94,6 +95,47 @@ def test_every_way_against_a_search_with_fifty_digits(name, relation, wanted):
     slack = max(1e-12 * abs(root), 16 * np.finfo(float).eps * digit)
     assert slack <= 1e-9 * abs(root)
     assert min(abs(one - root) for one in found) <= slack
+
+
+def turned_round_signs(relation, values):
+    """Points at which a relation holds with its signed quantities the other way, one by one and all at once."""
+    left, right = relation.sides
+    slack, made = (left, right) if isinstance(left, str) else (right, left)
+    if not isinstance(slack, str) or slack in names(made):
+        return
+    entries = [look_up(one) for one in dict.fromkeys(names(made))]
+    signed = [e.name for e in entries if e.constant is None and e.bounds[0] == -e.bounds[1]]
+    for turned in {*((one,) for one in signed), tuple(signed)}:
+        here = values | {one: -values[one] for one in turned}
+        here[slack] = float(compile_tree(made)(here))
+        if look_up(slack).inside(here[slack]) and here[slack] != 0:
+            yield here, [one for one in relation.names if one not in {slack, *turned}]
+
+
+def test_a_signed_quantity_the_other_way_finds_the_same_positive_one_back():
+    """Of two roots that differ by their sign, which is the positive one depends on the values."""
+    tried = set()
+    for name in GIVEN:
+        for relation in TOPICS[name].network.strong:
+            for values, others in turned_round_signs(relation, point(name) | constants()):
+                for wanted in others:
+                    entry = look_up(wanted)
+                    way = isolate(*relation.sides, wanted, symbol, positive=entry.positive)
+                    if not entry.positive or way.by != "formula" or way.where:
+                        continue
+                    moved = values | {wanted: 1.01 * values[wanted]}
+                    if all(
+                        compile_tree(s)(values) == compile_tree(s)(moved) for s in relation.sides
+                    ):
+                        continue  # what the road gives back knows nothing of the way there
+                    found = worked_out(way, values)
+                    assert min(abs(one / values[wanted] - 1) for one in found) < 1e-6, (
+                        relation.title,
+                        wanted,
+                    )
+                    tried.add((relation.title, wanted))
+    assert ("Lost in the pack", "pack_voltage") in tried
+    assert len(tried) > 40
 
 
 def test_what_needs_a_search_is_known_by_name():
@@ -171,7 +213,7 @@ def test_slopes_of_moduli_and_signs_hold_no_dirac_delta():
     way = isolate(left, ("exp", "speed"), "speed", symbol, positive=True)
     assert way.by == "roots"
     values = {"speed": 1.3, "headwind": 0.4, "mass": 2.0}
-    assert float(compile_tree(way.slope)(values)) == pytest.approx(-1 - np.exp(1.3))
+    assert float(compile_tree(way.slope_of())(values)) == pytest.approx(-1 - np.exp(1.3))
 
 
 def test_leading_coefficients_are_positive_where_signs_can_be_turned():
@@ -181,3 +223,18 @@ def test_leading_coefficients_are_positive_where_signs_can_be_turned():
         "speed", symbol, positive=True,
     )  # fmt: skip
     assert way.forms == ("coast_down_square", "rolling_force", "wheel_power")
+
+
+def test_what_divides_by_nought_is_solved_by_nothing():
+    nought = ("+", "x", ("-", "x"))
+    sides = (("/", "power", nought), ("max", "x", ("*", "x", ("+", "x", "y"))))
+    way = isolate(*sides, "x", sympy.Symbol, positive=True)
+    assert (way.by, way.forms) == ("roots", ())
+
+
+@pytest.mark.parametrize("function", ["sqrt", "abs", "exp", "cosh", "acosh", "acos"])
+def test_what_has_no_negative_value_is_not_undone_for_one(function):
+    way = isolate((function, "mass"), "headwind", "mass", symbol, positive=True)
+    assert "headwind" in way.where
+    way = isolate((function, "mass"), "speed", "mass", symbol, positive=True)
+    assert way.where == ()

@@ -5,11 +5,11 @@ import math
 import pytest
 
 from chalkwatt import charge, launch
+from chalkwatt.algebra.trees import from_sympy, to_sympy
 from chalkwatt.errors import TooLittleKnownError
-from chalkwatt.folding import fold
-from chalkwatt.isolate import isolate
-from chalkwatt.relations import symbol
-from chalkwatt.trees import from_sympy, to_sympy
+from chalkwatt.laws.relations import symbol
+from chalkwatt.planning.folding import fold
+from chalkwatt.planning.isolating import isolate
 
 FIRST, SECOND, THIRD = "station_power_max", "cell_power_limit", "pack_power_limit"
 

@@ -11,8 +11,8 @@ import math
 import re
 import xml.etree.ElementTree as ET
 
-from chalkwatt import units
-from chalkwatt.quantities import glossary
+from chalkwatt.laws.quantities import glossary
+from chalkwatt.wording import units
 
 LABELS = sorted(
     {one for entry in glossary().values() for one in (*entry.display, entry.unit) if one},
@@ -22,6 +22,7 @@ LABELS = sorted(
 RAISED = str.maketrans("⁻⁰¹²³⁴⁵⁶⁷⁸⁹", "-0123456789")
 FUNCTIONS = {
     "ln": math.log,
+    "lg": math.log10,
     "sin": math.sin,
     "cos": math.cos,
     "tan": math.tan,

@@ -9,12 +9,12 @@ from functools import cache
 import numpy as np
 import pytest
 
-from chalkwatt.isolate import isolate
-from chalkwatt.quantities import look_up
-from chalkwatt.relations import symbol
+from chalkwatt.algebra.trees import names
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.laws.relations import symbol
+from chalkwatt.planning.isolating import isolate
 from chalkwatt.rendering.printers import LatexPrinter, MathmlPrinter, TextPrinter
 from chalkwatt.rendering.working import Working
-from chalkwatt.trees import names
 from tests.points import TOPICS
 from tests.rendering.reading import latex_value, mathml_value, text_value
 

@@ -2,12 +2,14 @@ import math
 from dataclasses import replace
 
 import numpy as np
+import pandas as pd
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.integrate import quad
 
 import chalkwatt as cw
+from chalkwatt.algebra.numpy_tree import compile_tree
 from chalkwatt.errors import (
     ChalkwattError,
     OutOfBoundsError,
@@ -15,11 +17,10 @@ from chalkwatt.errors import (
     TooMuchKnownError,
     UnitError,
 )
-from chalkwatt.relations import author_order, check_dimensions
-from chalkwatt.rendering.numbers import format_number
-from chalkwatt.rendering.numpy_tree import compile_tree
-from chalkwatt.simulate import charge_equations
-from chalkwatt.simulate.equations import Rate
+from chalkwatt.laws.relations import author_order, check_dimensions
+from chalkwatt.runs.charge import equations as charge_equations
+from chalkwatt.runs.equations import Rate
+from chalkwatt.wording.numbers import format_number
 
 STRAIGHT = {0.0: "3.2 V", 1.0: "4.2 V"}
 CELL = {
@@ -128,6 +129,73 @@ def test_energy_is_conserved():
         assert made["stored_energy"] == pytest.approx(stored, rel=1e-10)
 
 
+@pytest.mark.parametrize("milliohms", [0.5, 5.0, 22.0, 60.0])
+@pytest.mark.parametrize(
+    "limit",
+    [
+        {"cell_charge_rate_max": 1.5 / 3600},
+        {"station_power_max": 60e3},
+        {"station_current_max": 300.0},
+        {"onboard_power_max": 11e3, "charging_efficiency": 0.88},
+    ],
+    ids=lambda one: next(iter(one)),
+)
+def test_the_formula_and_the_run_agree_where_the_voltage_at_rest_is_flat(milliohms, limit):
+    """Counted in seconds: what is stored is voltage at rest times current, whatever is lost on the way."""
+    ohms, volts, consumption = milliohms / 1000 * 96 / 36, 96 * 3.65, 500.0
+    full = 36 * 4.9 * 3600.0  # A·s
+    if "onboard_power_max" in limit or "station_power_max" in limit:
+        at_battery = limit.get("station_power_max", 11e3 * 0.88)
+        current = (np.sqrt(volts**2 + 4 * ohms * at_battery) - volts) / (2 * ohms)
+    else:
+        current = limit.get("station_current_max", 1.5 / 3600 * full)
+    instants = np.linspace(0.0, 0.7 * full / current, 2001)  # s
+    flows = np.full_like(instants, current)
+    kept = np.trapezoid(volts * flows, instants)
+    warm = np.trapezoid(ohms * flows**2, instants)
+    expected = {
+        "charging_time": instants[-1],
+        "stored_energy": kept,
+        "charging_heat": warm,
+        "energy_added": kept + warm,
+        "stored_power": volts * current,
+        "charging_power": (volts + ohms * current) * current,
+        "charging_speed": volts * current / consumption,
+        "distance_added": kept / consumption,
+        "distance_in_ten_minutes": np.trapezoid(volts * flows, 600 / instants[-1] * instants)
+        / consumption,
+    }
+    cells = {
+        "cells_in_series": 96,
+        "cells_in_parallel": 36,
+        "cell_capacity": "4.9 Ah",
+        "cell_resistance": milliohms / 1000,
+    }
+    known = {"state_of_charge_from": 0.1, "state_of_charge_to": 0.8, "consumption": consumption}
+    known |= cells | limit
+    for name, value in expected.items():
+        found = cw.charge.find(name, cell_voltage="3.65 V", **known)
+        assert found.si == pytest.approx(value, rel=1e-9), name
+    flat = {"open_circuit_curve": {0.0: 3.65, 1.0: 3.65}, "cell_voltage_max": "6 V"}
+    run = cw.charge_session(**known, **flat)
+    assert run.time.to("s").magnitude == pytest.approx(expected["charging_time"], rel=1e-9)
+    assert run.energy_added.to("J").magnitude == pytest.approx(kept + warm, rel=1e-9)
+    assert run.energies()["stored_energy"] == pytest.approx(kept, rel=1e-9)
+    if "charging_efficiency" in limit:
+        wall = cw.charge.find("wall_energy", cell_voltage="3.65 V", **known).si
+        assert wall == pytest.approx((kept + warm) / 0.88, rel=1e-9)
+        # Per distance the heat of the cells is left out, and said to be; the speed counts it.
+        spent = cw.charge.find("wall_consumption", cell_voltage="3.65 V", **known)
+        assert spent.si == pytest.approx(consumption / 0.88, rel=1e-12)
+        assert "play no part" in str(spent.working)
+        cells_apart = {"pack_voltage": volts, "pack_resistance": ohms, "charging_current": current}
+        speed = cw.charge.find(
+            "charging_speed", wall_power=11e3, wall_consumption=spent.si, **cells_apart
+        )
+        assert speed.si == pytest.approx(expected["charging_speed"], rel=1e-9)
+        assert run.energies()["wall_energy"] == pytest.approx(wall, rel=1e-9)
+
+
 def test_halving_the_tolerance_changes_no_shown_digit():
     for limit, _ in CASES:
         start = PACK | {"state_of_charge_to": 0.5} | limit
@@ -228,6 +296,15 @@ def test_a_power_curve_knows_no_currents(known):
             state_of_charge_to=0.8,
             **{known: 200},
         )
+
+
+def test_a_curve_by_rows_of_any_kind():
+    rows = {0.05: 80e3, 0.4: 80e3, 1.0: 10e3}
+    known = {"usable_energy": "36 kWh", "state_of_charge_from": 0.1, "state_of_charge_to": 0.8}
+    series = pd.Series([*rows.values()], index=[*rows])
+    assert len(
+        {cw.charge_session(power_curve=one, **known).time.magnitude for one in (rows, series, [*rows.items()])}
+    ) == 1  # fmt: skip
 
 
 def test_shown():
@@ -459,3 +536,72 @@ def test_the_printed_root_is_the_root(watts, rest, resistance, series, parallel)
 ], ids=lambda one: one.title)  # fmt: skip
 def test_dimensions(lines):
     lines.check_dimensions() if isinstance(lines, Rate) else check_dimensions(lines)
+
+
+# --- What is left out -----------------------------------------------------------------------------
+
+CURVE_ALONE = {
+    "power_curve": {0.0: "60 kW", 1.0: "20 kW"},
+    "usable_energy": "36 kWh",
+    "state_of_charge_from": 0.1,
+    "state_of_charge_to": 0.8,
+}
+WHOLE_CELL = {
+    "cell_capacity": "5 Ah",
+    "cell_resistance": "30 mΩ",
+    "cell_voltage_max": "4.2 V",
+    "open_circuit_curve": {0: 3.0, 1: 4.15},
+    "cells_in_series": 96,
+    "cells_in_parallel": 18,
+}
+
+
+def test_a_cell_that_is_known_in_part_is_left_out_and_that_is_said():
+    alone = cw.charge_session(**CURVE_ALONE)
+    assert alone.notes == ()
+    part = cw.charge_session(**CURVE_ALONE, cell_voltage_max="4.2 V", cells_in_series=96)
+    assert part.time.magnitude == alone.time.magnitude  # it does play no part
+    assert part.notes == (
+        (
+            "The cell's own limits are left out: of a cell, cell_voltage_max and cells_in_series are given, "
+            "and cell_capacity, cell_resistance and open_circuit_curve are missing. "
+            "The measured power alone decides."
+        ),
+    )
+    assert part.notes[0] in repr(part)
+    assert "own limits are left out" in part._repr_html_()
+    whole = {**CURVE_ALONE, **WHOLE_CELL}
+    lacking = {one: value for one, value in whole.items() if one != "open_circuit_curve"}
+    assert "and open_circuit_curve is missing." in cw.charge_session(**lacking).notes[0]
+
+
+@pytest.mark.parametrize(
+    "name", ["cell_capacity", "cell_resistance", "cell_voltage_max", "cell_current_end"]
+)
+def test_each_part_of_a_cell_is_said(name):
+    value = WHOLE_CELL.get(name, "0.25 A")
+    notes = cw.charge_session(**CURVE_ALONE, **{name: value}).notes
+    assert len(notes) == 1
+    assert f"of a cell, {name} is given" in notes[0]
+
+
+def test_whatever_else_plays_no_part_is_said():
+    """Every number that changes nothing is told, and none that changes something."""
+    cell = {
+        **WHOLE_CELL,
+        "state_of_charge_from": 0.1,
+        "state_of_charge_to": 0.8,
+        "station_power_max": "50 kW",
+    }
+    more = {"usable_energy": "36 kWh", "cell_charge_rate_max": "1 1/h", "cell_current_end": "0.3 A",
+            "station_current_max": "100 A", "consumption": "15 kWh/100 km", "charging_efficiency": 0.9}  # fmt: skip
+    plain = cw.charge_session(**cell)
+    assert plain.notes == ()
+    for name, value in more.items():
+        made = cw.charge_session(**cell, **{name: value})
+        assert bool(made.notes) == (name == "usable_energy"), name
+    idle = cw.charge_session(**cell, usable_energy="36 kWh")
+    assert idle.notes == (
+        "The usable energy of 36 kWh plays no part in this: nothing here was reckoned with it.",
+    )
+    assert idle.time.magnitude == plain.time.magnitude

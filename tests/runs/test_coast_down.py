@@ -5,8 +5,8 @@ import pytest
 from scipy.integrate import quad
 
 import chalkwatt as cw
-from chalkwatt.rendering.numbers import format_number
-from chalkwatt.simulate import coast_down as module
+from chalkwatt.runs.coast import coast_down as module
+from chalkwatt.wording.numbers import format_number
 from tests.external import published
 
 CAR = {"mass": 1100.0, "drag_area": 0.55, "rolling_coefficient": 0.009, "air_density": 1.2}

@@ -10,12 +10,12 @@ from scipy.integrate import quad
 from scipy.optimize import brentq
 
 import chalkwatt as cw
-from chalkwatt.relations import check_dimensions
-from chalkwatt.rendering.numbers import format_number
-from chalkwatt.rendering.numpy_tree import compile_tree
-from chalkwatt.simulate import schedule_equations
-from chalkwatt.simulate.schedule import Schedule
+from chalkwatt.algebra.numpy_tree import compile_tree
+from chalkwatt.laws.relations import check_dimensions
+from chalkwatt.runs.schedule import equations as schedule_equations
+from chalkwatt.runs.schedule.schedule import Schedule
 from chalkwatt.topics import load as road
+from chalkwatt.wording.numbers import format_number
 
 CAR = {
     "mass": 1180.0,

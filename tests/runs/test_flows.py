@@ -1,11 +1,13 @@
 """Where a kilowatt-hour goes: the parts add up, as numbers and as shown."""
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
 import chalkwatt as cw
-from chalkwatt.flows import EnergyFlow, Part, whole_watt_hours
+from chalkwatt.runs.flows import EnergyFlow, Part, whole_watt_hours
 
 CAR = {
     "speed": "90 km/h",
@@ -112,3 +114,11 @@ def test_a_trip_that_lives_on_its_first_speed_has_no_flow():
     )
     with pytest.raises(cw.ChalkwattError, match="nothing to share out"):
         EnergyFlow.of_trip(trip)
+
+
+def test_powers_are_said_in_their_unit_and_without_an_exponent():
+    steep = {"speed": "90 km/h", "mass": 980, "drag_area": 0.42, "rolling_coefficient": 0.0085}
+    with pytest.raises(cw.ChalkwattError) as caught:
+        cw.energy_flow(**steep, grade="-12 %", auxiliary_power=350, drive_efficiency=0.9)
+    assert re.search(r"take −\d\d\.\d\d kW and the battery gives 0\.3500 kW", str(caught.value))
+    assert "e+" not in str(caught.value)

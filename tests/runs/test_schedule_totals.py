@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 import chalkwatt as cw
-from chalkwatt.simulate.schedule import Schedule
-from chalkwatt.simulate.schedule_totals import TOTALS, claimed
-from chalkwatt.simulate.traces import TraceWarning
+from chalkwatt.runs.schedule.schedule import Schedule
+from chalkwatt.runs.schedule.totals import TOTALS, claimed
+from chalkwatt.runs.schedule.traces import TraceWarning
 from tests.external import published
 
 PRINTED = ("us-schedules", "us06", "jc08")
@@ -77,7 +77,7 @@ def test_a_schedule_with_the_totals_has_them_and_one_beside_them_has_not(name):
 
 def test_another_duration_is_said():
     text = cw.schedules.compare(cw.schedules.nedc, "UDDS").text
-    assert "1180 s for 1369 s" in text
+    assert "duration 1180 s for 1369 s" in text
     assert "km" not in text.split("(")[0]
 
 

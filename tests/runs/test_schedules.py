@@ -4,8 +4,8 @@ import numpy as np
 import pytest
 
 import chalkwatt as cw
-from chalkwatt.simulate import schedules
-from chalkwatt.simulate.schedule import Phase, Schedule
+from chalkwatt.runs.schedule import schedules
+from chalkwatt.runs.schedule.schedule import Phase, Schedule
 
 
 def test_the_nedc_has_five_phases_and_ends_at_rest():

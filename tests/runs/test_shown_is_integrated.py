@@ -15,15 +15,15 @@ import sympy
 
 import chalkwatt as cw
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.relations import author_order
-from chalkwatt.simulate.coast_down import CoastDown
-from chalkwatt.simulate.drive_schedule import driven
-from chalkwatt.simulate.equations import Rate
-from chalkwatt.simulate.solar_day import SolarDay
-from chalkwatt.simulate.solar_vehicle import SolarVehicle
-from chalkwatt.simulate.solar_year import SolarYear
-from chalkwatt.simulate.start_run import StartRun
-from chalkwatt.simulate.start_vehicle import StartVehicle
+from chalkwatt.laws.relations import author_order
+from chalkwatt.runs.coast.coast_down import CoastDown
+from chalkwatt.runs.equations import Rate
+from chalkwatt.runs.schedule.drive_schedule import driven
+from chalkwatt.runs.start.run import StartRun
+from chalkwatt.runs.start.vehicle import StartVehicle
+from chalkwatt.runs.sun.solar_day import SolarDay
+from chalkwatt.runs.sun.solar_year import SolarYear
+from chalkwatt.runs.sun.vehicle import SolarVehicle
 
 FACTORS = [sympy.Rational(11, 10), -1]
 OF_RATES = [sympy.Rational(11, 10), sympy.Rational(7, 10)]  # a run never ends if it goes backwards

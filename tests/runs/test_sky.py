@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 import chalkwatt as cw
-from chalkwatt.simulate.sky import Place, clear_sky, measured_sky, read_date
+from chalkwatt.runs.sun.sky import Place, clear_sky, measured_sky, read_date
 
 NORTH = Place(52.52, 13.405, 34.0)
 

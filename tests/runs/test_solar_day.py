@@ -5,10 +5,10 @@ import pytest
 from scipy.optimize import brentq
 
 import chalkwatt as cw
-from chalkwatt.rendering.numbers import format_number
-from chalkwatt.simulate.roofs import Facet, Roof
-from chalkwatt.simulate.sky import Place, clear_sky
-from chalkwatt.simulate.solar_vehicle import SolarVehicle
+from chalkwatt.runs.sun.roofs import Facet, Roof
+from chalkwatt.runs.sun.sky import Place, clear_sky
+from chalkwatt.runs.sun.vehicle import SolarVehicle
+from chalkwatt.wording.numbers import format_number
 
 PLACE = {"latitude": 52.52, "longitude": 13.405, "altitude": 34.0, "date": "2023-06-21"}
 CAR = {
@@ -192,6 +192,21 @@ def test_a_day_without_night():
     polar = day(latitude=80.0, date="2023-06-21", temperature_coefficient=0)
     ((start, end),) = polar.times_holding("1 m/s")
     assert (end - start).total_seconds() == 24 * 3600
+
+
+@pytest.mark.parametrize(
+    ("load", "told"),
+    [
+        ("40 W", "on a level road, without wind or heater"),
+        ("900 W", "on a level road, without wind, with 900 W for all that does not drive"),
+    ],
+)
+def test_how_far_is_never_said_without_its_conditions(load, told):
+    made = day(speed="35 mph", auxiliary_power=load)
+    assert f" km at a steady 56.33 km/h {told}; peak speed " in repr(made)
+    assert any(told in axes.get_title(loc="left") for axes in made.figure().axes)
+    alone = day(auxiliary_power=load)
+    assert f" km on sun alone, {told}; peak speed " in repr(alone)
 
 
 def test_figure_equations_and_caution():

@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 import chalkwatt as cw
-from chalkwatt.rendering.numbers import format_number
-from chalkwatt.simulate import solar_year as module
-from chalkwatt.simulate.solar_year import MONTHS
+from chalkwatt.runs.sun import solar_year as module
+from chalkwatt.runs.sun.solar_year import MONTHS
+from chalkwatt.wording.numbers import format_number
 
 VEHICLE = {
     "rated_power": 700.0,

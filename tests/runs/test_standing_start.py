@@ -15,7 +15,7 @@ from chalkwatt.errors import (
     TooLittleKnownError,
     UnitError,
 )
-from chalkwatt.rendering.numbers import format_number
+from chalkwatt.wording.numbers import format_number
 
 MPH = 0.44704
 QUARTER = 402.336

@@ -6,9 +6,9 @@ import numpy as np
 import pytest
 
 from chalkwatt.errors import ChalkwattError, NoSolutionError
-from chalkwatt.simulate.start_quadrature import to_speed
-from chalkwatt.simulate.start_run import StartRun
-from chalkwatt.simulate.start_vehicle import StartVehicle
+from chalkwatt.runs.start.quadrature import to_speed
+from chalkwatt.runs.start.run import StartRun
+from chalkwatt.runs.start.vehicle import StartVehicle
 
 COUNT = 40
 

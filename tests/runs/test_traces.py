@@ -8,8 +8,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import chalkwatt as cw
-from chalkwatt.simulate import schedules
-from chalkwatt.simulate.trace_files import TraceError
+from chalkwatt.runs.schedule import schedules
+from chalkwatt.runs.schedule.trace_files import TraceError
 
 
 @pytest.fixture

@@ -6,7 +6,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 import chalkwatt as cw
-from chalkwatt.simulate.wltc_downscaling import ROWS
+from chalkwatt.errors import OutOfBoundsError
+from chalkwatt.runs.schedule.wltc_downscaling import ROWS
 from tests.external import published
 
 CLASSES = ("1", "2", "3a", "3b")
@@ -49,7 +50,6 @@ def test_a_class_is_written_in_many_ways(name):
     [
         (3, r"two cycles, by top speed. Did you mean wltc\('3a'\) or wltc\('3b'\)"),
         ("4", r"no WLTC of class '4'"),
-        (None, "no WLTC of class 'None'"),
         ("", "no WLTC of class ''"),
     ],
 )
@@ -148,7 +148,7 @@ def test_the_factor_is_that_of_the_power_needed(name, power, mass, area, rolling
     assert made.required_power.to("kW").magnitude == pytest.approx(needed)
     expected = row.slope * ratio + row.constant if ratio >= row.limit else 0
     assert made.factor == pytest.approx(expected, abs=0.00051)
-    assert made.applies == (made.factor > 0.010)
+    assert made.applies == (made.factor > 0.010 and not made.too_weak)
 
 
 def test_no_factor_at_the_limit():
@@ -294,3 +294,34 @@ def test_the_rows_of_downscaling_are_those_printed():
             }[case.quantity]
         )
         assert speeds[row.top] == speeds.max() or case.given["vehicle_class"] == "1"
+
+
+@pytest.mark.parametrize(
+    ("kind", "road"),
+    [
+        ("3b", {"rated_power": "6 kW", "mass": "505 kg", "drag_area": 0.61}),
+        ("3a", {"rated_power": "9 hp", "mass": "700 kg", "drag_area": 0.5}),
+        ("1", {"rated_power": "1 kW", "mass": "505 kg", "drag_area": 0.61}),
+        ("2", {"rated_power": "3 kW", "mass": "505 kg", "drag_area": 0.61}),
+    ],
+)
+def test_too_weak_to_be_downscaled_is_said_at_once(kind, road):
+    made = cw.schedules.wltc(kind).downscaling(rolling_coefficient=0.0105, **road)
+    assert made.too_weak
+    assert not made.applies
+    assert "too weak for this cycle" in made.reason
+    assert "downscaled by a factor" not in repr(made)
+    with pytest.raises(OutOfBoundsError, match="too weak"):
+        _ = made.schedule
+
+
+def test_one_that_can_just_be_downscaled_is_not_too_weak():
+    cycle = cw.schedules.wltc("3b")
+    road = {"mass": "505 kg", "drag_area": 0.61, "rolling_coefficient": 0.0105}
+    for kilowatts in np.linspace(5, 30, 26):
+        made = cycle.downscaling(rated_power=kilowatts * 1e3, **road)
+        if made.too_weak:
+            with pytest.raises(OutOfBoundsError):
+                cycle.downscaled(made.factor)
+        else:
+            assert made.schedule.factor == (made.factor if made.applies else 0)

@@ -4,9 +4,9 @@ import pytest
 
 from chalkwatt import load
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.proofread import proofread
-from chalkwatt.publish.script import script
-from chalkwatt.publish.spoken_numbers import find_mentions
+from chalkwatt.scripts.proofread import proofread
+from chalkwatt.scripts.script import script
+from chalkwatt.scripts.spoken_numbers import find_mentions
 
 
 @pytest.mark.parametrize(
@@ -115,7 +115,7 @@ def test_a_quantity_named_nearby_comes_first():
 
 
 def test_a_spread_supports_what_lies_within_it():
-    from chalkwatt.publish.stated import Stated
+    from chalkwatt.scripts.stated import Stated
 
     far = Stated("range", 383e3, 360e3, 400e3, "km")
     assert proofread("some 370 km", {"range": far}).of("supported")

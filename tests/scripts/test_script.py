@@ -7,9 +7,9 @@ import pytest
 
 from chalkwatt import Sheet, load
 from chalkwatt.errors import ChalkwattError, NameUnknownError, UnitError
-from chalkwatt.publish.saying import in_words, outward, rounded, say_about, say_time
-from chalkwatt.publish.script import script
-from chalkwatt.publish.spoken_numbers import find_mentions
+from chalkwatt.scripts.saying import in_words, outward, rounded, say_about, say_time
+from chalkwatt.scripts.script import script
+from chalkwatt.scripts.spoken_numbers import find_mentions
 
 SHEET = """
 [vehicle]
@@ -113,6 +113,18 @@ def test_names_of_a_sheet_are_words_and_nothing_else(sheet):
     assert r"\*one\*" in text
 
 
+def test_what_answers_like_a_sheet_stands_in_for_one(sheet):
+    class Standing:
+        name = "Another"
+
+        def find(self, wanted, **conditions):
+            return sheet.find(wanted, **conditions)
+
+    asked = 'At speed: {{ find("range", speed="90 km/h") }}.'
+    assert script(asked, Standing()).text == script(asked, sheet).text
+    assert script("{{ vehicle }}", Standing()).text == "Another"
+
+
 def test_a_number_may_begin_a_sentence_and_stay_known():
     made = script("{{ speed|capitalize }}.", {"speed": "74.4 km/h"})
     assert made.text == "About 74 kilometres per hour."
@@ -158,3 +170,39 @@ def test_a_mistake_or_a_trick_is_an_error_that_says_where(template, kind, words)
 def test_a_script_is_written_whole(tmp_path):
     made = script("{{ mass }}\n", {"mass": "700 kg"}, tmp_path / "a.md")
     assert made.path.read_text() == "700 kilograms\n"
+
+
+def test_a_script_says_for_which_drive_its_numbers_hold_or_its_notes_do():
+    far = load.find("range", **load.example)
+    bare = script("It goes {{ range }}.", {"range": far})
+    assert bare.text == "It goes about 380 kilometres."
+    drive = "at a steady 100 km/h on a level road, without wind or heater"
+    assert bare.notes == (f"Range: For a drive {drive}.",)
+    told = script("It goes {{ range }}{{ range.when }}.", {"range": far})
+    assert told.text == f"It goes about 380 kilometres {drive}."
+    assert told.notes == ()
+
+
+def test_what_is_asked_in_a_script_carries_its_notes():
+    sheet = Sheet.parse(
+        """
+        [vehicle]
+        name = "Dunlin"
+        [values]
+        usable_energy = { value = "57 kWh", origin = "quoted" }
+        drag_coefficient = { value = 0.29, origin = "quoted" }
+        frontal_area = { value = "2.9 m^2", origin = "measured" }
+        mass = { value = "1980 kg", origin = "measured" }
+        rolling_coefficient = { value = 0.009, origin = "assumed" }
+        drive_efficiency = { value = 0.88, origin = "assumed" }
+        auxiliary_power = { value = "400 W", origin = "assumed" }
+        """
+    )
+    asked = 'find("drag_area", range="480 km", speed="25 m/s")'
+    bare = script(f"It takes {{{{ {asked} }}}}.", sheet)
+    own = "the drag area would be 0.84"
+    assert any(own in one for one in bare.notes)
+    loop = "{% for one in " + asked + ".notes %}{{ one }} {% endfor %}"
+    told = script(f"It takes {{{{ {asked} }}}}. {loop}", sheet)
+    assert own in told.text
+    assert not any(own in one for one in told.notes)

@@ -8,8 +8,8 @@ import numpy as np
 import pytest
 
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError, TooLittleKnownError
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numpy_function import compile_plan
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.planning.evaluation import compile_plan
 
 CLOSE = 1e-9
 

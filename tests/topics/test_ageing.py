@@ -5,7 +5,7 @@ from hypothesis import strategies as st
 from scipy.integrate import quad
 
 from chalkwatt import ageing
-from chalkwatt.relations import check_dimensions
+from chalkwatt.laws.relations import check_dimensions
 from tests.topics.solved_back import check_each_from_all_others, check_each_swapped, point_of
 
 YEAR = 31_557_600.0

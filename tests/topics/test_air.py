@@ -7,7 +7,7 @@ from hypothesis import strategies as st
 
 from chalkwatt import load
 from chalkwatt.errors import OutOfBoundsError
-from chalkwatt.relations import check_dimensions
+from chalkwatt.laws.relations import check_dimensions
 from chalkwatt.topics import air
 
 
@@ -51,3 +51,9 @@ def test_sea_level_where_nothing_says_otherwise():
 def test_above_the_troposphere_is_refused():
     with pytest.raises(OutOfBoundsError, match="11000 m"):
         load.find("air_density", altitude="12 km")
+
+
+@pytest.mark.parametrize("altitude", [-2000.0, 11_000.0])
+def test_every_altitude_has_an_air(altitude):
+    """What a tape measures and what gravity makes of it differ; the outermost altitudes count, too."""
+    assert 0.3 < load.find("air_density", altitude=altitude).si < 1.6

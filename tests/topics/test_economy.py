@@ -5,8 +5,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import chalkwatt as cw
-from chalkwatt.quantities import look_up
-from chalkwatt.relations import check_dimensions
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.laws.relations import check_dimensions
 from tests.topics.solved_back import check_each_from_all_others, check_each_swapped, point_of
 
 GIVEN = {

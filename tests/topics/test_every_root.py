@@ -7,7 +7,7 @@ import numpy as np
 import pytest
 
 import chalkwatt as cw
-from chalkwatt.solving import bracketed_roots
+from chalkwatt.algebra.solving import bracketed_roots
 
 G = 9.80665
 SPEEDS = np.unique(

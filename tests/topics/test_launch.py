@@ -1,3 +1,4 @@
+import json
 import math
 
 import numpy as np
@@ -6,9 +7,10 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from chalkwatt import Claim, Sheet, launch
+from chalkwatt import Claim, Sheet, braking, launch
 from chalkwatt.errors import NoSolutionError, TooLittleKnownError
-from chalkwatt.relations import check_dimensions
+from chalkwatt.laws.relations import check_dimensions
+from chalkwatt.topics.registry import topic_called
 from tests.topics.solved_back import check_each_from_all_others, check_each_swapped, point_of
 
 ROAD = {
@@ -293,11 +295,11 @@ def seconds(watts):
     [
         ({"pack_voltage": "396 V"}, "the pack voltage alone does"),
         ({"pack_resistance": "0.1 ohm"}, "the pack resistance alone does"),
-        ({"pack_voltage_min": "300 V"}, "the pack voltage min alone does"),
-        ({"pack_current_max": "300 A"}, "the pack current max alone does"),
+        ({"pack_voltage_min": "300 V"}, "the minimum pack voltage alone does"),
+        ({"pack_current_max": "300 A"}, "the maximum pack current alone does"),
         (
             {"pack_voltage": "396 V", "pack_current_max": "300 A"},
-            "the pack voltage and pack current max alone do",
+            "the pack voltage and maximum pack current alone do",
         ),
     ],
 )
@@ -341,3 +343,74 @@ def test_arrays():
     masses = np.array([1000.0, 1500.0, 2000.0])
     times = launch.find("power_bound_time", wheel_power="100 kW", mass=masses, target_speed=27.0)
     assert times.si == pytest.approx(masses * 27.0**2 / 2e5)
+
+
+@pytest.mark.parametrize("friction", [0.05, 0.3, 0.9, 1.6])
+@pytest.mark.parametrize("rear", [0.1, 0.2, 0.5, 0.9])
+def test_all_wheels_slip_or_two_of_them_lift(friction, rear):
+    """Moments about the axles: an axle is without load at g · share · wheelbase over height."""
+    known = {"rear_weight_share": rear, "wheelbase": "1.2 m", "centre_of_gravity_height": "1.1 m"}
+    braking = topic_called("braking")
+    stops = braking.find("all_wheel_braking_deceleration", friction=friction, **known)
+    assert stops.si == pytest.approx(9.80665 * min(friction, rear * 1.2 / 1.1))
+    assert any("rear wheels lift" in one for one in stops.notes) == (friction > rear * 1.2 / 1.1)
+    turning = 1.07
+    starts = launch.find(
+        "all_wheel_drive_acceleration", friction=friction, rotating_mass_factor=turning, **known
+    )
+    lifts = (1 - rear) * 1.2 / 1.1
+    assert starts.si == pytest.approx(9.80665 * min(friction / turning, lifts))
+    assert any("front wheels lift" in one for one in starts.notes) == (friction / turning > lifts)
+    assert not any("no part" in one for one in (*stops.notes, *starts.notes))
+
+
+def test_where_the_axles_are_not_known_all_wheels_only_slip():
+    braking = topic_called("braking")
+    for topic, name in (
+        (braking, "all_wheel_braking_deceleration"),
+        (launch, "all_wheel_drive_acceleration"),
+    ):
+        assert topic.find(name, friction=0.9).si == pytest.approx(0.9 * 9.80665)
+        assert topic.find("friction", **{name: 4.0}).si == pytest.approx(4.0 / 9.80665)
+    known = {"tipping_deceleration": 3.0, "friction": 0.9}
+    assert braking.find("all_wheel_braking_deceleration", **known).si == 3.0
+    with pytest.raises(TooLittleKnownError):
+        braking.find("tipping_deceleration", rear_weight_share=0.4)
+
+
+AXLES = {"rear_weight_share": 0.62, "wheelbase": "1.9 m", "centre_of_gravity_height": "0.95 m"}
+
+
+@pytest.mark.parametrize(
+    ("topic", "wanted", "share", "given"),
+    [
+        (launch, "rear_drive_acceleration", 0.38, {}),
+        (launch, "all_wheel_drive_acceleration", 0.38, {}),
+        (braking, "front_braking_deceleration", 0.3, {"rear_weight_share": 0.3}),
+        (braking, "all_wheel_braking_deceleration", 0.3, {"rear_weight_share": 0.3}),
+    ],
+)
+def test_where_wheels_lift_it_is_said_at_what(topic, wanted, share, given):
+    """Moments about the axle that stays: g times the share on the other one, over height by wheelbase."""
+    friction = 1.4
+    answer = topic.find(wanted, friction=friction, **{**AXLES, **given})
+    lifts = share * 9.80665 * 1.9 / 0.95
+    said = next(one for one in answer.notes if "wheels lift" in one)
+    kind = "an acceleration" if topic is launch else "a deceleration"
+    assert f"at {kind} of {lifts:.3f} m/s²" in said
+    assert answer.si == pytest.approx(lifts)
+    assert "{" not in said
+    # The same in the browser: its program holds the value as a tree, with its unit.
+    program = json.dumps(
+        topic.board(wanted=wanted, friction=friction, **{**AXLES, **given}).program
+    )
+    assert '"label": "m/s\\u00b2"' in program
+    assert "of {at}: more friction" in program
+
+
+def test_wheels_that_no_friction_lets_slip_lift_at_what_is_said():
+    with pytest.raises(NoSolutionError, match="lift before the driven tyres slip") as said:
+        launch.find(
+            "traction_acceleration", friction=1.4, driven_weight_share=0.62, load_transfer=0.5
+        )
+    assert f"at an acceleration of {0.38 * 9.80665 / 0.5:.3f} m/s²" in str(said.value)

@@ -10,7 +10,7 @@ from scipy.optimize import brentq, minimize_scalar
 
 from chalkwatt import load
 from chalkwatt.errors import NoSolutionError, OutOfBoundsError, TooLittleKnownError
-from chalkwatt.quantities import look_up
+from chalkwatt.laws.quantities import look_up
 from tests.points import nearest, point
 
 P = point("load")

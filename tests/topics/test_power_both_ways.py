@@ -110,9 +110,9 @@ def test_a_chain_is_not_walked_backwards(grade):
     car = {"speed": "50 km/h", "drag_area": 0.5, "mass": 1400, "rolling_coefficient": 0.009}
     known = {**chain, **car, "auxiliary_power": 200, "grade": grade}
     assert cw.drive.find("battery_loss", **known).si == 0  # nothing is drawn for driving
-    with pytest.raises(cw.NoSolutionError, match="nothing brakes"):
+    with pytest.raises(cw.NoSolutionError, match="no power passes"):
         cw.drive.find("tyre_loss", **known)
-    with pytest.raises(cw.NoSolutionError, match="nothing brakes"):
+    with pytest.raises(cw.NoSolutionError, match="no power passes"):
         cw.drive.find("motor_loss", recovery_efficiency=0.6, **known)
 
 
@@ -167,7 +167,7 @@ def test_on_sunlight_a_vehicle_drives_rolls_or_rests(car):
     st.one_of(st.just(0.0), st.floats(0.1, 5.0)),
 )
 def test_the_most_economical_speed_knows_the_wind(wind, auxiliary, area, efficiency, linear):
-    """Every least of the consumption, by a scan of it; rolling costs the same at any speed."""
+    """The least of the consumption, by a scan of it; rolling costs the same at any speed."""
     known = {
         "headwind": wind,
         "auxiliary_power": auxiliary,
@@ -184,8 +184,12 @@ def test_the_most_economical_speed_knows_the_wind(wind, auxiliary, area, efficie
     # Nothing is recovered: where wind drives the vehicle, the wheels give nothing back.
     cost = np.maximum(force, 0) / efficiency + auxiliary / speeds
     inner = (cost[1:-1] < cost[:-2]) & (cost[1:-1] <= cost[2:])
-    least = speeds[1:-1][inner]
+    hollows = np.flatnonzero(inner) + 1
     found = cw.load.find("economical_speed", **known).solutions_si
-    assert len(least) == len([one for one in found if 0.21 < one < 199])
-    for one in least:
-        assert min(abs(one - other) for other in found) < 4e-4 * one + 1e-3
+    assert bool(len(hollows)) == bool([one for one in found if 0.21 < one < 199])
+    # Of several hollows the deepest is meant, to the step of the scan.
+    for one in found:
+        place = np.argmin(np.abs(speeds[hollows] - one))
+        least = speeds[hollows[place]]
+        assert abs(one - least) < 4e-4 * least + 1e-3
+        assert cost[hollows[place]] <= cost[hollows].min() * (1 + 1e-6)

@@ -1,11 +1,13 @@
 """The sun: solved back in every direction, and against methods that share nothing with it."""
 
+import math
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import brentq
 
-from chalkwatt import sun
+from chalkwatt import panel, sun
 from chalkwatt.errors import TooLittleKnownError
 from tests.points import nearest, point
 
@@ -187,3 +189,32 @@ def test_what_is_said_to_unlock_the_panel_does():
     assert {"panel_efficiency", "rated_power"} <= set(caught.value.unlocks)
     for one in caught.value.unlocks:
         assert sun.network.plan("panel_power", ("panel_area", "irradiance", one)).steps
+
+
+def test_a_nominal_temperature_chooses_the_open_rack_that_it_is_stated_for():
+    """Ross (1980), by hand: 45 degC in 800 W/m2 at 20 degC, and so 54.56 degC in 850 W/m2 at 28 degC."""
+    known = {
+        "rated_power": "480 W",
+        "irradiance": "850 W/m^2",
+        "air_temperature": "28 degC",
+        "temperature_coefficient": "-0.35 %/K",
+    }
+    nominal = {"nominal_panel_temperature": "45 degC"}
+    cells = 28 + (45 - 20) * 850 / 800
+    power = 480 * 0.85 * (1 - 0.0035 * (cells - 25))
+    made = panel.find("panel_power", **known, **nominal)
+    assert made.si == pytest.approx(power, rel=1e-9)
+    assert not made.notes
+    assert made.assumed.keys().isdisjoint({"mounting_exponent", "panel_wind"})
+    for name, value in known.items():
+        rest = {one: given for one, given in known.items() if one != name}
+        back = panel.find(name, panel_power=power, **rest, **nominal)
+        assert any(
+            one == pytest.approx(panel.read({name: value})[name], rel=1e-6)
+            for one in back.solutions_si
+        ), name
+    # Who says how it is mounted is asked for no rack; who says neither has it glued to a roof.
+    glued = panel.find("panel_temperature", mounting_exponent=-2.81, **known, **nominal)
+    assert glued.to("°C") == pytest.approx(28 + 850 * math.exp(-2.81 - 0.0455), rel=1e-9)
+    without = panel.find("panel_temperature", **known)
+    assert without.si == pytest.approx(glued.si, rel=1e-12)

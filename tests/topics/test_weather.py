@@ -7,8 +7,8 @@ import numpy as np
 import pytest
 
 from chalkwatt import weather
+from chalkwatt.algebra.solving import bracketed_roots, search_grid
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.solving import bracketed_roots, search_grid
 from tests.independent import chances
 
 

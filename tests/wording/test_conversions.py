@@ -6,9 +6,9 @@ import sys
 
 import pytest
 
-from chalkwatt import units
-from chalkwatt.conversions import TABLE
-from chalkwatt.quantities import glossary
+from chalkwatt.laws.quantities import glossary
+from chalkwatt.wording import units
+from chalkwatt.wording.conversions import TABLE
 
 
 @pytest.mark.parametrize("label", sorted(TABLE))
@@ -50,7 +50,7 @@ def test_every_label_of_the_glossary_has_a_row():
     missing = {
         one: (*units.unit(one)[1:], units.dimension(one)) for one in sorted(labels - set(TABLE))
     }
-    assert not missing, f"add these rows to kit/chalkwatt/conversions.py: {missing}"
+    assert not missing, f"add these rows to kit/chalkwatt/wording/conversions.py: {missing}"
 
 
 def test_a_first_board_does_not_load_pint():

@@ -12,10 +12,16 @@ import pandas as pd
 import pytest
 
 import chalkwatt as cw
-from chalkwatt import units
-from chalkwatt.errors import ChalkwattError, NameUnknownError, OutOfBoundsError, UnitError
-from chalkwatt.quantities import glossary, look_up
-from chalkwatt.simulate.schedule import in_si
+from chalkwatt.errors import (
+    CallError,
+    ChalkwattError,
+    NameUnknownError,
+    OutOfBoundsError,
+    UnitError,
+)
+from chalkwatt.laws.quantities import glossary, look_up
+from chalkwatt.runs.schedule.schedule import in_si
+from chalkwatt.wording import units
 
 Q = units.registry().Quantity
 CAR = {
@@ -217,7 +223,6 @@ def test_what_names_nothing(wanted):
     for ask in (
         lambda: cw.load.find(wanted, speed=25.0),
         lambda: cw.load.compile(wanted, known=("speed",)),
-        lambda: cw.load.compile("range", known=(wanted,)),
         lambda: cw.load.board(wanted=5 if wanted is None else wanted, speed="90 km/h", **ROAD),
         lambda: SHEET.find(wanted),
         lambda: SHEET.revised(wanted, 5),
@@ -226,6 +231,8 @@ def test_what_names_nothing(wanted):
     ):
         with pytest.raises(NameUnknownError):
             ask()
+    with pytest.raises(CallError, match="known must be a list of texts"):
+        cw.load.compile("range", known=(wanted,))
 
 
 def test_a_long_wrong_name_is_refused_soon_and_shortly():
@@ -337,7 +344,7 @@ def test_a_fact_upside_down_keeps_its_range():
 )
 def test_what_the_trade_writes_is_read_and_shown(name, text, si, shown):
     assert look_up(name).read(text) == pytest.approx(si)
-    assert cw.Claim(name, text).text == shown
+    assert shown in cw.Claim(name, text).said
     sheet = cw.Sheet.parse(
         f'[vehicle]\nname = "x"\n[values.{name}]\nvalue = "{text}"\norigin = "quoted"'
     )

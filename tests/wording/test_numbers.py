@@ -7,8 +7,14 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from chalkwatt.rendering.numbers import (
+from chalkwatt.cards.alt_text import said_span
+from chalkwatt.episodes.changes import number_text
+from chalkwatt.episodes.ledger import Number
+from chalkwatt.evidence.sheets.facts import make_fact
+from chalkwatt.evidence.spread.draws import Interval
+from chalkwatt.wording.numbers import (
     as_percent,
+    format_alike,
     format_input,
     format_number,
     split_number,
@@ -127,3 +133,56 @@ def test_percentages_are_written_as_people_read_them(share):
     assert unit == ("times" if abs(share) > 9.99 else "%")
     assert float(back(number)) / (1 if unit == "times" else 100) == pytest.approx(share, rel=0.05)
     assert "e" not in number
+
+
+@pytest.mark.parametrize(
+    ("values", "digits", "shown"),
+    [
+        ((540_000.0, 1_010_000.0), 3, ("540 000", "1 010 000")),
+        ((999_999.6, 1.2e6), 6, ("1×10⁶", "1.2×10⁶")),
+        ((0.0009, 0.0012), 2, ("0.0009", "0.0012")),
+        ((-540_000.0, 1_010_000.0, 0.0), 3, ("−540 000", "1 010 000", "0")),
+        ((9.1e8, 1.3e9), 2, ("0.91×10⁹", "1.3×10⁹")),
+        ((-9.1e9, 1.3e10, math.inf), 2, ("−0.91×10¹⁰", "1.3×10¹⁰", "∞")),
+        ((3e-8, 4e-7), 2, ("0.3×10⁻⁷", "4×10⁻⁷")),
+        ((0.04, 2.5e9), 2, ("4×10⁻²", "2.5×10⁹")),
+        ((5.0, math.nan), 2, ("5", "–")),
+        ((120.0, 135.5), 3, ("120", "136")),
+    ],
+)
+def test_numbers_that_are_read_together_share_a_notation(values, digits, shown):
+    assert format_alike(values, digits) == tuple(one.replace(" ", "\u202f") for one in shown)
+
+
+@given(
+    st.lists(
+        st.floats(min_value=-1e15, max_value=1e15, allow_subnormal=False), min_size=1, max_size=4
+    ),
+    st.integers(2, 8),
+)
+def test_read_together_they_are_the_numbers_that_they_are_alone(values, digits):
+    def value(text):
+        mantissa, _, power = text.replace("\u202f", "").replace("−", "-").partition("×10")
+        return float(mantissa) * 10.0 ** int(
+            power.translate(str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")) or 0
+        )
+
+    shown = format_alike(values, digits)
+    for one, text in zip(values, shown, strict=True):
+        assert value(text) == pytest.approx(value(format_input(one, digits)), rel=1e-12, abs=0)
+    powered = {"×" in text for one, text in zip(values, shown, strict=True) if one}
+    assert len(powered) <= 1
+
+
+def test_ends_of_every_kind_share_a_notation():
+    """Interval, finding, fact and alt text: one plain end and one with a power of ten."""
+    interval = Interval("lifetime_distance", 5.4e8 * 1.609344, 1.01e9 * 1.609344)
+    assert interval.text_in("mi") == "540\u202f000 to 1\u202f010\u202f000 mi"
+    assert (
+        interval.around(1.2e9, "mi") == "750\u202f000 mi (540\u202f000 to 1\u202f010\u202f000 mi)"
+    )
+    fact = make_fact("lifetime_distance", "990000 km", span=["540000 km", "1010000 km"])
+    assert fact.text == "990\u202f000 km (540\u202f000 to 1\u202f010\u202f000)"
+    assert said_span(540_000.0, 1_010_000.0, "km") == "540\u202f000 to 1\u202f010\u202f000 km"
+    number = Number("x", 990_000.0, 540_000.0, 1_010_000.0, label="km")
+    assert number_text(number) == "990\u202f000 km (540\u202f000 to 1\u202f010\u202f000)"

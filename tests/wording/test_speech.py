@@ -4,8 +4,8 @@ import re
 
 import pytest
 
-from chalkwatt.quantities import glossary
-from chalkwatt.rendering.speech import say_number, say_unit, say_with_unit
+from chalkwatt.laws.quantities import glossary
+from chalkwatt.wording.speech import say_number, say_unit, say_with_unit
 from tests.points import GIVEN, IDLE, TOPICS, known_sets, point
 
 SIGNS = re.compile(r"[−×·/^²³°%‰√∛|=+_{}\\<>⁰-⁹]|\b(?:km|kWh|kW|N|kg|mΩ)\b")

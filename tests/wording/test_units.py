@@ -11,9 +11,9 @@ import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
 
-from chalkwatt import units
 from chalkwatt.errors import ChalkwattError, UnitError
-from chalkwatt.quantities import glossary
+from chalkwatt.laws.quantities import glossary
+from chalkwatt.wording import units
 
 LABELS = sorted({label for one in glossary().values() for label in (*one.display, one.unit)})
 REFERENCE = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
@@ -63,6 +63,32 @@ REFERENCE = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
         ("kmh", 1 / 3.6, 0.0),
         ("kwh", 3.6e6, 0.0),
         ("PS", 75 * 9.80665, 0.0),
+        ("bhp", 550 * 0.45359237 * 9.80665 * 0.3048, 0.0),
+        ("HP", 550 * 0.45359237 * 9.80665 * 0.3048, 0.0),
+        ("brake horsepower", 550 * 0.45359237 * 9.80665 * 0.3048, 0.0),
+        *((one, 1e-3, 0.0) for one in ("mOhm", "mohm", "milliohm", "mOhms", "milliohms")),
+        *((one, 1.0, 0.0) for one in ("Ohm", "OHM", "ohms")),
+        ("MOhm", 1e6, 0.0),
+        ("µOhm", 1e-6, 0.0),
+        ("wh/km", 3.6, 0.0),
+        ("kwh/100km", 36.0, 0.0),
+        ("Kwh", 3.6e6, 0.0),
+        ("KW", 1000.0, 0.0),
+        ("kmph", 1 / 3.6, 0.0),
+        ("Km/h", 1 / 3.6, 0.0),
+        ("kgs", 1.0, 0.0),
+        ("mah", 3.6, 0.0),
+        ("RPM", 1 / 60, 0.0),
+        ("amps", 1.0, 0.0),
+        ("Volts", 1.0, 0.0),
+        ("ft lbs", 0.45359237 * 9.80665 * 0.3048, 0.0),
+        ("pound-feet", 0.45359237 * 9.80665 * 0.3048, 0.0),
+        ("m2", 1.0, 0.0),
+        ("ft2", 0.3048**2, 0.0),
+        ("kW/m2", 1000.0, 0.0),
+        ("m/s2", 1.0, 0.0),
+        ("deg C", 1.0, 273.15),
+        ("degrees Fahrenheit", 5 / 9, 459.67 * 5 / 9),
         ("%/K", 0.01, 0.0),
         ("W/(m²\u00a0·\u00a0K)", 1.0, 0.0),
     ],
@@ -79,6 +105,16 @@ def test_every_label_of_the_glossary_reads(label):
     made = units.unit(label)
     assert made.factor > 0
     assert units.same_dimension(label, label)
+
+
+def test_capitals_that_tell_two_units_apart_are_heeded():
+    """A spelling is forgiven only where it can mean one thing."""
+    for one, other in (("mW", "MW"), ("mOhm", "MOhm"), ("mWh", "MWh"), ("Mm", "mm"), ("mV", "MV")):
+        ratio = units.unit(one).factor / units.unit(other).factor
+        assert ratio == pytest.approx(1e-9 if one != "Mm" else 1e9)
+    for odd in ("Mohmm", "bbhp", "bhp2x", "kwhx", "m22", "m2.5", "hkm2m2x"):
+        with pytest.raises(UnitError):
+            units.unit(odd)
 
 
 def test_an_independent_registry_agrees():

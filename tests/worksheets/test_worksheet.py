@@ -9,10 +9,10 @@ import numpy as np
 import pytest
 
 from chalkwatt import load, pack
+from chalkwatt.algebra.numpy_tree import compile_tree
 from chalkwatt.errors import ChalkwattError
-from chalkwatt.publish.worksheet import printed_as, worksheet
-from chalkwatt.quantities import look_up
-from chalkwatt.rendering.numpy_tree import compile_tree
+from chalkwatt.laws.quantities import look_up
+from chalkwatt.worksheets.worksheet import printed_as, worksheet
 from tests.browsing import axe_violations, overflow
 
 

@@ -11,10 +11,13 @@ import ambiance
 import pytest
 
 from chalkwatt import load
-from chalkwatt.claims import Claim
-from chalkwatt.sheets import Sheet
+from chalkwatt.evidence.claims import telling
+from chalkwatt.evidence.claims.claims import Claim
+from chalkwatt.evidence.sheets import Sheet, conflicts
+from chalkwatt.evidence.sheets.facts import Fact, make_fact
+from chalkwatt.evidence.sheets.moves import Move
 from tests.browsing import ROOT
-from tests.spread import synthetic
+from tests.evidence.spread import synthetic
 
 DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
 ROAD = {
@@ -67,6 +70,35 @@ def test_a_quoted_consumption_does_not_outdo_a_measured_road():
     road = (120 / 3.6, 1500, 0.6, 0.01, 1.2, 0.88, 400)
     assert consumption(*road, wind=-tail) == pytest.approx(9 * 36, rel=0.01)
     assert consumption(*road, grade=-down) == pytest.approx(9 * 36, rel=0.01)
+
+
+@pytest.mark.parametrize("name", ["grade", "grade_angle", "headwind"])
+@pytest.mark.parametrize("zero", [None, 0, 0.0, "in its unit"])
+def test_a_stated_nought_hides_no_contradiction(name, zero):
+    """A level road that somebody states is as level as one that nobody mentions."""
+    units = {"grade": "0 %", "grade_angle": "0 °", "headwind": "0 km/h"}
+    stated = {} if zero is None else {name: units[name] if zero == "in its unit" else zero}
+    quoted = ("consumption", "9 kWh/100 km", "quoted")
+    made = sheet(quoted, **stated)
+    (clash,) = made.find("range", speed="120 km/h").conflicts
+    assert clash.quantity == "consumption"
+    assert clash.derived == pytest.approx(consumption(120 / 3.6, 1500, 0.6, 0.01, 1.2, 0.88, 400))
+    assert made.judge(Claim("range", "600 km", speed="120 km/h")).word == "out of reach"
+    assert any(one.quantity == "consumption" for one in made.follow(speed="120 km/h").conflicts)
+
+
+def test_nor_does_all_of_it():
+    text = (
+        '[vehicle]\nname = "x"\n[values.usable_fraction]\nvalue = 1\norigin = "measured"\n'
+        '[values.pack_energy]\nvalue = "60 kWh"\norigin = "measured"\n'
+        '[values.usable_energy]\nvalue = "45 kWh"\norigin = "quoted"\n'
+    )
+    for said in (
+        text,
+        text.replace("value = 1\n", "value = 1.0\n"),
+        text.replace("= 1\n", '= "100 %"\n'),
+    ):
+        assert Sheet.parse(said).follow().conflicts
 
 
 @pytest.mark.parametrize("block", range(3))
@@ -268,3 +300,140 @@ def test_any_other_density_stands_and_is_told_to_stand_against_what_is_asked(ori
     # Within the range of what is stated there is nothing to tell.
     mild = stands.judge(Claim("range", "400 km", speed="90 km/h", air_temperature="20 degC"))
     assert not mild.conflicts
+
+
+def test_nobody_is_told_to_move_a_fact_to_what_nobody_would_think_of():
+    fact = make_fact("mass", "700 kg", origin="measured")
+    near, far = Move(fact, 900.0, 0.3), Move(fact, 90_000.0, 128.0)
+    assert near.text == "mass (measured 700 kg) would have to be 900 kg"
+    assert far.text == "no usual mass alone would mend it"
+    assert conflicts._ways((near, far)) == near.text
+    assert conflicts._ways((far,)) == "no usual value of one alone would do"
+    assert conflicts._ways((Move(fact, None, 1.0),)) == "none alone would do"
+
+
+def test_a_wind_that_never_blows_reconciles_nothing():
+    fact = Fact("headwind", 0.0, 0.0, 0.0, origin="granted")
+
+    class Clash:
+        def __init__(self, needed):
+            self.moves = (Move(fact, needed, 1.0),)
+
+    class Found:
+        def __init__(self, needed):
+            self.conflicts = (Clash(needed),)
+
+    assert (
+        telling._reconciled(Found(-5.0)) == " Both could be true only with a tail wind of 18 km/h."
+    )
+    assert (
+        telling._reconciled(Found(-90.0))
+        == " No usual wind and no usual slope would make both true."
+    )
+    assert telling._reconciled(Found(None)) == " No wind and no slope would make both true."
+
+
+@pytest.mark.parametrize("air", ["none", "sea level", "density"])
+@pytest.mark.parametrize("speed", [60, 120])
+def test_leaving_out_the_air_hides_no_contradiction(air, speed):
+    """What nobody states of the air is that of the standard atmosphere, as in the answer (ISO 2533:1975)."""
+    quoted = ("consumption", "15 kWh/100 km", "quoted")
+    level = [("altitude", "0 m", "measured")] if air == "sea level" else []
+    density = 101_325 / (287.05287 * 288.15)
+    made = sheet(quoted, *level, air_density=f"{density:.6f} kg/m^3" if air == "density" else None)
+    verdict = made.judge(Claim("range", "390 km", speed=f"{speed} km/h"))
+    truth = consumption(speed / 3.6, 1500, 0.6, 0.01, density, 0.88, 400)
+    (clash,) = (one for one in verdict.conflicts if one.quantity == "consumption")
+    assert clash.derived == pytest.approx(truth, rel=1e-4)
+    far = sorted([verdict.finding.si, *(one.si for one in verdict.routes)])
+    assert far == pytest.approx(sorted([60 * 3.6e6 / truth, 400e3]), rel=1e-4)
+    assert verdict.word != "holds"
+    assert "agree." not in verdict.sentence
+    follows = made.follow(speed=f"{speed} km/h").conflicts
+    assert any(one.quantity == "consumption" for one in follows)
+
+
+def test_a_quote_that_agrees_within_its_range_is_no_contradiction():
+    quoted = ("consumption", "17.5 kWh/100 km", "quoted", 'plus_minus = "0.5 kWh/100 km"')
+    verdict = sheet(quoted, air_density=None).judge(Claim("range", "300 km", speed="120 km/h"))
+    assert not verdict.conflicts
+    assert verdict.word == "holds"
+    assert "serves only as a check, in which the facts agree" in verdict.sentence
+
+
+def test_the_alternative_is_what_the_facts_make_without_the_one_they_contradict():
+    """Cells whose voltage, count and resistance the followed way needs, too, for the loss in the pack."""
+    cells = [
+        ("cell_count", 3456, "estimated"),
+        ("cells_in_series", 96, "estimated"),
+        ("cell_voltage", "3.65 V", "quoted"),
+        ("cell_capacity", "4.9 A*h", "quoted", 'range = ["4.8 A*h", "5 A*h"]'),
+        ("cell_resistance", "22 mohm", "quoted"),
+        ("usable_fraction", 0.92, "assumed"),
+    ]
+    text = '[vehicle]\nname = "x"\n'
+    rows = [(name, value, "measured") for name, value in ROAD.items()]
+    for name, value, whence, *more in [*rows, *cells]:
+        shown = f'"{value}"' if isinstance(value, str) else repr(value)
+        text += f'[values.{name}]\nvalue = {shown}\norigin = "{whence}"\n' + "\n".join([*more, ""])
+    stated = '[values.usable_energy]\nvalue = "68 kWh"\norigin = "quoted"\n'
+    both, without = Sheet.parse(text + stated), Sheet.parse(text)
+    claim = Claim("range", "480 km", speed="90 km/h")
+    verdict = both.judge(claim)
+    (route,) = verdict.routes
+    alone = without.find("range", speed="90 km/h")
+    assert route.si == pytest.approx(alone.si)
+    assert route.interval == alone.interval
+    assert route.si < 0.87 * verdict.finding.si
+    assert f"the range would be {route.text_in('km')}" in verdict.sentence
+
+
+@pytest.mark.parametrize("air", ["1.2 kg/m^3", None])
+@pytest.mark.parametrize(
+    "missing", ["auxiliary_power", "drive_efficiency", "mass", "rolling_coefficient", "drag_area"]
+)
+def test_a_consumption_below_any_that_the_rest_allows_is_found_out(missing, air):
+    """No load is negative and no drive gives more than it takes, whatever their values are."""
+    low = "9 kWh/100 km" if missing in {"auxiliary_power", "drive_efficiency"} else "2 kWh/100 km"
+    quoted = ("consumption", low, "quoted", 'plus_minus = "0.5 kWh/100 km"')
+    made = sheet(quoted, **{"air_density": air, missing: None})
+    verdict = made.judge(Claim("range", "390 km", speed="120 km/h"))
+    (clash,) = verdict.conflicts
+    assert clash.kind == "impossible"
+    assert verdict.word == "disputed"
+    assert "beyond its limit of" in verdict.sentence
+    if missing == "auxiliary_power":
+        density = 1.2 if air else 101_325 / (287.05287 * 288.15)  # ISO 2533:1975
+        road = force(120 / 3.6, 1500, 0.6, 0.01, density) / 0.88
+        assert clash.derived == pytest.approx((9 * 36 - road) * 120 / 3.6, rel=1e-4)
+
+
+def test_a_consumption_that_the_rest_allows_is_none():
+    made = sheet(("consumption", "25 kWh/100 km", "quoted"), air_density=None, auxiliary_power=None)
+    assert not made.judge(Claim("range", "200 km", speed="120 km/h")).conflicts
+
+
+@pytest.mark.parametrize("heated", [False, True])
+def test_the_air_that_is_asked_for_is_reckoned_beside_a_density_also_where_it_heats(heated):
+    """Colder air is denser; whether it also takes heat from the cabin is another matter."""
+    cabin = [("heat_loss_coefficient", "70 W/K", "measured"), ("coefficient_of_performance", 2.5, "measured"),
+             ("electronics_power", "300 W", "measured")]  # fmt: skip
+    made = sheet(*(cabin if heated else ()), auxiliary_power=None if heated else "400 W")
+    asked = {"speed": "80 km/h", "air_temperature": "-10 degC"}
+    asked |= {"cabin_temperature": "21 degC"} if heated else {}
+    lasting = 300 + 70 * 31 / 2.5 if heated else 400.0
+
+    def kilometres(density: float) -> float:
+        speed = 80 / 3.6
+        force = 0.5 * density * 0.6 * speed**2 + 0.01 * 1500 * 9.80665
+        return 60 * 3.6e6 / (force / 0.88 + lasting / speed) / 1e3
+
+    cold = 101325 / (287.05287 * 263.15)  # ISO 2533: dry air, at sea level
+    followed, other = kilometres(1.2), kilometres(cold)
+    between = made.judge(Claim("range", f"{(followed + other) / 2:.1f} km", **asked))
+    assert between.finding.si / 1e3 == pytest.approx(followed, rel=1e-6)
+    (route,) = between.routes
+    assert route.si / 1e3 == pytest.approx(other, rel=1e-4)
+    assert between.word == "disputed"
+    assert f"By the air temperature the range would be about {other:.0f} km" in between.sentence
+    assert "cooling performance" not in between.sentence

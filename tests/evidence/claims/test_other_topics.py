@@ -6,13 +6,15 @@ import numpy as np
 import pytest
 
 from chalkwatt import Sheet, ageing, charge, economy, launch
-from chalkwatt.claims import Claim
+from chalkwatt.episodes.questions import Questions
 from chalkwatt.errors import ChalkwattError, NameUnknownError, TooLittleKnownError
-from chalkwatt.publish.judged import judged
-from chalkwatt.publish.questions import Questions
-from chalkwatt.publish.script import as_words, script
-from chalkwatt.publish.sheet_page import sheet_parts
-from chalkwatt.quantities import glossary
+from chalkwatt.evidence.claims.claims import Claim
+from chalkwatt.evidence.claims.telling import unjudged
+from chalkwatt.laws.quantities import glossary, look_up
+from chalkwatt.pages.sheet_page import sheet_parts
+from chalkwatt.scripts.judged import judged
+from chalkwatt.scripts.script import as_words, script
+from chalkwatt.topics.registry import every_topic
 from tests.browsing import ROOT
 
 DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
@@ -89,6 +91,55 @@ def test_nothing_that_rests_on_a_stated_value_tests_it():
         assert name not in behind
 
 
+@pytest.mark.parametrize("topic", every_topic(), ids=lambda one: one.name)
+def test_every_topic_is_asked(topic):
+    """A sheet of which nothing matters, with the whole example of a topic as conditions."""
+    sheet = Sheet.parse(
+        '[vehicle]\nname = "x"\n[values.cycle_life]\nvalue = 900\norigin = "quoted"\n'
+    )
+    # The power of a panel is told by the sun as well, which is asked first.
+    wanted = "rack_panel_temperature" if topic.name == "panel" else topic.wanted
+    known = {name: value for name, value in topic.example.items() if name != wanted}
+    known |= {"nominal_panel_temperature": "45 degC"} if topic.name == "panel" else {}
+    assert sheet.find(wanted, **known).si == pytest.approx(topic.find(wanted, **known).si, rel=1e-9)
+
+
+def test_a_stop_is_asked_of_the_topic_that_knows_of_braking():
+    asked = {"speed": "100 km/h", "deceleration": "7 m/s^2", "reaction_time": "1.2 s"}
+    v = 100 / 3.6
+    assert DEMO.find("stopping_distance", **asked).si == pytest.approx(v * 1.2 + v**2 / 14)
+    # With the mass of the sheet, draw by draw.
+    kinetic = DEMO.find("kinetic_energy", speed="100 km/h", rotating_mass_factor=1)
+    assert kinetic.si == pytest.approx(690 * v**2 / 2)
+    assert kinetic.interval is not None
+
+
+def test_conditions_say_which_topic_is_meant():
+    """A consumption has several owners; who names a stop after every half a kilometre means stop and go."""
+    asked = {
+        "peak_speed": "50 km/h",
+        "stop_spacing": "500 m",
+        "acceleration": "1.2 m/s^2",
+        "deceleration": "1.5 m/s^2",
+    }
+    assert DEMO.find("consumption", **asked).topic.name == "stops"
+    assert DEMO.find("consumption", speed="50 km/h").topic.name == "vehicle"
+
+
+def test_what_is_taken_for_granted_of_a_quantity_does_not_come_back_as_its_value():
+    """Electronics as all of the auxiliary load, for no climate runs, say nothing of that climate."""
+    with pytest.raises(TooLittleKnownError, match="climate_power"):
+        DEMO.find("climate_power")
+
+
+def test_what_only_a_run_gives_is_said_to():
+    claim = Claim("trip_distance", "100 km")
+    with pytest.raises(TooLittleKnownError, match="only a run over time does") as caught:
+        DEMO.judge(claim)
+    assert "it would take a run over time" in unjudged(DEMO, claim, caught.value)
+    assert "two more" not in unjudged(DEMO, claim, caught.value)
+
+
 def test_a_condition_that_is_of_no_topic_is_refused():
     with pytest.raises(NameUnknownError, match="irradiance"):
         DEMO.judge(Claim("time_to_speed", "9 s", target_speed="100 km/h", irradiance="900 W/m^2"))
@@ -122,7 +173,7 @@ def test_no_claim_vanishes_whatever_it_is_about():
         name, claims, judge = sheet.name, tuple(some), sheet.judge
 
     listed = judged(Some, as_words)
-    assert [one.quantity for one in listed] == [claim.quantity.replace("_", " ") for claim in some]
+    assert [one.quantity for one in listed] == [look_up(claim.quantity).words for claim in some]
     for one in listed:
         assert str(getattr(one.sentence, "text", one.sentence))
         if one.word == "cannot be judged":

@@ -5,10 +5,10 @@ import re
 import numpy as np
 import pytest
 
-from chalkwatt.claims import Claim
 from chalkwatt.errors import TooLittleKnownError
-from chalkwatt.sheets import Sheet
-from chalkwatt.spread import uniforms
+from chalkwatt.evidence.claims.claims import Claim
+from chalkwatt.evidence.sheets import Sheet
+from chalkwatt.evidence.spread.draws import uniforms
 from tests.browsing import ROOT
 
 DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
@@ -135,3 +135,28 @@ def test_no_pack_is_blamed_for_being_too_small_where_none_would_do():
     """A consumption that the car without its pack exceeds already is no matter of a larger pack."""
     said = DEMO.judge(Claim("consumption", "30 Wh/km", speed="90 km/h", variant="x")).sentence
     assert "large enough" not in said
+
+
+@pytest.mark.parametrize(("sense", "word"), [("at least", "holds"), ("at most", "out of reach")])
+def test_where_nothing_limits_a_range_any_pack_will_do(sense, word):
+    down = {"speed": "90 km/h", "grade": "-9 %", "recovery_efficiency": "60 %"}
+    claim = Claim("range", "900 km", sense=sense, variant="long-range pack", **down)
+    verdict = DEMO.judge(claim)
+    assert verdict.word == word
+    assert "the range is not limited by the battery" in verdict.sentence
+    assert "no size of pack" not in verdict.sentence
+
+
+def test_draws_in_which_any_pack_will_do_are_counted():
+    sheet = DEMO
+    for slope in range(200, 500, 5):
+        down = {"speed": "90 km/h", "grade": f"-{slope / 100} %", "recovery_efficiency": "60 %"}
+        power = sheet.find("battery_power", **down)
+        share = power.spread.share(lambda drawn: drawn <= 0)
+        if power.si > 0 and share > 0.05:
+            break
+    limits = {"pack_mass": "1 kg"}  # which no pack keeps to that has to hold anything
+    claim = Claim("range", "9e5 km", variant="long-range pack", within=limits, **down)
+    verdict = sheet.judge(claim)
+    assert verdict.chance == pytest.approx(share, abs=1e-3)
+    assert "any pack would do, for nothing limits it there" in verdict.sentence

@@ -2,8 +2,8 @@
 
 import pytest
 
-from chalkwatt.claims import Claim
-from chalkwatt.sheets import Sheet
+from chalkwatt.evidence.claims.claims import Claim
+from chalkwatt.evidence.sheets import Sheet
 from tests.browsing import ROOT
 
 pytestmark = pytest.mark.browser

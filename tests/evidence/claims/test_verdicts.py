@@ -1,17 +1,20 @@
 """Verdicts: the chance, what each input would have to be, the frontier, and sentences that stay honest."""
 
 import re
+from dataclasses import replace
 
 import numpy as np
 import pytest
 
-from chalkwatt import units
-from chalkwatt.claims import Claim
 from chalkwatt.errors import ChalkwattError, NameUnknownError, UnitError
-from chalkwatt.sheets import Sheet
-from chalkwatt.telling import cases
+from chalkwatt.evidence.claims.claims import Claim
+from chalkwatt.evidence.claims.telling import cases
+from chalkwatt.evidence.claims.verdicts import Need
+from chalkwatt.evidence.sheets import Sheet
+from chalkwatt.laws.quantities import glossary, look_up
+from chalkwatt.wording import units
 from tests.browsing import ROOT
-from tests.spread import synthetic
+from tests.evidence.spread import synthetic
 
 DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
 VERDICTS = [DEMO.judge(one) for one in DEMO.claims]
@@ -236,7 +239,7 @@ def test_a_condition_that_plays_no_part_is_said_to_play_none():
                 sheet.judge(Claim("range", "400 km", **asked | {name: value})) for value in values
             )
             told = re.search(r"The [^.]*plays? no part", low.sentence)
-            idle = told is not None and name.replace("_", " ") in told[0]
+            idle = told is not None and look_up(name).words in told[0]
             assert idle == (low.finding.si == high.finding.si), (sheet.name, name)
 
 
@@ -293,7 +296,7 @@ def test_the_board_shows_word_sentence_and_figures(tmp_path):
         assert html.count("<svg") == 3 + len(verdict.needs)
         assert "This vehicle is invented." in html
         for name in verdict.finding.facts:
-            assert name.replace("_", " ") in html
+            assert look_up(name).words in html
         page = verdict.board().write(tmp_path / "verdict.html").read_text(encoding="utf-8")
         assert "http" not in page.replace("http://www.w3.org", "")
         assert "<script" not in page
@@ -311,3 +314,96 @@ def test_what_a_sheet_says_is_text_on_the_board():
 def test_a_verdict_of_a_saved_notebook_is_its_sentence():
     assert repr(VERDICTS[1].board()) == repr(VERDICTS[1])
     assert VERDICTS[1].sentence in repr(VERDICTS[1])
+
+
+# --- Nobody is told of what nobody would think of ------------------------------------------------------
+
+OFTEN = [
+    ("range", "480 km", {"speed": "90 km/h"}),
+    ("range", "60 km", {"speed": "90 km/h"}),
+    ("range", "2000 km", {"speed": "90 km/h"}),
+    ("range", "100 km", {"speed": "50 km/h"}),
+    ("pack_energy", "400 kWh", {}),
+    ("pack_energy", "2 kWh", {}),
+    ("cell_count", "27793", {}),
+    ("consumption", "2 kWh/100 km", {"speed": "90 km/h"}),
+    ("consumption", "200 kWh/100 km", {"speed": "90 km/h"}),
+]
+
+
+@pytest.mark.parametrize(("name", "value", "conditions"), OFTEN)
+def test_a_need_is_never_far_from_what_is_usual(name, value, conditions):
+    verdict = DEMO.judge(Claim(name, value, **conditions))
+    html = verdict.board().html
+    for need in verdict.needs:
+        if "no usual" in need.text:
+            continue
+        entry, fact = look_up(need.name), need.fact
+        low, high = min(entry.usual[0], fact.low), max(entry.usual[1], fact.high)
+        for number in re.findall(r"[\d.]+(?:\u202f\d{3})*(?:×10[⁻⁰¹²³⁴⁵⁶⁷⁸⁹]+)?", need.alone):
+            plain, _, power = number.replace("\u202f", "").partition("×10")
+            power = int(power.translate(str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")) or 0)
+            known = units.unit(fact.unit)
+            si = float(plain) * 10.0**power * known.factor + known.offset
+            # The promise in plain words: at most twice the greatest, and half again of a span.
+            assert si <= max(2 * high, high + 0.51 * (high - low)) * 1.01, need.text
+            assert si >= min(low / 4, low - 0.51 * (high - low)) * 0.99, need.text
+        assert need.alone in html
+
+
+def test_a_need_far_from_what_is_usual_says_that_no_usual_value_does():
+    small = {one.name: one for one in DEMO.judge(Claim("pack_energy", "2 kWh")).needs}
+    assert small["cell_count"].value < 500  # as near to nothing as the claim
+    huge = {one.name: one for one in DEMO.judge(Claim("pack_energy", "1 MWh")).needs}
+    assert huge["cell_count"].value > 2 * look_up("cell_count").usual[1]
+    least = next(
+        count
+        for count in range(int(huge["cell_count"].value) - 2, 10**9)
+        if DEMO.find("pack_energy", cell_count=count).si >= 3.6e9
+    )
+    assert huge["cell_count"].text.replace("\u202f", "") == (
+        f"no usual cell count alone would do: it would have to be at least {least}"
+    )
+    loose = {
+        one.name: one for one in DEMO.judge(Claim("pack_energy", "1 MWh", sense="at most")).needs
+    }
+    assert loose["cell_count"].text == "no usual cell count alone would undo it"
+    board = DEMO.judge(Claim("pack_energy", "1 MWh")).board().html
+    assert "no usual value alone would do" in board
+    assert "beyond its range" not in board.split("cell count")[1].split("</tr>")[0]
+
+
+def test_of_two_bounds_the_one_that_nobody_would_think_of_is_left_out():
+    need = next(
+        one
+        for one in DEMO.judge(Claim("range", "500 km", speed="90 km/h")).needs
+        if one.name == "speed"
+    )
+    assert need.alone == "may fall to 5.21 km/h or rise to 91 km/h"
+    fact = need.fact
+    fast, slow = 200.0, 0.1  # m/s
+    assert replace(need, other=fast).alone.startswith("may ")
+    for value, other, met, words in (
+        (20.0, fast, True, "may fall to 72 km/h"),
+        (30.0, slow, True, "may rise to 108 km/h"),
+        (20.0, fast, False, "would have to be at most 72 km/h"),
+        (30.0, slow, False, "would have to be at least 108 km/h"),
+        (30.0, fast, False, "would have to be at least 108 km/h"),
+        (20.0, slow, False, "would have to be at most 72 km/h"),
+        (fast, slow, False, "would do: it would have to be at most 0.36 km/h"),
+    ):
+        assert Need(fact, value, inside=False, met=met, other=other).alone == words
+
+
+@pytest.mark.parametrize("name", sorted(glossary()))
+def test_what_is_usual_is_not_far_from_usual(name):
+    entry = look_up(name)
+    for end in entry.usual:
+        assert not entry.far_from_usual(end)
+    low, high = entry.usual
+    span = high - low
+    if entry.constant is None:
+        assert entry.far_from_usual(high + 20 * max(span, abs(high)))
+        if not entry.positive:
+            assert entry.far_from_usual(low - 20 * max(span, abs(low)))
+    assert not entry.far_from_usual(high + 100 * span, high=high + 100 * span)

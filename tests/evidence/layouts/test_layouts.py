@@ -6,7 +6,7 @@ import re
 import pytest
 
 from chalkwatt.errors import ChalkwattError, NoSolutionError, UnitError
-from chalkwatt.layouts import pack_layouts
+from chalkwatt.evidence.layouts.pack_layouts import pack_layouts
 
 
 def names(**given):
@@ -93,7 +93,7 @@ def test_every_cell_is_drawn_once_and_to_scale():
     found = pack_layouts(
         cell_count=96, module_count=2, cell_voltage=3.6, voltage_class="48 V", cell_diameter="20 mm"
     )
-    svg = found.figure
+    svg = found.figure()
     shown = min(len(found), 3)
     assert svg.count("h0") == 96 * shown
     across = {float(one) for one in re.findall(r'stroke-width="([\d.]+)"', svg)}
@@ -108,7 +108,7 @@ def test_groups_are_told_apart():
     found = pack_layouts(cell_count=96, cell_voltage=3.6, voltage_class="48 V")
     first = found[0]
     # Place and group of every cell of the first layout.
-    kinds = re.findall(r'<path class="(\w+) dots"[^>]* d="([^"]*)"', found.figure)[:2]
+    kinds = re.findall(r'<path class="(\w+) dots"[^>]* d="([^"]*)"', found.figure())[:2]
     rows = {}
     for kind, path in kinds:
         for x, y in re.findall(r"M([\d.]+) ([\d.]+)h0", path):

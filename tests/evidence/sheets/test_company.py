@@ -3,7 +3,7 @@
 import pytest
 
 from chalkwatt import load, pack, sun
-from chalkwatt.sheets import Sheet
+from chalkwatt.evidence.sheets import Sheet
 from tests.browsing import ROOT
 
 

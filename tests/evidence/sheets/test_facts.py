@@ -5,8 +5,8 @@ import pytest
 from scipy import stats
 
 from chalkwatt.errors import ChalkwattError, SheetError
-from chalkwatt.sheets import Sheet
-from chalkwatt.sheets.facts import make_fact
+from chalkwatt.evidence.sheets import Sheet
+from chalkwatt.evidence.sheets.facts import make_fact
 
 SHARES = (np.arange(4000) + 0.5) / 4000
 
@@ -98,3 +98,42 @@ def test_a_range_of_counts_holds_the_whole_ones_within():
     fact = make_fact("cell_count", 100, plus_minus=2.5)
     assert (fact.low, fact.high) == (98.0, 102.0)
     assert set(fact.ppf(SHARES)) == {98.0, 99.0, 100.0, 101.0, 102.0}
+
+
+@pytest.mark.parametrize("zero", [0, 0.0, -0.0, "0 %", "0.0 %"])
+def test_a_nought_is_none_and_not_a_little(zero):
+    assert make_fact("grade", zero).grain == 0.0
+
+
+@pytest.mark.parametrize(
+    ("name", "zero"), [("headwind", 0), ("auxiliary_power", "0 W"), ("altitude", "0 ft")]
+)
+def test_so_it_is_with_a_unit(name, zero):
+    assert make_fact(name, zero).grain == 0.0
+
+
+@pytest.mark.parametrize("zero", ["0 degC", "0 °F"])
+def test_nought_on_a_scale_that_begins_elsewhere_has_a_last_digit(zero):
+    assert make_fact("air_temperature", zero).grain == pytest.approx(0.5 if "C" in zero else 5 / 18)
+
+
+@pytest.mark.parametrize(("name", "value"), [("usable_fraction", 1), ("grade", -1), ("grade", 2)])
+def test_a_bare_whole_number_of_a_share_is_as_exact_as_its_percent(name, value):
+    assert make_fact(name, value).grain == pytest.approx(0.005)
+    assert make_fact(name, value).grain == make_fact(name, f"{100 * value} %").grain
+    assert make_fact(name, float(value)).grain == make_fact(name, value).grain
+    # What is given in no percent has the digits that were written.
+    assert make_fact("coefficient_of_performance", 2).grain == 0.5
+    assert make_fact("usable_fraction", 0.9).grain == pytest.approx(0.05)
+
+
+def test_a_range_of_plain_numbers_is_in_the_unit_of_the_value_and_that_is_said():
+    said = "Plain numbers in it are taken in kg/t, the unit of the value"
+    with pytest.raises(ChalkwattError, match=said):
+        make_fact("rolling_coefficient", "9.0 kg/t", span=[0.008, 0.0105])
+    with pytest.raises(ChalkwattError) as caught:
+        make_fact("rolling_coefficient", "9.0 kg/t", span=["10 kg/t", "11 kg/t"])
+    assert "Plain numbers" not in str(caught.value)
+    with pytest.raises(ChalkwattError) as caught:
+        make_fact("rolling_coefficient", 0.009, span=[0.01, 0.02])
+    assert "Plain numbers" not in str(caught.value)

@@ -3,10 +3,10 @@
 import pytest
 
 from chalkwatt.errors import NameUnknownError
-from chalkwatt.planning import Network
-from chalkwatt.sheets import Sheet
+from chalkwatt.evidence.sheets import Sheet
+from chalkwatt.planning.network import Network
 from tests.browsing import ROOT
-from tests.spread import synthetic
+from tests.evidence.spread import synthetic
 
 DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
 

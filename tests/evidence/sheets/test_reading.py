@@ -13,8 +13,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from chalkwatt.errors import ChalkwattError, SheetError
-from chalkwatt.sheets import ORIGINS, SHAPES, Sheet
-from chalkwatt.sheets.lines import LineIndex
+from chalkwatt.evidence.sheets import ORIGINS, SHAPES, Sheet
+from chalkwatt.evidence.sheets.lines import LineIndex
 from tests.browsing import ROOT
 
 PATH = ROOT / "assets" / "quillwort.toml"
@@ -187,7 +187,7 @@ def test_code_in_every_field_runs_none_of_it(tmp_path, monkeypatch):
 
 
 def test_no_import_of_the_reader_can_run_what_it_reads():
-    source = (ROOT / "kit" / "chalkwatt" / "sheets").glob("*.py")
+    source = (ROOT / "kit" / "chalkwatt" / "evidence" / "sheets").glob("*.py")
     for path in source:
         text = path.read_text(encoding="utf-8")
         assert not any(word in text for word in ("eval(", "exec(", "sympify", "parse_expr"))

@@ -6,9 +6,9 @@ Range and power are reckoned here in plain floats.
 import pytest
 
 import chalkwatt as cw
-from chalkwatt.driven import how_driven
-from chalkwatt.sheets.choosing import put_in_order
-from tests.spread import synthetic
+from chalkwatt.answering.driven import how_driven
+from chalkwatt.evidence.sheets.choosing import put_in_order
+from tests.evidence.spread import synthetic
 
 CAR = {
     "drag_area": "0.592 m^2",

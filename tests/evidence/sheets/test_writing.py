@@ -9,7 +9,7 @@ import textwrap
 import pytest
 
 from chalkwatt.errors import ChalkwattError, SheetError
-from chalkwatt.sheets import Sheet
+from chalkwatt.evidence.sheets import Sheet
 from tests.browsing import ROOT
 
 PATH = ROOT / "assets" / "quillwort.toml"
@@ -70,7 +70,7 @@ KILLED = """
     from chalkwatt import Sheet
 
     sheet = Sheet.read(sys.argv[1]).revised("mass", "705 kg")
-    import chalkwatt.publish.safe_write as safe
+    import chalkwatt.store as safe
 
     def die(*_):
         os.kill(os.getpid(), signal.SIGKILL)

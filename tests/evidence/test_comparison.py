@@ -1,0 +1,153 @@
+"""Comparisons: no number without its unit and its origin."""
+
+import re
+
+import pytest
+
+from chalkwatt import compare
+from chalkwatt.errors import ChalkwattError, NameUnknownError, UnitError
+from chalkwatt.evidence.sheets import ORIGINS, Sheet
+from tests.browsing import ROOT
+
+DEMO = Sheet.read(ROOT / "assets" / "quillwort.toml")
+OTHER = Sheet.parse(DEMO.text.replace('"Quillwort"', '"Meadowsweet"')).revised("mass", "820 kg")
+BARE = Sheet.parse('[vehicle]\nname = "Bare"\n[values.mass]\nvalue = 900\norigin = "quoted"\n')
+MADE = compare(DEMO, OTHER, BARE, speed="90 km/h")
+
+
+def test_stated_values_keep_their_origin_and_others_are_derived():
+    assert [one.origin for one in MADE.cells["mass"]] == ["measured", "measured", "quoted"]
+    assert [one.origin for one in MADE.cells["range"]] == ["derived", "derived", "unknown"]
+    assert MADE.cells["range"][0].si == pytest.approx(DEMO.find("range", speed="90 km/h").si)
+    assert MADE.cells["range"][2].why
+
+
+def test_no_number_without_its_unit_nor_origin():
+    for name, row in MADE.cells.items():
+        for cell in row:
+            assert cell.origin in {*ORIGINS, "derived", "unknown"}
+            if cell.si is not None:
+                assert re.search(r"\d.*[A-Za-z²%]", cell.text), (name, cell.text)
+    assert MADE.table.count("<td") == MADE.table.count("<small> ") - MADE.table.count("<small> inv")
+    assert MADE.table.count("<td") == 3 * len(MADE.quantities)
+
+
+def test_the_figure_has_a_row_for_each():
+    svg = MADE.figure()
+    assert svg.count("Quillwort</text>") == len(MADE.quantities)
+    assert svg.count("unknown</text>") == sum(
+        cell.si is None for row in MADE.cells.values() for cell in row
+    )
+    assert repr(MADE).count("90 km/h") == 1  # the drive says it, and nothing says it again
+
+
+def test_table_and_figure_say_for_which_drive_the_ranges_hold():
+    heated = Sheet.parse(
+        DEMO.text.replace('"220 W"', '"1500 W"').replace('["150 W", "320 W"]', '["1 kW", "2 kW"]')
+    )
+    told = {
+        compare(DEMO, OTHER, speed="35 mph"): ["on a level road, without wind or heater"],
+        compare(DEMO, heated, speed="35 mph"): [
+            "Quillwort: for a drive at a steady 35 mph on a level road, without wind or heater.",
+            "for a drive at a steady 35 mph on a level road, without wind, with 1",
+        ],
+        compare(DEMO, OTHER, speed="35 mph", grade="3 %", headwind="5 m/s"): [
+            "up a grade of 3 %, without heater, against a head wind of 5 m/s"
+        ],
+    }
+    for made, words in told.items():
+        for one in words:
+            assert one in repr(made)
+            assert one in made.figure()  # in words for who does not see it
+            drawn = " ".join(re.findall(r">([^<>]+)</text>", made.figure()))
+            assert one in drawn
+
+
+def test_what_cannot_be_compared():
+    with pytest.raises(ChalkwattError, match="no sheet"):
+        compare()
+    with pytest.raises(NameUnknownError):
+        compare(DEMO, quantities=("rage",))
+
+
+def test_a_condition_that_cannot_be_is_no_row_of_unknowns():
+    sheet = Sheet.read(ROOT / "assets" / "quillwort.toml")
+    with pytest.raises(UnitError, match="km/h"):
+        compare(sheet, speed="90 km")
+    with pytest.raises(ChalkwattError, match="must be a sheet, not 3"):
+        compare(sheet, 3)
+
+
+def test_a_condition_of_none_of_the_quantities_is_a_slip():
+    with pytest.raises(NameUnknownError, match="target_speed has nothing to do with any of"):
+        compare(DEMO, OTHER, BARE, quantities=("mass", "range"), target_speed="60 mph", speed=20.0)
+
+
+def test_a_condition_of_one_quantity_leaves_the_others_as_they_are():
+    conditions = {"speed": "90 km/h", "target_speed": "60 mph", "motor_power": "90 kW"}
+    made = compare(DEMO, quantities=("range", "power_bound_time"), **conditions)
+    assert made.cells["range"][0].si == MADE.cells["range"][0].si
+    alone = DEMO.find("power_bound_time", target_speed="60 mph", motor_power="90 kW")
+    assert made.cells["power_bound_time"][0].si == alone.si
+
+
+def test_conditions_that_play_no_part_in_a_cell_are_marked_there():
+    conditions = {
+        "speed": "90 km/h",
+        "grade": "2 %",
+        "target_speed": "60 mph",
+        "motor_power": "9 kW",
+    }
+    made = compare(DEMO, quantities=("range", "power_bound_time", "pack_mass"), **conditions)
+    (far,), (start,), (pack,) = (made.cells[name] for name in made.quantities)
+    assert "grade" in start.idle
+    assert "grade" not in far.idle
+    assert pack.idle == ()  # nobody thinks that a pack weighs less for another speed
+    assert "without" in repr(made)
+    assert "grade" in start.marked
+    assert start.marked in made.table
+    assert any("grade of 2 %" in one and "power-bound time" in one for one in made.notes), (
+        made.notes
+    )
+    assert all(one in repr(made) for one in made.notes)
+
+
+def test_what_one_sheet_reckons_with_and_another_does_not_is_marked_and_no_slip():
+    """A stated consumption has no speed; the road of another sheet has."""
+    stated = Sheet.parse(
+        '[vehicle]\nname = "Sedge"\n[values.usable_energy]\nvalue = "30 kWh"\norigin = "quoted"\n'
+        '[values.consumption]\nvalue = "15 kWh/100 km"\norigin = "quoted"\n'
+    )
+    made = compare(DEMO, stated, quantities=("range",), speed="90 km/h")
+    here, there = made.cells["range"]
+    assert here.idle == ()
+    assert there.si == pytest.approx(200e3)
+    assert there.idle == ("speed",)
+
+
+def test_sheets_of_one_name_are_told_apart():
+    heavy = DEMO.revised("mass", "1000 kg")
+    made = compare(DEMO, heavy, heavy, quantities=("mass",))
+    assert made.names[0] == DEMO.name
+    assert made.names[1] == f"{DEMO.name} with mass 1000 kg"
+    assert len({*made.names}) == 3
+    assert all(name in made.table for name in made.names)
+
+
+def test_which_way_a_charge_goes_is_said_of_each():
+    def pack(name, side):
+        return Sheet.parse(
+            f'[vehicle]\nname = "{name}"\n[values.usable_energy]\nvalue = "40 kWh"\norigin = "quoted"\n'
+            f'[values.{side}]\nvalue = "11 kW"\norigin = "quoted"\n'
+            '[values.charging_efficiency]\nvalue = 0.9\norigin = "assumed"\n'
+        )
+
+    made = compare(
+        pack("Sedge", "onboard_power_max"),
+        pack("Rush", "station_power_max"),
+        quantities=("charging_time",),
+        state_of_charge_from=0.1,
+        state_of_charge_to=0.8,
+    )
+    assert any(one.startswith("Sedge") and "Alternating" in one for one in made.notes), made.notes
+    assert any(one.startswith("Rush") and "Direct" in one for one in made.notes), made.notes
