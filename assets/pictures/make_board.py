@@ -26,12 +26,12 @@ def main() -> None:
             executable_path=shutil.which("chromium") or shutil.which("google-chrome"),
             args=["--no-sandbox", "--disable-gpu"],
         )
-        page = chromium.new_page(viewport={"width": 1240, "height": 960}, device_scale_factor=1.5)
+        page = chromium.new_page(viewport={"width": 1240, "height": 1020}, device_scale_factor=1.5)
         page.goto(page_file.as_uri())
         page.wait_for_selector("section.chalkwatt math")
         page.evaluate("() => document.fonts.ready")
         # Down to the end of a step, so that no line is cut.
-        shot = page.screenshot(clip={"x": 0, "y": 20, "width": 1240, "height": 892})
+        shot = page.screenshot(clip={"x": 0, "y": 20, "width": 1240, "height": 968})
         chromium.close()
     picture = Image.open(io.BytesIO(shot)).convert("P", palette=Image.Palette.ADAPTIVE, colors=64)
     picture.save(HERE / "board.png", optimize=True)

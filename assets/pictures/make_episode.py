@@ -4,7 +4,7 @@ import io
 import tempfile
 from pathlib import Path
 
-from PIL import Image
+from PIL import Image, PngImagePlugin
 
 import chalkwatt as cw
 
@@ -24,7 +24,10 @@ def main() -> None:
         for made, name in PICTURES.items():
             picture = Image.open(io.BytesIO((Path(folder) / made).read_bytes()))
             few = picture.convert("P", palette=Image.Palette.ADAPTIVE, colors=32)
-            few.save(HERE / name, optimize=True)
+            # What it shows goes with it, in words, so that a test sees when it is not true any more.
+            words = PngImagePlugin.PngInfo()
+            words.add_text("Description", picture.text["Description"])
+            few.save(HERE / name, optimize=True, pnginfo=words)
 
 
 if __name__ == "__main__":
