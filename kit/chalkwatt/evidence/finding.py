@@ -48,7 +48,7 @@ if TYPE_CHECKING:
 
     Elsewhere = Callable[["Finding"], tuple[Conflict, ...]]
 
-__all__ = ["Draws", "Finding", "find"]
+__all__ = ["Draws", "Finding", "find", "keep_limits"]
 
 
 _ROUNDING = 1e-12  # relative
@@ -121,7 +121,11 @@ class Finding(Answer):
         All that the sheet states, where another topic than pack and road was asked.
     interval : Interval or None
         None where nothing that it rests on has a range.
+    other : Finding or None
+        Where the sheet itself states the quantity, and that decides: what its other facts make of it.
     """
+
+    other: Finding | None = None
 
     def __init__(
         self,
@@ -481,7 +485,7 @@ def find(
     if not branches or not any(np.isfinite(one.values[choice.plan.wanted]) for one in branches):
         nothing = explain_nothing(choice.topic, choice.plan, values, endings)
     if not isinstance(nothing, NoSolutionError):
-        _keep_limits(choice)
+        keep_limits(choice)
     made = Finding(
         choice,
         columns,
@@ -500,9 +504,23 @@ def find(
     return made
 
 
-def _keep_limits(choice: Choice) -> None:
-    """Refuse a question in which no value within the ranges keeps to the limits."""
+def keep_limits(choice: Choice, wider: Fact | None = None) -> None:
+    """Refuse a question in which no value within the ranges keeps to the limits.
+
+    Parameters
+    ----------
+    choice : Choice
+    wider : Fact, optional
+        Taken in place of the one by its name, to see whether it alone could mend that.
+
+    Raises
+    ------
+    TooMuchKnownError
+        With the names of those that disagree in ``involved``.
+    """
     every = {**choice.facts, **choice.conditions}
+    if wider is not None:
+        every[wider.name] = wider
     # Of a way that is only assumed no limit is meant.
     away = choice.order.way.quantities if choice.order.way and choice.order.way_assumed else ()
     # What is asked for is asked for as it is written; what is stated may be rounded.

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.evidence.flattery import flattered
+from chalkwatt.evidence.sheets.choosing import distrust
 from chalkwatt.evidence.sheets.cold_cells import TakenWarm
 from chalkwatt.evidence.sheets.facts import ORIGINS
 from chalkwatt.evidence.spread.boxes import extremes
@@ -193,8 +194,11 @@ def stated_itself(finding: Finding) -> tuple[str, ...]:
     Returns
     -------
     tuple of str
-        Empty where it states nothing, the same, or what a conflict names already.
+        Empty where it states nothing, the same, or what a conflict names already. Where what it states
+        decides, it is said what the others make.
     """
+    if finding.other is not None:
+        return _made_of_others(finding, finding.other)
     fact = finding.choice.facts.get(finding.wanted)
     if fact is None or fact.origin not in ORIGINS or finding.wanted in finding.facts:
         return ()
@@ -203,6 +207,20 @@ def stated_itself(finding: Finding) -> tuple[str, ...]:
     if told or fact.low - near <= finding.si <= fact.high + near:
         return ()
     return (f"The sheet itself states {fact.text} ({fact.origin}), on which this does not rest.",)
+
+
+def _made_of_others(finding: Finding, other: Finding) -> tuple[str, ...]:
+    near = _SAME_TO_A_READER * max(abs(other.si), abs(finding.si))
+    if finding.conflicts or abs(other.si - finding.si) <= near:
+        return ()
+    fact = finding.facts[finding.wanted]
+    least = max(other.facts.values(), key=distrust)
+    soft = max((least, *getattr(least, "behind", ())), key=distrust)
+    told = (
+        f"The other values of the sheet make it {other.text}; of these the {look_up(soft.name).words} is "
+        f"{soft.origin}, and what was {fact.origin} decides."
+    )
+    return (told,)
 
 
 def cabin_left_out(finding: Finding) -> tuple[str, ...]:

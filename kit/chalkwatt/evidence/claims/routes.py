@@ -62,8 +62,15 @@ def other_routes(finding: Finding) -> tuple[Route, ...]:
         Without those that give the same; empty where no facts contradict each other.
     """
     made: dict[tuple[str, ...], Route] = {}
+    other = finding.other
+    if other is not None:
+        through = tuple(other.facts)
+        return (
+            (Route(other.wanted, other.si, other.interval, through),) if finding.conflicts else ()
+        )
     for conflict in finding.conflicts:
         route = _stated(finding) if finding.wanted in conflict.involved else None
+        route = route or _restored(finding, conflict)
         route = route or _by_derived(finding, conflict) or _around(finding, conflict)
         if route is not None and abs(route.si - finding.si) > _SAME * abs(finding.si):
             made.setdefault(route.through, route)
@@ -77,6 +84,27 @@ def _stated(finding: Finding) -> Route | None:
         return None
     span = None if fact.exact else Interval(fact.name, fact.low, fact.high, 1.0)
     return Route(fact.name, fact.si, span, (fact.name,))
+
+
+def _restored(finding: Finding, conflict: Conflict) -> Route | None:
+    """Take a fact back that was set aside as beyond a limit, and leave out another that meets it there."""
+    choice, (first, *others) = finding.choice, conflict.moves
+    name = first.fact.name
+    if name in choice.facts or name in choice.conditions or first.fact.origin not in ORIGINS:
+        return None
+    met = {one.fact.name: one.fact for one in others if one.fact.name not in choice.conditions}
+    for less in reversed(by_trust(met, choice.topic)):
+        kept = {one: fact for one, fact in choice.facts.items() if one != less}
+        try:
+            way = choose(
+                {**kept, name: first.fact}, finding.wanted, choice.conditions, choice.topic
+            )
+            other = find(way, finding.columns, finding.draws)
+        except ChalkwattError:
+            continue
+        if name in other.facts:
+            return Route(finding.wanted, other.si, other.interval, (name,))
+    return None
 
 
 def _by_derived(finding: Finding, conflict: Conflict) -> Route | None:

@@ -41,11 +41,11 @@ if TYPE_CHECKING:
     from chalkwatt.answering.showing import Stating
     from chalkwatt.errors import ChalkwattError
     from chalkwatt.evidence.claims.claims import Claim
-    from chalkwatt.evidence.claims.verdicts import Verdict
+    from chalkwatt.evidence.claims.verdicts import Need, Verdict
     from chalkwatt.evidence.finding import Finding
     from chalkwatt.evidence.sheets.conflicts import Conflict
 
-__all__ = ["assumed", "cases", "circumstances", "idle", "rests_on", "tell", "unjudged"]
+__all__ = ["assumed", "cases", "circumstances", "idle", "rests_on", "stood_in", "tell", "unjudged"]
 
 _AT = frozenset({"speed", "air_temperature", "altitude"})
 _IN_THE_MODEL = frozenset({"altitude", "air_temperature", "cell_temperature"})
@@ -120,7 +120,7 @@ def tell(verdict: Verdict) -> str:
     rests = "".join(
         [
             _rests(finding),
-            _unstated(finding, claim.sense),
+            _unstated(finding, claim.sense, verdict.unstated),
             _endless(finding),
             *(f" {one}" for one in _notes(finding, claim)),
             _dispute(verdict),
@@ -131,7 +131,10 @@ def tell(verdict: Verdict) -> str:
         value = with_unit(float(finding.quantity.in_unit(finding.si, claim.unit)), claim.unit, 3)
         exact = f", with the model {model_of(finding)} taken as exact" if model_of(finding) else ""
         given = f"{start}about {value}{exact}; none of the values behind it has a stated range."
-        return f"{given} {named} is {'' if verdict.met else 'not '}met by these values. {rests}"
+        would = "" if verdict.met else _would(verdict)
+        return (
+            f"{given} {named} is {'' if verdict.met else 'not '}met by these values{would}. {rests}"
+        )
     exact = f" and the model {model_of(finding)} is exact" if model_of(finding) else ""
     given = (
         f"{start}{finding.interval.text_in(claim.unit)} in {_level(finding)}, "
@@ -325,9 +328,20 @@ def _outcome(verdict: Verdict) -> str:
     }
     if verdict.word in known:
         return known[verdict.word]
+    if verdict.chance < verdict.FEW and verdict.unstated is not None:
+        return f"is met in {told}{_would(verdict)}."
     if verdict.word == "needs favourable values":
         return f"is met in {told}, those with favourable values, above all {_kind(verdict)}."
     return f"is met in {told}; what matters most is the {look_up(verdict.powerful[0]).words}."
+
+
+def _would(verdict: Verdict) -> str:
+    """Say what would do of a value that only stands in for what nobody stated, with a colon before it."""
+    need = verdict.unstated
+    if need is None:
+        return ""
+    words, text = look_up(need.name).words, need.fact.text_of(need.fact.si, 3)
+    return f": the {words}, assumed as {text} for nobody stated it, {need.alone}, and that occurs"
 
 
 def _kind(verdict: Verdict) -> str:
@@ -368,7 +382,7 @@ def assumed(finding: Finding) -> tuple[str, ...]:
     return (told,) if told else ()
 
 
-def _unstated(finding: Finding, sense: str) -> str:
+def _unstated(finding: Finding, sense: str, said: Need | None = None) -> str:
     """Name the values that stand in for what nobody stated, with a space before them.
 
     Without those that are nought, those of air, road and cells, which the model in its bracket names, and
@@ -376,18 +390,40 @@ def _unstated(finding: Finding, sense: str) -> str:
     """
     told = {}
     favour = " ".join(flattered(finding, sense))
-    for name in {one.names[0]: None for one in finding.plan.standing}:
-        si = finding.assumed.get(name, 0.0)
-        if name not in {*GRANTED, *_IN_THE_MODEL} and si and math.isfinite(si):
-            entry = look_up(name)
-            text = f"{format_input(float(entry.in_unit(si)), 3)} {entry.display[0]}".rstrip()
-            if f"{entry.words} {text}" not in favour and _tells(finding, name, si):
-                told[name] = amount(name, text, "the")
+    for name, si in stood_in(finding).items():
+        entry = look_up(name)
+        text = f"{format_input(float(entry.in_unit(si)), 3)} {entry.display[0]}".rstrip()
+        if f"{entry.words} {text}" not in favour and (said is None or said.name != name):
+            told[name] = amount(name, text, "the")
     if not told:
         return ""
     text = listed(tuple(told.values()))
     verb, them = ("are", "them") if several(tuple(told)) else ("is", "it")
     return f" {text[0].upper()}{text[1:]} {verb} assumed: nobody stated {them}."
+
+
+def stood_in(finding: Finding) -> dict[str, float]:
+    """Return the values that stand in for what nobody stated and on which the number hangs, in SI units.
+
+    Parameters
+    ----------
+    finding : Finding
+
+    Returns
+    -------
+    dict of str to float
+        Without those of air, road and cells, and those that are nought.
+    """
+    standing = dict.fromkeys(one.names[0] for one in finding.plan.standing)
+    values = {name: finding.assumed.get(name, 0.0) for name in standing}
+    return {
+        name: si
+        for name, si in values.items()
+        if name not in {*GRANTED, *_IN_THE_MODEL}
+        and si
+        and math.isfinite(si)
+        and _tells(finding, name, si)
+    }
 
 
 def _tells(finding: Finding, name: str, si: float) -> bool:

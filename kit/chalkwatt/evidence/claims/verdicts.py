@@ -6,8 +6,8 @@ word                   when
 holds                  met in at least 95 of 100 draws
 probably holds         in at least 60
 could go either way    in at least 40
-needs favourable       in at least 2: only with several values at their kinder ends
-values
+needs favourable       in at least 2: only with several values at their kinder ends; or with a usual
+values                 value of what nobody stated
 hardly within reach    in fewer, or only with every value at its kindest end
 out of reach           not even then
 disputed               met in at least 60 by the facts that were followed, but not by others of the
@@ -38,12 +38,13 @@ from chalkwatt.answering.showing import show
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError, TooLittleKnownError
 from chalkwatt.evidence.claims.endless import EndlessVerdict
 from chalkwatt.evidence.claims.routes import Route, other_routes
-from chalkwatt.evidence.claims.telling import tell
+from chalkwatt.evidence.claims.telling import stood_in, tell
 from chalkwatt.evidence.claims.unsolved import UnsolvedVerdict
 from chalkwatt.evidence.claims.valueless import LADDER, ValuelessVerdict
-from chalkwatt.evidence.sheets.facts import condition
+from chalkwatt.evidence.sheets.facts import Fact, condition
+from chalkwatt.evidence.sheets.granting import GRANT
 from chalkwatt.evidence.sheets.hearing import refuse_unheard
-from chalkwatt.evidence.sheets.owning import ask, state
+from chalkwatt.evidence.sheets.owning import ask, is_firmer, state
 from chalkwatt.evidence.spread.boxes import extremes
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.planning.evaluation import compile_plan
@@ -59,7 +60,6 @@ if TYPE_CHECKING:
     from chalkwatt.evidence.claims.claims import Claim
     from chalkwatt.evidence.finding import Draws, Finding
     from chalkwatt.evidence.sheets.conflicts import Conflict
-    from chalkwatt.evidence.sheets.facts import Fact
     from chalkwatt.evidence.sheets.sheet import Sheet
     from chalkwatt.evidence.spread.draws import Interval
     from chalkwatt.wording.given import Floats
@@ -195,6 +195,8 @@ class Verdict:
         What the sheet gives for the quantity, with working, tornado and Sobol' indices.
     """
 
+    FEW = LADDER[-1][0]  # fewer draws than these meet a claim only at the edge of all ranges
+
     def __init__(self, sheet: Sheet, claim: Claim, finding: Finding) -> None:
         self.sheet = sheet
         self.claim = claim
@@ -254,6 +256,8 @@ class Verdict:
         for least, word in LADDER:
             if self.chance >= least:
                 return word
+        if self.unstated is not None:
+            return "needs favourable values"
         within = self.chance > 0 or bool(self.claim.met(self.kindest))
         return "hardly within reach" if within else "out of reach"
 
@@ -268,8 +272,23 @@ class Verdict:
         rest.sort(key=lambda name: self.finding.facts[name].origin == "asked")
         return tuple(self._need(name) for name in (*order, *rest))
 
+    @cached_property
+    def unstated(self) -> Need | None:
+        """What a value that stands in for what nobody stated would have to be, if that occurs; None of a met claim."""
+        if self.met:
+            return None
+        for name, si in stood_in(self.finding).items():
+            low, high = look_up(name).usual
+            need = self._need_of(Fact(name, si, min(low, si), max(high, si), origin=GRANT))
+            if need.inside:
+                return need
+        return None
+
     def _need(self, name: str) -> Need:
-        fact = self.finding.facts[name]
+        return self._need_of(self.finding.facts[name])
+
+    def _need_of(self, fact: Fact) -> Need:
+        name = fact.name
         others = {one.name: one.si for one in self.finding.facts.values() if one.name != name}
         others[self.claim.quantity] = self.claim.si
         try:
@@ -396,6 +415,9 @@ def judge(sheet: Sheet, claim: Claim, draws: Draws) -> Verdict | ValuelessVerdic
         if isinstance(cause, NoSolutionError) and claim.quantity in cause.endless:
             return EndlessVerdict(sheet, claim, cause, _decides(sheet, conditions, draws))
         return _unsolved(sheet, claim, cause, conditions)
+    stated = sheet.facts.get(claim.quantity)
+    if stated is not None and not conditions and is_firmer(stated, finding):
+        return Verdict(sheet, claim, state(sheet, claim.quantity, draws, finding))
     _refuse_unheard(sheet, claim, finding, conditions)
     if conditions and not finding.facts:
         words, asked = (

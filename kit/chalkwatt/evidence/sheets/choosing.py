@@ -5,7 +5,7 @@ determine is set aside as a check:
 
 1. the conditions of the question, which take the place of the sheet's own values;
 2. what a question that does not mention it takes for granted: no wind, a level road, standard gravity,
-   no force that grows with speed, nothing recovered, no losses beside the drive's efficiency.
+   no force that grows with speed, nothing recovered, no losses beside the drive's efficiency, braking to a stop.
    Without these, any consumption at all agrees with any road, given
    the wind for it;
 3. the facts by trust: measured, counted, quoted, estimated, assumed, and narrower ranges first. So of
@@ -47,6 +47,7 @@ The choice is structural: values play no part in it.
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -72,6 +73,7 @@ __all__ = [
     "Order",
     "by_trust",
     "choose",
+    "distrust",
     "needed_of",
     "put_in_order",
     "reach",
@@ -89,6 +91,7 @@ GRANTED = (
     "drive_square_loss",
     "pack_loss",
     "gravity",
+    "end_speed",
 )
 # Standing values of the air, which with a condition determine what else is stated of it.
 _AIR = ("altitude", "air_temperature")
@@ -189,11 +192,24 @@ def by_trust(facts: Mapping[str, Fact], topic: Topic = vehicle) -> tuple[str, ..
 
     def rank(name: str) -> tuple[int, bool, float]:
         fact = facts[name]
-        behind = getattr(fact, "behind", ()) or (fact,)
-        ranks = [ORIGINS.index(one.origin) for one in behind if one.origin in ORIGINS]
-        return (max(ranks, default=len(ORIGINS)), fact.origin not in ORIGINS, fact.width)
+        return (distrust(fact), fact.origin not in ORIGINS, fact.width)
 
     return tuple(sorted((name for name in facts if name in topic.network.names), key=rank))
+
+
+def distrust(fact: Fact) -> int:
+    """Return where the origin of a fact stands among all, or of what is derived the last of those behind it.
+
+    Examples
+    --------
+    >>> from chalkwatt.evidence.sheets.choosing import distrust
+    >>> from chalkwatt.evidence.sheets.facts import make_fact
+    >>> distrust(make_fact("mass", "900 kg", origin="measured"))
+    0
+    """
+    behind = getattr(fact, "behind", ()) or (fact,)
+    ranks = [ORIGINS.index(one.origin) for one in behind if one.origin in ORIGINS]
+    return max(ranks, default=len(ORIGINS))
 
 
 def put_in_order(
@@ -580,6 +596,37 @@ def needed_of(plan: Plan) -> tuple[str, ...]:
     return plan.heard
 
 
+def _firmest(
+    plan: Plan, order: Order, facts: Mapping[str, Fact], asked: set[str], topic: Topic
+) -> Plan:
+    """Take what deserves more trust where it says the same, with no more standing values than before.
+
+    Of a motor's power and a top speed neither determines the other without standing values, so that both count
+    as new; what rests on the power still takes it from the measured one, and not from the quoted speed.
+    """
+    ranks = {name: distrust(facts[name]) for name in order.taken if name not in asked}
+    for name in sorted(ranks, key=lambda one: -ranks[one]):
+        used = {*needed_of(plan)}
+        firmer = {one for one in ranks if ranks[one] < ranks[name]}
+        if name not in used or firmer <= used:
+            continue
+        left = tuple(one for one in plan.known if one != name)
+        if plan.wanted not in reach(frozenset(left), standing=True, topic=topic):
+            continue
+        way = topic.network.plan_if_any(plan.wanted, left)
+        if way is None or way.half_known.keys() - plan.half_known.keys():
+            continue
+        new = {*needed_of(way)} - used
+        if new and new <= firmer and _stood_in(way) <= _stood_in(plan):
+            plan = way
+    return plan
+
+
+def _stood_in(plan: Plan) -> frozenset[str]:
+    """Return what stands in for what nobody stated; a limit of which nothing is said is none."""
+    return frozenset(one.names[0] for one in plan.standing if one.sides[1] != math.inf)
+
+
 def choose(
     facts: Mapping[str, Fact],
     wanted: str,
@@ -605,12 +652,12 @@ def choose(
         If the sheet and the conditions do not determine the wanted.
     """
     order = put_in_order(facts, conditions, wanted, topic=topic)
-    plan = topic.network.plan(wanted, order.taken)
+    every = {**facts, **conditions}
+    plan = _firmest(topic.network.plan(wanted, order.taken), order, every, {*conditions}, topic)
     unsaid = left_out(plan)
     used = tuple(name for name in order.taken if name in needed_of(plan))
     if used != order.taken:
         plan = topic.network.plan(wanted, used)
-    every = {**facts, **conditions}
     return Choice(
         Question(topic.name, wanted, used),
         plan,

@@ -214,7 +214,7 @@ def displaced(
         return {}
     order = order or put_in_order(facts, conditions)
     known = (*order.taken, *order.granted)
-    every = {**facts, **granted_facts(order.granted)}
+    every = {**facts, **granted_facts(order.granted, topic)}
     made = {}
     for name in order.aside:
         if name in conditions or facts[name].origin not in ORIGINS:

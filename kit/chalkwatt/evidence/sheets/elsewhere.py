@@ -15,11 +15,12 @@ import math
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
+from chalkwatt.algebra.trees import operations
 from chalkwatt.evidence.sheets.choosing import CIRCUMSTANCES, GRANTED, needed_of
 from chalkwatt.evidence.sheets.conflicts import compared, is_apart, raw_value
 from chalkwatt.evidence.sheets.facts import ORIGINS, Fact
 from chalkwatt.evidence.sheets.granting import GRANT
-from chalkwatt.laws.quantities import look_up
+from chalkwatt.laws.quantities import constants, look_up
 from chalkwatt.planning.evaluation import compile_plan
 
 if TYPE_CHECKING:
@@ -27,14 +28,14 @@ if TYPE_CHECKING:
 
     from chalkwatt.answering.topic import Topic
     from chalkwatt.evidence.sheets.conflicts import Conflict
+    from chalkwatt.laws.relations import Relation
     from chalkwatt.planning.plans import Plan
 
-__all__ = ["clashes_in"]
+__all__ = ["OF_A_RUN", "clashes_in"]
 
-# A question takes them for granted; and braking of which nothing else is said ends at rest.
-_EXACT = frozenset({*GRANTED, "end_speed"})
+_EXACT = frozenset(GRANTED)
 # What a charge, a start or a stop goes from and to; a value that is quoted without it meets what is asked.
-_OF_A_RUN = frozenset(
+OF_A_RUN = frozenset(
     {"state_of_charge_from", "state_of_charge_to", "target_speed", "sprint_distance", "end_speed"}
 )
 _STRICTER = (0.9, 0.6, 0.3, 0.1, 0.03)  # of what the limits that are said leave
@@ -113,7 +114,7 @@ def _weighed(topic: Topic, bare: Plan) -> tuple[Plan | None, dict[str, Fact]]:
 def _changes(fact: Fact) -> bool:
     """Say whether a fact is asked for, or rests on what is, and changes the vehicle."""
     every = (fact, *getattr(fact, "behind", ()))
-    return any(one.origin == "asked" and one.name not in CIRCUMSTANCES | _OF_A_RUN for one in every)
+    return any(one.origin == "asked" and one.name not in CIRCUMSTANCES | OF_A_RUN for one in every)
 
 
 def _limited(plan: Plan) -> tuple[str, ...] | None:
@@ -123,14 +124,19 @@ def _limited(plan: Plan) -> tuple[str, ...] | None:
     """
     found = {step.find for step in (*plan.groundwork, *plan.steps)}
     stood = {one.names[0] for one in plan.standing if one.sides[1] != math.inf}
-    said = {*plan.known, *found, *stood, *plan.constants, *plan.zeros}
-    told = [one for one in plan.relations if not said.issuperset(one.names)]
+    said = {*plan.known, *found, *stood, *constants(), *plan.zeros}
+    told = [one for one in plan.relations if not said.issuperset(one.names) and _chooses(one)]
     turned = any(
         one in told and step.find != one.sides[0]
         for step in (*plan.groundwork, *plan.steps)
         for one in step.relations
     )
     return None if turned else tuple(str(one.sides[0]) for one in told)
+
+
+def _chooses(relation: Relation) -> bool:
+    """Say whether a relation holds the least or the greatest of several."""
+    return any(not {*operations(side)}.isdisjoint({"min", "max"}) for side in relation.sides)
 
 
 def _beyond_any_limit(

@@ -27,18 +27,21 @@ from chalkwatt.topics.vehicle import vehicle
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
+    from chalkwatt.answering.topic import Topic
+
 __all__ = ["GRANT", "granted_facts", "stand_ins"]
 
 GRANT = "granted"  # the origin of such a fact
 _SPANS = {"altitude": (-700.0, 5000.0)}  # in SI units; common practice, no source
 
 
-def granted_facts(names: Iterable[str]) -> dict[str, Fact]:
+def granted_facts(names: Iterable[str], topic: Topic = vehicle) -> dict[str, Fact]:
     """Return what a question takes for granted as facts.
 
     Parameters
     ----------
     names : iterable of str
+    topic : Topic
 
     Returns
     -------
@@ -50,7 +53,7 @@ def granted_facts(names: Iterable[str]) -> dict[str, Fact]:
     >>> granted_facts(["grade"])["grade"].text
     '0 %'
     """
-    sides = {one.names[0]: one.sides[1] for one in vehicle.network.standing}
+    sides = {one.names[0]: one.sides[1] for one in topic.network.standing}
     values = {name: side for name, side in sides.items() if isinstance(side, int | float)}
     made = {}
     for name in names:

@@ -15,13 +15,19 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from chalkwatt.answering.driven import how_driven, model_words
-from chalkwatt.errors import ChalkwattError, NameUnknownError, TooLittleKnownError
+from chalkwatt.errors import (
+    ChalkwattError,
+    NameUnknownError,
+    TooLittleKnownError,
+    TooMuchKnownError,
+)
 from chalkwatt.evidence.finding import find
 from chalkwatt.evidence.remarks import nothing_recovered, what_gave_way
 from chalkwatt.evidence.sheets.choosing import (
     Choice,
     Order,
     choose,
+    distrust,
     needed_of,
     put_in_order,
     reach,
@@ -31,6 +37,7 @@ from chalkwatt.evidence.sheets.conflicts import said_once
 from chalkwatt.evidence.sheets.elsewhere import clashes_in
 from chalkwatt.evidence.sheets.facts import Fact
 from chalkwatt.evidence.sheets.granting import GRANT
+from chalkwatt.evidence.sheets.limiting import beyond_a_limit
 from chalkwatt.evidence.spread.draws import Question
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.planning.plans import Plan
@@ -50,7 +57,7 @@ if TYPE_CHECKING:
     from chalkwatt.evidence.sheets.sheet import Sheet
     from chalkwatt.wording.given import Floats, Truths
 
-__all__ = ["Derived", "ask", "clashes_of_others", "owners_of", "state"]
+__all__ = ["Derived", "ask", "clashes_of_others", "is_firmer", "owners_of", "state"]
 
 # These are asked first, in this order; all others after them, in the order of their names.
 _FIRST = (vehicle.name, "launch", "charge", "economy", "ageing", "sun", "drive")
@@ -206,13 +213,45 @@ def _hearing(wanted: str, conditions: Mapping[str, Fact]) -> Topic | None:
     )
 
 
-def state(sheet: Sheet, wanted: str, draws: Draws) -> Finding:
-    """Return what a sheet states itself as a finding, for a claim that nothing else can test."""
+def state(sheet: Sheet, wanted: str, draws: Draws, other: Finding | None = None) -> Finding:
+    """Return what a sheet states itself as a finding, for a claim that nothing firmer can test.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    wanted : str
+    draws : Draws
+    other : Finding, optional
+        What the other facts make of it; where they contradict what is stated, so they do here.
+
+    Returns
+    -------
+    Finding
+    """
     fact = sheet.facts[wanted]
     plan = Plan(vehicle.name, (wanted,), wanted, ())
     question = Itself(vehicle.name, wanted, (wanted,))
     choice = Choice(question, plan, {wanted: fact}, Order((wanted,), (), ()), {wanted: fact})
-    return find(choice, sheet.columns, draws)
+    told = None if other is None else lambda _: other.conflicts
+    made = find(choice, sheet.columns, draws, elsewhere=told)
+    made.other = other
+    return made
+
+
+def is_firmer(fact: Fact, finding: Finding) -> bool:
+    """Say whether a fact was measured or counted, and a finding rests on one that deserves less trust.
+
+    Parameters
+    ----------
+    fact : Fact
+    finding : Finding
+
+    Returns
+    -------
+    bool
+    """
+    rests = [distrust(one) for one in finding.facts.values()]
+    return fact.origin in {"measured", "counted"} and max(rests, default=0) > distrust(fact)
 
 
 def _enough(sheet: Sheet, topic: Topic, wanted: str, conditions: Mapping[str, Fact]) -> bool:
@@ -319,28 +358,68 @@ def _asked(
         if name not in here and name not in road:
             look_up(name, {*topic.network.names, *vehicle.network.names})  # raises the error
     gathered = _gathered(sheet, topic, wanted, conditions)
-    order = put_in_order(gathered, here, wanted, topic=topic)
-    facts = {name: fact for name, fact in gathered.items() if fact.origin != "derived"}
-    fixed: dict[str, NDArray[np.float64]] = {}
-    for name in order.taken:
-        if name not in here and name not in facts:
-            facts[name], values = _derived(sheet, name, wanted, road, draws)
+    asked = _Asked(sheet, wanted, here, road, draws)
+    beyond: list[Conflict] = []
+    while True:
+        choice, order = asked.chosen(gathered, topic)
+        try:
+            return find(
+                choice,
+                sheet.columns,
+                draws,
+                {name: one for name, one in asked.drawn.items() if name in choice.used},
+                asked=conditions,
+                stated=sheet.facts,
+                elsewhere=partial(_in_its_topic, asked, order, tuple(beyond)),
+            )
+        except TooMuchKnownError as clash:
+            told = beyond_a_limit(choice, clash)
+            if told is None:
+                raise
+            left = told.moves[0].fact.name
+            rest = {name: fact for name, fact in gathered.items() if name != left}
+            if topic.network.plan_if_any(wanted, (*rest, *here)) is None:
+                raise
+            gathered = rest
+            beyond.append(told)
+
+
+@dataclass
+class _Asked:
+    """A question to another topic than pack and road, and what followed from those for it."""
+
+    sheet: Sheet
+    wanted: str
+    here: Mapping[str, Fact]  # conditions that the topic knows
+    road: Mapping[str, Fact]  # conditions that pack and road know
+    draws: Draws
+    derived: dict[str, Fact] = field(default_factory=dict)
+    drawn: dict[str, NDArray[np.float64]] = field(default_factory=dict)
+
+    def follow(self, name: str) -> Fact:
+        """Return what follows from pack and road for a quantity."""
+        if name not in self.derived:
+            self.derived[name], values = _derived(
+                self.sheet, name, self.wanted, self.road, self.draws
+            )
             if values is not None:
-                fixed[name] = values
-    try:
-        choice = choose(facts, wanted, here, topic)
-    except TooLittleKnownError as short:
-        raise _meant_otherwise(short, topic, _without(sheet, wanted), road) from None
-    _refuse_turned_back(choice)
-    return find(
-        choice,
-        sheet.columns,
-        draws,
-        fixed,
-        asked=conditions,
-        stated=sheet.facts,
-        elsewhere=partial(_in_its_topic, sheet, road, draws, order),
-    )
+                self.drawn[name] = values
+        return self.derived[name]
+
+    def chosen(self, gathered: Mapping[str, Fact], topic: Topic) -> tuple[Choice, Order]:
+        """Choose among what was gathered, and how that was sorted."""
+        order = put_in_order(gathered, self.here, self.wanted, topic=topic)
+        facts = {name: fact for name, fact in gathered.items() if fact.origin != "derived"}
+        for name in order.taken:
+            if name not in self.here and name not in facts:
+                facts[name] = self.follow(name)
+        try:
+            choice = choose(facts, self.wanted, self.here, topic)
+        except TooLittleKnownError as short:
+            left = _without(self.sheet, self.wanted)
+            raise _meant_otherwise(short, topic, left, self.road) from None
+        _refuse_turned_back(choice)
+        return choice, order
 
 
 def _refuse_turned_back(choice: Choice) -> None:
@@ -370,9 +449,10 @@ def _refuse_turned_back(choice: Choice) -> None:
 
 
 def _in_its_topic(
-    sheet: Sheet, road: Mapping[str, Fact], draws: Draws, order: Order, finding: Finding
+    question: _Asked, order: Order, beyond: tuple[Conflict, ...], finding: Finding
 ) -> tuple[Conflict, ...]:
     """Compare what another topic than pack and road rests on, and what the sheet states of the wanted."""
+    sheet, road, draws = question.sheet, question.road, question.draws
     topic, wanted = finding.topic, finding.wanted
     facts = {**finding.choice.facts, **finding.choice.conditions}
     names = [one for one in (wanted, *order.taken, *order.aside) if one in facts]
@@ -394,7 +474,7 @@ def _in_its_topic(
     # What pack and road know, too, the other topics may contradict, whichever of them answers.
     asked = {**road, **finding.choice.conditions}
     more = _of_other_topics(sheet, asked, draws, finding) if _is_of(wanted, vehicle) else ()
-    return said_once((*mine, *_behind_it(sheet, finding, road, draws), *more))
+    return said_once((*beyond, *mine, *_behind_it(sheet, finding, road, draws), *more))
 
 
 def _behind_it(

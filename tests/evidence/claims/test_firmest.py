@@ -1,0 +1,165 @@
+"""What deserves most trust decides: a measured value against what follows from quoted and assumed ones."""
+
+from __future__ import annotations
+
+import pytest
+
+import chalkwatt as cw
+from chalkwatt.errors import TooMuchKnownError
+from chalkwatt.laws.quantities import look_up
+
+ROAD = {
+    "mass": ("1500 kg", "quoted"),
+    "drag_area": ("0.600 m^2", "estimated"),
+    "rolling_coefficient": ("0.0100", "estimated"),
+    "drive_efficiency": ("0.850", "assumed"),
+    "usable_energy": ("60 kWh", "quoted"),
+}
+TYRES = {"driven_weight_share": ("0.55", "estimated"), "friction": ("0.9", "assumed")}
+
+
+def sheet(**values: tuple[str, str]) -> cw.Sheet:
+    """Make an invented sheet of values with their origins."""
+    lines = ["[vehicle]", 'name = "Dunlin"', "invented = true"]
+    for name, (value, origin) in values.items():
+        lines += [f"[values.{name}]", f'value = "{value}"', f'origin = "{origin}"']
+    return cw.Sheet.parse("\n".join(lines))
+
+
+def power_at(speed: float) -> float:
+    """Reckon by hand what the motor of that vehicle gives at a speed in m/s, in watts."""
+    force = 0.5 * 1.225 * 0.6 * speed**2 + 0.01 * 1500 * 9.80665
+    return force * speed / 0.85
+
+
+@pytest.mark.parametrize(
+    ("least", "word"), [(50, "probably holds"), (61, "out of reach"), (130, "out of reach")]
+)
+def test_a_measured_power_decides_a_claim_of_it_beside_a_quoted_top_speed(
+    least: int, word: str
+) -> None:
+    made = sheet(**ROAD, motor_power=("60.0 kW", "measured"), top_speed=("240 km/h", "quoted"))
+    verdict = made.judge(cw.Claim("motor_power", f"{least} kW", sense="at least"))
+    assert verdict.word == word
+    assert verdict.finding.si == 60e3
+    # Both are told: what the rest of the sheet makes of it, and where they collide.
+    assert [one.si for one in verdict.routes] == [pytest.approx(power_at(240 / 3.6), rel=1e-3)]
+    assert "The top speed is quoted as 240 km/h, but the other facts make it" in verdict.sentence
+    assert f"{power_at(240 / 3.6) / 1000:.0f} kW" in verdict.sentence
+
+
+def test_what_is_apart_by_no_more_than_rounding_is_told_without_a_contradiction() -> None:
+    # 210 km/h ask for 95 kW of the stated values; a rolling coefficient of "0.01" may be 0.005.
+    loose = {
+        **ROAD,
+        "rolling_coefficient": ("0.01", "estimated"),
+        "drag_area": ("0.6 m^2", "estimated"),
+    }
+    made = sheet(**loose, motor_power=("90 kW", "measured"), top_speed=("210 km/h", "quoted"))
+    verdict = made.judge(cw.Claim("motor_power", "93 kW", sense="at least"))
+    assert (verdict.word, verdict.conflicts) == ("out of reach", ())
+    assert "The other values of the sheet make it" in verdict.sentence
+    assert "what was measured decides" in verdict.sentence
+    # A quoted power is what the claim says, and the rest of the sheet tests it.
+    quoted = sheet(**loose, motor_power=("90 kW", "quoted"), top_speed=("210 km/h", "quoted"))
+    other = quoted.judge(cw.Claim("motor_power", "93 kW", sense="at least"))
+    assert other.finding.si == pytest.approx(power_at(210 / 3.6), rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("firm", "soft", "metres"),
+    [
+        (
+            {"deceleration": ("7 m/s^2", "measured")},
+            {"braking_time": ("2 s", "quoted")},
+            (100 / 3.6) ** 2 / 14,
+        ),
+        (
+            {"braking_time": ("5 s", "measured")},
+            {"deceleration": ("3 m/s^2", "quoted")},
+            100 / 3.6 * 5 / 2,
+        ),
+    ],
+)
+def test_braking_ends_at_rest_unless_something_else_is_said(
+    firm: dict, soft: dict, metres: float
+) -> None:
+    found = sheet(**ROAD, **firm, **soft).find("braking_distance", speed="100 km/h")
+    assert found.si == pytest.approx(metres, rel=1e-9)
+    assert {one.quantity for one in found.conflicts} == {"braking_time"}
+    # Asked for itself, or stated, the end speed is what both make of it.
+    end = sheet(**ROAD, **firm, **soft, end_speed=("20 km/h", "quoted"))
+    assert end.find("braking_distance", speed="100 km/h").si != pytest.approx(metres, rel=1e-3)
+
+
+def test_a_measured_value_is_taken_where_a_quoted_one_says_the_same() -> None:
+    said = {"motor_power": ("80 kW", "measured"), "top_speed": ("150 km/h", "quoted")}
+    swapped = {"motor_power": ("80 kW", "quoted"), "top_speed": ("150 km/h", "measured")}
+    by_power = sheet(**ROAD, **said).find("wheel_power")
+    assert "motor_power" in by_power.facts
+    assert by_power.si == pytest.approx(0.85 * 80e3)
+    assert "top_speed" not in by_power.facts
+    del swapped["top_speed"]
+    assert sheet(**ROAD, **swapped).find("wheel_power").si == pytest.approx(0.85 * 80e3)
+
+
+@pytest.mark.parametrize("pull", [3.6, 4.0, 4.5])
+@pytest.mark.parametrize("kilowatts", [25, 60])
+def test_of_facts_beyond_a_limit_the_least_trusted_that_can_mend_it_is_set_aside(
+    pull: float, kilowatts: int
+) -> None:
+    origins = {"mean_acceleration": f"{pull} m/s^2", "motor_power": f"{kilowatts} kW"}
+    seconds = {}
+    for firm, soft in (("mean_acceleration", "motor_power"), ("motor_power", "mean_acceleration")):
+        facts = {firm: (origins[firm], "measured"), soft: (origins[soft], "quoted")}
+        made = sheet(**ROAD, **TYRES, **facts)
+        found = made.find("time_to_speed", target_speed="100 km/h")
+        (clash,) = found.conflicts
+        assert soft not in found.facts
+        assert f"The quoted {look_up(soft).words} of" in clash.clash
+        assert "is set aside" in repr(found)
+        seconds[firm] = found.si
+        # A claim hears both: by neither alone does it hold.
+        verdict = made.judge(cw.Claim("time_to_speed", "100 s", target_speed="100 km/h"))
+        assert verdict.word == "probably holds"
+        assert [one.through for one in verdict.routes] == [(soft,)]
+    assert seconds["mean_acceleration"] == pytest.approx(100 / 3.6 / pull, rel=1e-9)
+    assert seconds["motor_power"] > 1500 * (100 / 3.6) ** 2 / 2 / (0.85 * 1000 * kilowatts)
+
+
+def test_what_only_the_question_could_mend_is_refused() -> None:
+    made = sheet(**ROAD, **TYRES, motor_power=("80 kW", "measured"))
+    with pytest.raises(TooMuchKnownError, match="motor power"):
+        made.find(
+            "time_to_speed",
+            target_speed="100 km/h",
+            mean_acceleration="4.5 m/s^2",
+            motor_power="20 kW",
+        )
+
+
+@pytest.mark.parametrize("share", [0.78, 0.81, 0.84, 0.86, 0.88, 0.92, 0.99])
+def test_a_claim_that_a_usual_value_of_what_nobody_stated_would_meet_is_not_out_of_reach(
+    share: float,
+) -> None:
+    # Tested range times label consumption times charging efficiency is the usable energy.
+    metres = 60 / (16 * share) * 100
+    said = {
+        "usable_energy": ("60.00 kWh", "quoted"),
+        "label_consumption": ("16.00 kWh/100 km", "quoted"),
+    }
+    low, high = look_up("charging_efficiency").usual
+    claim = cw.Claim("tested_range", f"{metres:.4f} km")
+    verdict = sheet(**said).judge(claim)
+    if share >= 0.87:
+        assert verdict.word == "holds"
+    else:
+        assert verdict.word == (
+            "needs favourable values" if low <= share <= high else "out of reach"
+        )
+        assert ("nobody stated it, would have to be at most" in verdict.sentence) == (
+            low <= share <= high
+        )
+    # Stated, it is a fact with its own range, and no other value of it is thought of.
+    firm = sheet(**said, charging_efficiency=("87.00 %", "measured")).judge(claim)
+    assert firm.word == ("holds" if share >= 0.87 else "out of reach")
