@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 from scipy.optimize import brentq
 
 from chalkwatt import Claim, Sheet, braking, launch
-from chalkwatt.errors import NoSolutionError, TooLittleKnownError
+from chalkwatt.errors import ChalkwattError, NoSolutionError, TooLittleKnownError, TooMuchKnownError
 from chalkwatt.laws.relations import check_dimensions
 from chalkwatt.topics.registry import topic_called
 from tests.topics.solved_back import check_each_from_all_others, check_each_swapped, point_of
@@ -414,3 +414,39 @@ def test_wheels_that_no_friction_lets_slip_lift_at_what_is_said():
             "traction_acceleration", friction=1.4, driven_weight_share=0.62, load_transfer=0.5
         )
     assert f"at an acceleration of {0.38 * 9.80665 / 0.5:.3f} m/s²" in str(said.value)
+
+
+@pytest.mark.parametrize("over", [0.9, 0.999, 1.02, 1.5, 4.0])
+@pytest.mark.parametrize("friction", [0.3, 0.9, 1.4])
+def test_no_mean_acceleration_is_above_what_the_tyres_hold(friction, over):
+    share, speed = 0.6, 27.0
+    most = friction * share * 9.80665  # Coulomb's law, without load transfer
+    known = {"friction": friction, "driven_weight_share": share, "target_speed": speed}
+    for wanted, more in (
+        ("time_to_speed", {"mean_acceleration": most * over}),
+        ("mean_acceleration", {"time_to_speed": speed / (most * over)}),
+    ):
+        if over < 1:
+            assert launch.find(wanted, **known, **more).si > 0
+        else:
+            with pytest.raises(
+                TooMuchKnownError, match="friction and driven weight share allow no more than"
+            ):
+                launch.find(wanted, **known, **more)
+
+
+def test_what_no_order_of_steps_finds_is_no_reason_to_fail_in_a_refusal():
+    # Asked for the time, the refusal looks for what would have to change, and not all of that can be found.
+    known = {
+        "friction": 0.9,
+        "driven_weight_share": 0.55,
+        "mass": "1500 kg",
+        "sprint_distance": "400 m",
+    }
+    with pytest.raises(NoSolutionError, match="time over distance"):
+        launch.find("time_over_distance", exit_speed="300 km/h", **known)
+    network = launch.network
+    others = ("exit_speed", "friction", "mass", "sprint_distance", "time_over_distance")
+    assert network.plan_if_any("driven_weight_share", others) is None
+    with pytest.raises(ChalkwattError, match="solved together"):
+        network.plan("driven_weight_share", others)

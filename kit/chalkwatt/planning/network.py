@@ -58,6 +58,7 @@ class Network:
     relations: tuple[Relation, ...]
     dependent: tuple[tuple[Relation, ...], ...] = ()
     _plans: dict[tuple[frozenset[str], str], Plan | None] = field(default_factory=dict, repr=False)
+    _torn: dict[tuple[frozenset[str], str], TogetherError] = field(default_factory=dict, repr=False)
     _narrower: dict[frozenset[str], Network] = field(default_factory=dict, repr=False)
     _reasons: dict[tuple[frozenset[str], str], tuple[str, ...]] = field(
         default_factory=dict, repr=False
@@ -127,7 +128,7 @@ class Network:
         NameUnknownError
             If a name is none of this network.
         TooLittleKnownError
-            If the known quantities do not determine the wanted one.
+            If the known quantities do not determine the wanted one, or not one step after another.
 
         Examples
         --------
@@ -149,7 +150,7 @@ class Network:
             )
         plan = self.plan_if_any(wanted, given)
         if plan is None:
-            raise self._too_little(wanted, given)
+            raise self._torn.get(key) or self._too_little(wanted, given)
         return plan
 
     def plan_if_any(self, wanted: str, known: Iterable[str]) -> Plan | None:
@@ -174,7 +175,11 @@ class Network:
         key = frozenset(given), wanted
         if key not in self._plans:
             way = None if wanted in given else self._way(wanted, given)
-            plan = None if way is None else self._walked(way, wanted, given)
+            plan = None
+            try:
+                plan = None if way is None else self._walked(way, wanted, given)
+            except TogetherError as torn:
+                self._torn[key] = torn.with_traceback(None)
             self._plans[key] = plan if plan is None else self._hearing(plan)
         return self._plans[key]
 

@@ -20,7 +20,7 @@ import math
 
 import sympy
 
-from chalkwatt.answering.topic import Apart, Topic
+from chalkwatt.answering.topic import Apart, Limit, Topic
 from chalkwatt.laws.relations import Relation, Remark, author_order, greatest, least
 from chalkwatt.topics import air
 from chalkwatt.topics import load as road
@@ -507,6 +507,15 @@ launch = Topic(
         "friction_bound_time",
         "top_speed",
         "acceleration",
+    ),
+    # No mean is above the most there is: a time, or a speed after a distance, that asks for more asks it of the tyres.
+    limits=(
+        Limit("mean_acceleration", TRACTION, TRACTION.sides[1]),
+        Limit(
+            "exit_speed",
+            TRACTION,
+            ("sqrt", ("*", 2, TRACTION.sides[1], "sprint_distance")),
+        ),
     ),
     caution=CAUTION,
     apart={
