@@ -307,7 +307,7 @@ class Finding(Answer):
             name: one for name, one in choice.conditions.items() if name not in choice.order.turned
         }
         try:
-            way = choose(choice.facts, self.wanted, left, choice.topic)
+            way = choose(choice.facts, self.wanted, left, choice.topic, reason=False)
             made = find(way, self.columns, self.draws, self.fixed)
         except ChalkwattError:
             return None

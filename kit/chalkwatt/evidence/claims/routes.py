@@ -97,7 +97,11 @@ def _restored(finding: Finding, conflict: Conflict) -> Route | None:
         kept = {one: fact for one, fact in choice.facts.items() if one != less}
         try:
             way = choose(
-                {**kept, name: first.fact}, finding.wanted, choice.conditions, choice.topic
+                {**kept, name: first.fact},
+                finding.wanted,
+                choice.conditions,
+                choice.topic,
+                reason=False,
             )
             other = find(way, finding.columns, finding.draws)
         except ChalkwattError:
@@ -126,7 +130,9 @@ def _by_derived(finding: Finding, conflict: Conflict) -> Route | None:
             fact = Fact(name, move.needed, move.needed, move.needed, origin="asked")
         try:
             # What it rests on is among its conditions, and says nothing beside it.
-            way = choose(kept, finding.wanted, {**choice.conditions, name: fact}, choice.topic)
+            way = choose(
+                kept, finding.wanted, {**choice.conditions, name: fact}, choice.topic, reason=False
+            )
             other = find(way, finding.columns, finding.draws, fixed)
         except ChalkwattError:
             continue
@@ -144,7 +150,13 @@ def _by_stated(finding: Finding, fact: Fact) -> Route | None:
     if followed is None or followed.origin != "derived" or fact.origin not in ORIGINS:
         return None
     try:
-        way = choose({**choice.facts, name: fact}, finding.wanted, choice.conditions, choice.topic)
+        way = choose(
+            {**choice.facts, name: fact},
+            finding.wanted,
+            choice.conditions,
+            choice.topic,
+            reason=False,
+        )
         other = find(way, finding.columns, finding.draws)
     except ChalkwattError:
         return None
@@ -169,7 +181,7 @@ def _around(finding: Finding, conflict: Conflict) -> Route | None:
     for name in sorted(ranked, key=lambda one: one != contested):
         less = {one: fact for one, fact in choice.facts.items() if one != name}
         try:
-            way = choose(less, finding.wanted, choice.conditions, choice.topic)
+            way = choose(less, finding.wanted, choice.conditions, choice.topic, reason=False)
             other = find(way, finding.columns, finding.draws)
         except ChalkwattError:
             continue  # without it there is no way at all, or none that has an answer

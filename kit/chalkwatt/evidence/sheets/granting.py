@@ -101,7 +101,9 @@ def stand_ins(
 
 def _stand_in(name: str, values: Mapping[str, float]) -> Fact | None:
     """Return a standing value where others of its kind are stated, such as the temperature up there."""
-    others = {one.names[0] for one in vehicle.network.standing} - {name}
+    alone = vehicle.network.plan_if_any(name, ())
+    # Only what it is made of: a plan for the rest would be looked for long, and not heard.
+    others = {one.names[0] for one in alone.standing} - {name} if alone is not None else set()
     behind = {one: si for one, si in values.items() if one in others}
     try:
         plan = vehicle.network.plan_if_any(name, tuple(behind))
