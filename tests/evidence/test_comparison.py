@@ -151,3 +151,52 @@ def test_which_way_a_charge_goes_is_said_of_each():
     )
     assert any(one.startswith("Sedge") and "Alternating" in one for one in made.notes), made.notes
     assert any(one.startswith("Rush") and "Direct" in one for one in made.notes), made.notes
+
+
+DOWN = {"speed": "90 km/h", "recovery_efficiency": "60 %"}
+WITHOUT_LIMIT = ("range", "driving_time", "lifetime_distance")
+NOTHING_DRAWN = ("consumption", "wall_consumption")
+
+
+def test_what_nothing_limits_is_an_answer_and_no_unknown():
+    made = compare(DEMO, BARE, quantities=(*WITHOUT_LIMIT, *NOTHING_DRAWN), grade="-9 %", **DOWN)
+    for name in made.quantities:
+        cell, bare = made.cells[name]
+        expected = "not limited" if name in WITHOUT_LIMIT else "nothing drawn"
+        assert cell.text == f"{expected}{' by' if name in WITHOUT_LIMIT else ' from'} the battery"
+        assert (cell.origin, cell.si, cell.low, cell.high) == ("derived", None, None, None)
+        assert "nothing is drawn from the battery" in cell.why
+        assert "Change" not in cell.why  # there is nothing to mend
+        assert any(cell.why in one for one in made.notes)
+        # Of the sheet with a mass alone nothing is known, and that is said as before.
+        assert (bare.text, bare.origin) == ("–", "unknown")
+    assert "down a grade of 9 %" in made.under
+    assert repr(made).count("not limited by the battery [derived]") == len(WITHOUT_LIMIT)
+    assert made.table.count("<span>not limited by the battery</span>") == len(WITHOUT_LIMIT)
+    svg = made.figure()
+    assert svg.count("not limited by the battery</text>") == len(WITHOUT_LIMIT)
+    assert svg.count("unknown</text>") == len(made.quantities)
+    assert "Quillwort not limited by the battery" in svg  # in words, for who does not see it
+
+
+def test_draws_that_part_at_the_edge_are_told_of():
+    """Where the battery's power is nought, about half of the draws are to either side; by hand from its draws."""
+    for grade in ("-2.6 %", "-2.8 %", "-3 %"):
+        power = DEMO.find("battery_power", grade=grade, **DOWN)
+        free = power.share(lambda watts: watts <= 0)
+        assert 0 < free < 1
+        made = compare(DEMO, quantities=("range",), grade=grade, **DOWN)
+        (cell,) = made.cells["range"]
+        assert (cell.si is None) == (power.si <= 0)
+        (said,) = [one for one in made.notes if "of the draws" in one]
+        share = float(re.search(r"In ([\d.]+) % of the draws", said)[1]) / 100
+        expected = 1 - free if cell.si is None else free
+        assert share == pytest.approx(expected, rel=0.02)
+        assert ("something limits" in said) == (cell.si is None)
+
+
+def test_a_condition_that_nothing_was_reckoned_with_is_marked_beside_no_limit_too():
+    made = compare(DEMO, quantities=("range",), grade="-9 %", cell_temperature="-10 °C", **DOWN)
+    (cell,) = made.cells["range"]
+    assert cell.idle == ("cell_temperature",)
+    assert any("plays no part" in one for one in made.notes)

@@ -11,7 +11,12 @@ from typing import TYPE_CHECKING, Any
 from chalkwatt.answering.driven import COVERED, how_driven
 from chalkwatt.answering.showing import show
 from chalkwatt.calls import checked_call
-from chalkwatt.errors import ChalkwattError, NameUnknownError, TooLittleKnownError
+from chalkwatt.errors import (
+    ChalkwattError,
+    NameUnknownError,
+    NoSolutionError,
+    TooLittleKnownError,
+)
 from chalkwatt.evidence.claims.claims import Claim
 from chalkwatt.evidence.remarks import (
     stated_itself,
@@ -19,6 +24,7 @@ from chalkwatt.evidence.remarks import (
     unheard,
     what_gave_way,
     which_way,
+    without_limit,
 )
 from chalkwatt.evidence.sheets.choosing import put_in_order
 from chalkwatt.evidence.sheets.effects import follow_from
@@ -49,7 +55,7 @@ class Cell:
     Attributes
     ----------
     text : str
-        Value and range with unit; a dash where the sheet does not lead to it.
+        Value and range with unit; words where nothing limits it; a dash where the sheet does not lead to it.
     origin : str
         One of the origins of a sheet, or "derived", or "unknown".
     si, low, high : float or None
@@ -169,6 +175,10 @@ class Comparison:
         for whose, sheet in zip(self.names, self.sheets, strict=True):
             try:
                 yield whose, sheet.find(road, **self.conditions)
+            except NoSolutionError as cause:
+                # What nothing limits was reckoned for a drive as well.
+                if road in cause.endless and cause.asked is not None:
+                    yield whose, cause.asked
             except ChalkwattError:
                 continue
 
@@ -243,6 +253,8 @@ def _cell(sheet: Sheet, name: str, conditions: Mapping[str, Any], unheard: set[s
     except ChalkwattError as cause:
         both = [one.network.names for one in every_topic() if name in one.network.names]
         unheard |= {one for one in conditions if not any(one in names for names in both)}
+        if isinstance(cause, NoSolutionError) and name in cause.endless:
+            return _endless(name, cause, conditions)
         return Cell("–", "unknown", None, None, None, str(cause))
 
 
@@ -266,6 +278,7 @@ def _derived(finding: Finding, conditions: Mapping[str, Any], unheard: set[str])
         *turned_round(finding),
         *what_gave_way(finding),
         *stated_itself(finding),
+        *without_limit(finding),
         *(one.clash for one in finding.conflicts if one.quantity == finding.wanted),
     )
     made = Cell(finding.text, "derived", finding.si, ends[0], ends[1], why, notes=notes)
@@ -273,12 +286,24 @@ def _derived(finding: Finding, conditions: Mapping[str, Any], unheard: set[str])
     return _leaving_out(made, finding.wanted, left, finding.remedies if left else ())
 
 
+def _endless(name: str, cause: NoSolutionError, conditions: Mapping[str, Any]) -> Cell:
+    """Make the cell of what has no value because nothing limits it: that is an answer, and no lack of facts."""
+    less = look_up(name).less_is_better
+    text = "nothing drawn from the battery" if less else "not limited by the battery"
+    why = str(cause).removesuffix(cause.advice).strip()
+    asked = cause.asked
+    notes = () if asked is None else without_limit(asked)
+    idle = () if asked is None else asked.unheard
+    made = Cell(text, "derived", None, None, None, why, notes=(why, *notes))
+    return _leaving_out(made, name, {one: conditions[one] for one in idle})
+
+
 def _leaving_out(
     cell: Cell, wanted: str, left: Mapping[str, Any], remedies: tuple[str, ...] = ()
 ) -> Cell:
     """Mark a cell with the conditions that play no part in it, where a reader could think that they do."""
     idle = {name: value for name, value in left.items() if _could_matter(name, wanted)}
-    if not idle or cell.si is None or cell.origin != "derived":
+    if not idle or cell.origin != "derived":
         return cell
     facts = ((name, condition(name, value)) for name, value in idle.items())
     told = no_part({name: fact.text_of(fact.si) for name, fact in facts})

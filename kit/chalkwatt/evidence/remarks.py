@@ -34,6 +34,7 @@ __all__ = [
     "unheard",
     "what_gave_way",
     "which_way",
+    "without_limit",
 ]
 
 _SAME_TO_A_READER = 0.01  # relative
@@ -397,15 +398,39 @@ def remarks_on(finding: Finding) -> tuple[str, ...]:
             else ""
         )
         made.append(f"The stated values give a number outside most of the draws{why}.")
-    if finding.endless:
-        made.append(
-            f"In {_share(finding.endless)[0].lower()}{_share(finding.endless)[1:]} of the draws nothing limits "
-            f"the {finding.quantity.words}; the interval is that of the others."
-        )
+    made += without_limit(finding)
     rest = finding.spread.unsolved - finding.endless
     if rest > _WHOLE:
         made.append(f"{_share(rest)} of the draws have no solution.")
     return tuple(made)
+
+
+def without_limit(finding: Finding) -> tuple[str, ...]:
+    """Say in how many draws nothing limits the wanted or, where nothing does at the stated values, something.
+
+    Parameters
+    ----------
+    finding : Finding
+
+    Returns
+    -------
+    tuple of str
+        Empty where every draw is as the stated values are.
+    """
+    if finding.certain or not finding.endless:
+        return ()
+    words = finding.quantity.words
+    if not finding.branches:
+        limited = 1 - finding.spread.unsolved
+        return (f"{_draws(limited)} something limits the {words}.",) if limited > _WHOLE else ()
+    return (
+        f"{_draws(finding.endless)} nothing limits the {words}; the interval is that of the others.",
+    )
+
+
+def _draws(share: float) -> str:
+    told = _share(share)
+    return f"In {told[0].lower()}{told[1:]} of the draws"
 
 
 def _share(share: float) -> str:

@@ -37,7 +37,7 @@ def comparison_figure(comparison: Comparison) -> str:
     known = [
         name
         for name in comparison.quantities
-        if any(cell.high is not None for cell in comparison.cells[name])
+        if any(cell.origin != "unknown" for cell in comparison.cells[name])
     ]
     block = 24 + _ROW * len(comparison.sheets) + 44
     lines = wrap(comparison.under, _LINE)
@@ -67,7 +67,8 @@ def _block(comparison: Comparison, name: str, top: float) -> str:
     entry = look_up(name)
     unit = entry.display[0]
     cells = comparison.cells[name]
-    most = max(float(entry.in_unit(cell.high, unit)) for cell in cells if cell.high is not None)
+    ends = [float(entry.in_unit(cell.high, unit)) for cell in cells if cell.high is not None]
+    most = max(ends, default=0.0)
     foot = 24 + _ROW * len(cells)
     plot = Plot(_WIDTH, foot + 44, (0, 1.08 * most or 1.0), (0, 1), (_NAMES, 24, 14, 44))
     plot.text(0, 14, entry.words)
@@ -76,7 +77,8 @@ def _block(comparison: Comparison, name: str, top: float) -> str:
         short = whose if len(whose) <= _LONGEST else whose[: _LONGEST - 1] + "…"
         plot.text(_NAMES - 8, y + 4.5, short, kind="q", anchor="end")
         if cell.si is None or cell.low is None or cell.high is None:
-            plot.text(_NAMES + 6, y + 4.5, "unknown", kind="q")
+            said = "unknown" if cell.origin == "unknown" else cell.text
+            plot.text(_NAMES + 6, y + 4.5, said, kind="q")
             continue
         low, middle, high = (
             plot.across(float(entry.in_unit(one, unit))) for one in (cell.low, cell.si, cell.high)
