@@ -372,3 +372,50 @@ def test_a_cubic_block_is_seen_as_one():
         off = float(compile_tree(right)(here)) - float(compile_tree(left)(here))
         ratios.append(off / (a * t**3 + b * t - c))
     assert np.ptp(ratios) < 1e-12 * abs(ratios[0])
+
+
+@pytest.mark.parametrize(
+    ("name", "wanted", "known"),
+    [
+        ("load", "air_temperature", ("range", "speed")),
+        ("load", "air_density", ("mass",)),
+        ("load", "grade_angle", ("speed", "drag_area")),
+        ("weather", "air_temperature", ("relative_humidity",)),
+        ("tyres", "rolling_share_of_warm", ("speed",)),
+        ("ageing", "cycle_fade", ("full_cycles",)),
+        ("charge", "charging_heat", ("line_voltage",)),
+        ("sun", "air_temperature", ("rated_power", "panel_area")),
+    ],
+)
+def test_what_stands_without_the_given_values_is_no_answer_to_them(name, wanted, known):
+    network = TOPICS[name].network
+    assert network.plan(wanted, ()).standing  # asked for without any, it is taken for granted
+    with pytest.raises(TooLittleKnownError) as raised:
+        network.plan(wanted, known)
+    error = raised.value
+    assert f"nothing is reckoned with {', '.join(known)}" in str(error)
+    assert "taken for granted" in error.advice
+    assert network.plan(wanted, ()).standing[0].title in error.advice
+    for one in error.unlocks:
+        heard = network.plan(wanted, (*known, one)).heard
+        assert not {*known}.isdisjoint(heard), one
+    # No other quantity would do: that, too, is looked at without the shortcut.
+    for one in {*network.names} - {*known, *error.unlocks, wanted}:
+        plan = network.plan_if_any(wanted, (*known, one))
+        assert plan is None or {*known}.isdisjoint(plan.heard), one
+
+
+def test_what_is_said_to_let_given_values_count_does():
+    known = {"range": "300 km", "speed": "100 km/h"}
+    with pytest.raises(TooLittleKnownError, match="Together these would, too: ") as raised:
+        load.find("air_temperature", **known)
+    more = raised.value.advice.rpartition("Together these would, too: ")[2].rstrip(".").split(", ")
+    plan = load.network.plan("air_temperature", (*known, *more))
+    assert {*known} <= {*plan.heard}
+
+
+def test_what_bears_on_it_is_answered_as_before():
+    assert load.find("air_temperature").to("°C") == pytest.approx(15.0)  # ISO 2533
+    assert load.find("air_temperature", altitude="1 km").to("°C") == pytest.approx(8.5, abs=2e-3)
+    # A weight makes a force uphill, and on a level road makes none.
+    assert load.find("grade_force", mass="1 t").si == 0.0

@@ -288,8 +288,11 @@ class Topic:
     def _usually_given(self, wanted: str, known: tuple[str, ...]) -> tuple[str, ...]:
         """Name what of the example, beside what is known, it takes to determine the wanted."""
         needed = [name for name in self.example if name not in known and name != wanted]
+        granted = self.network.plan_if_any(wanted, known) is not None
 
         def enough(names: Iterable[str]) -> bool:
+            if granted:  # without them it stands, and nothing that is known bears on it
+                return self.network.hears(wanted, known, names)
             return wanted in self.network.reach((*known, *names), standing=True)
 
         if not enough(needed):

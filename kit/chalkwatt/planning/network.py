@@ -128,7 +128,8 @@ class Network:
         NameUnknownError
             If a name is none of this network.
         TooLittleKnownError
-            If the known quantities do not determine the wanted one, or not one step after another.
+            If the known quantities do not determine the wanted one, or not one step after another. So it is where some are given, none of
+            them bears on it, and all that is left is what is taken for granted without them.
 
         Examples
         --------
@@ -149,8 +150,9 @@ class Network:
                 advice="Leave it out of the known quantities, or want another.",
             )
         plan = self.plan_if_any(wanted, given)
-        if plan is None:
-            raise self._torn.get(key) or self._too_little(wanted, given)
+        if plan is None or (given and not plan.heard and not self._made_nought(plan)):
+            # Whoever gives values asks what they make of it, and takes what stands without them for that.
+            raise self._torn.get(key) or self._too_little(wanted, given, plan)
         return plan
 
     def plan_if_any(self, wanted: str, known: Iterable[str]) -> Plan | None:
@@ -182,6 +184,13 @@ class Network:
                 self._torn[key] = torn.with_traceback(None)
             self._plans[key] = plan if plan is None else self._hearing(plan)
         return self._plans[key]
+
+    def _made_nought(self, plan: Plan) -> bool:
+        """Say whether what is known makes the wanted, but for a standing nought: the weight, of a force uphill."""
+        return plan.final.forms == (0,) and any(
+            plan.wanted in one.sides and not {*plan.known}.isdisjoint(one.names)
+            for one in self.strong
+        )
 
     def _hearing(self, plan: Plan) -> Plan:
         """Prefer to what standing values alone make a plan that does without some of them and hears what is known."""
@@ -341,31 +350,78 @@ class Network:
         systems = (self._standing_system(variant, known, wanted) for variant in variants)
         return [one for one in systems if wanted in one.determined]
 
-    def _too_little(self, wanted: str, known: tuple[str, ...]) -> TooLittleKnownError:
+    def _too_little(
+        self, wanted: str, known: tuple[str, ...], granted: Plan | None = None
+    ) -> TooLittleKnownError:
+        """Say what more it takes; ``granted`` is a plan that rests on standing values alone."""
         key = frozenset(known), wanted
         if key not in self._reasons:  # asked again and again while a page of a sheet is made
             self._reasons[key] = tuple(
                 one
                 for one in self.names
-                if one not in known and one != wanted and self._unlocks(wanted, known, one)
+                if one not in known
+                and one != wanted
+                and (
+                    self.hears(wanted, known, (one,))
+                    if granted
+                    else self._unlocks(wanted, known, one)
+                )
             )
-        unlocks = self._reasons[key]
+        unlocks_it = self._reasons[key]
         given = f"{', '.join(known)} and the" if known else "the"
         alone = "" if known else " alone"
         advice = (
-            f"Any one of these would unlock it: {', '.join(unlocks)}."
-            if unlocks
+            f"Any one of these would unlock it: {', '.join(unlocks_it)}."
+            if unlocks_it
             else "At least two more quantities are needed; give what you have of "
             + ", ".join(one for one in self._neighbours(wanted) if one not in known)
             + "."
         )
+        said = f"{given} standing values of {self.name}{alone} do not determine it."
+        if granted:
+            titles = "; ".join(one.title for one in granted.standing)
+            said = f"nothing is reckoned with {', '.join(known)}."
+            advice += f" Without any value it is taken for granted ({titles})."
         return TooLittleKnownError(
-            f"Too little is known for {wanted}: "
-            f"{given} standing values of {self.name}{alone} do not determine it.",
+            f"Too little is known for {wanted}: {said}",
             quantity=wanted,
-            unlocks=unlocks,
+            unlocks=unlocks_it,
             advice=advice,
         )
+
+    def hears(self, wanted: str, known: Iterable[str], more: Iterable[str] = ()) -> bool:
+        """Say whether, with more quantities, something of what is known bears on the wanted.
+
+        Parameters
+        ----------
+        wanted : str
+        known : iterable of str
+        more : iterable of str
+
+        Returns
+        -------
+        bool
+
+        Examples
+        --------
+        >>> from chalkwatt import load
+        >>> load.network.hears("air_density", ["speed"]), load.network.hears("grade_force", ["mass"], ["grade"])
+        (False, True)
+        """
+        given, every = {*known}, (*known, *more)
+        granted = self.plan_if_any(wanted, ())
+        if granted is not None and given:
+            # It is determined without any of them: what they make of it takes the place of something granted.
+            # That is soon seen, and a plan takes long; what is seen is in no order that can be walked, perhaps.
+            left = (
+                [one for one in self._standing_for(wanted) if one is not other]
+                for other in granted.standing
+            )
+            made = (self._gradients.determined(self.strong, every, one) for one in left)
+            if not any(one is None or wanted in one for one in made):
+                return False
+        plan = self.plan_if_any(wanted, every)
+        return plan is not None and not given.isdisjoint(plan.heard)
 
     def _unlocks(self, wanted: str, known: tuple[str, ...], one: str) -> bool:
         more = (*known, one)
