@@ -237,9 +237,10 @@ class Relation:
     unless : tuple of str
         Of a standing value: quantities that, once all of them are determined, make it needless.
     unless_any : tuple of str
-        Of a standing value: quantities that, once one of them is determined and not nought for granted, make it untrue.
+        Of a standing value: quantities that, once one of them is asked, or determined and not nought for granted,
+        make it untrue.
     only_with : tuple of str
-        Of a standing value: quantities without which, given or determined, it says nothing.
+        Of a standing value: quantities without which, given, determined or asked, it says nothing.
     meant : Meant, optional
         Which of several roots is meant.
     rest : Rest, optional

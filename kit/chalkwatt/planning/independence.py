@@ -120,7 +120,7 @@ class Gradients:
                 continue
             if any(
                 names and all(name in known or self._unmoved(ways, name) for name in names)
-                for names in (one.names[:1], one.unless)
+                for names in (one.names[:1], one.unless, *((name,) for name in one.unless_any))
             ):
                 continue
             if not {*relations}.isdisjoint(one.instead_of):
@@ -215,7 +215,9 @@ class Gradients:
                 if look_up(name).positive:
                     values[name] *= math.exp(part)
                 else:
-                    values[name] += part * max(abs(values[name]), 1e-3 * size[name])
+                    # The slope is by relative change: a negative quantity grows downwards.
+                    reach = max(abs(values[name]), 1e-3 * size[name])
+                    values[name] += part * math.copysign(reach, values[name])
         return False
 
     def _gradient(

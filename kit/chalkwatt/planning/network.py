@@ -258,6 +258,8 @@ class Network:
         settled = fixed | System(first, tuple(known), self.constants, standing).determined
         targets = {one.names[0] for one in self.standing if one.sides[1] != math.inf}
         zeros = {one.names[0] for one in self.standing if one.sides[1] == 0} - settled
+        # What stands only beside something else may be what the relation is there to find.
+        beside = {one.names[0] for one in self.standing if one.only_with}
 
         def helps(relation: Relation) -> bool:
             open_names = {*relation.names} - settled
@@ -265,7 +267,8 @@ class Network:
                 # What a standing nought switches off need not be known.
                 sides = (fold(side, zeros) for side in relation.sides)
                 open_names &= {name for side in sides for name in trees.names(side)}
-                return len(open_names - targets) == 1  # a missing limit is no value
+                left = open_names - targets  # a missing limit is no value
+                return len(left) == 1 or (not left and not open_names.isdisjoint(beside))
             return 0 < len(open_names) < len(relation.names)
 
         open_orders = [order if every or helps(order[0]) else order[:1] for order in orders]

@@ -108,11 +108,13 @@ class System:
         """Say whether what is determined already makes a standing value needless, or untrue."""
         here = {*self.given, *self.determined}
         every, some = standing.unless, standing.unless_any
-        if not here.issuperset(standing.only_with):
+        # Who asks for a quantity means that it has a say, as much as who gives it.
+        asked = {*here, self.keep}
+        if not asked.issuperset(standing.only_with):
             return True
         if every and here.issuperset(every):
             return True
-        return not (here - {*self.zeros}).isdisjoint(some)
+        return not (asked - {*self.zeros}).isdisjoint(some)
 
     def _arrange(self) -> None:
         """Fold zeros, match relations to unknowns, and find what is determined."""

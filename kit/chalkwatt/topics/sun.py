@@ -4,6 +4,8 @@
 assumed                what it means
 =====================  =========================================================================
 one irradiance         the whole panel sees the same sunlight
+mounting               with free air on both sides unless something is given of it (`mounting`), as in
+                       the topic `panel`
 steady state           panel temperature and speed have settled
 equilibrium            the battery neither gives nor takes: the panel pays for driving as it goes
 downhill               the vehicle rolls, without sun too; the wheels give nothing back
@@ -18,29 +20,18 @@ import sympy
 
 from chalkwatt.answering.topic import Topic
 from chalkwatt.laws.relations import Relation, Remark, Rest, author_order, greatest
-from chalkwatt.topics import air
+from chalkwatt.topics import air, mounting
 from chalkwatt.topics import load as road
 
 __all__ = ["DEPENDENT", "RELATIONS", "STANDING", "sun"]
 
 _EXACT = "definition"
 _RATING = "IEC 61215: rated at 1000 W/m² and 25 °C"
-_FAIMAN = "Faiman, Prog. Photovolt. 16 (2008) 307"
 _NO_SQUARE = (
     "A loss by the square of the load is left out: at the power of a panel it is next to nothing."
 )
 
 with author_order() as q:
-    PANEL_TEMPERATURE = Relation(
-        "Temperature of the panel",
-        q.panel_temperature,
-        q.air_temperature + q.irradiance / (q.heat_loss_constant + q.heat_loss_wind * q.panel_wind),
-        source=_FAIMAN,
-        model=("with a panel cooled on both sides",),
-        assumptions=(
-            "Heat leaves the panel on both sides, as on a roof rack; glued down it runs hotter.",
-        ),
-    )
     PANEL = Relation(
         "Panel power",
         q.panel_power,
@@ -189,15 +180,6 @@ with author_order() as q:
             "No loss by heat", q.temperature_coefficient, 0, source="standing value", standing=True
         ),
         Relation(
-            "Light wind over the panel",
-            q.panel_wind,
-            1,
-            source="standing value: 1 m/s",
-            standing=True,
-        ),
-        Relation("Heat loss of a panel", q.heat_loss_constant, 25, source=_FAIMAN, standing=True),
-        Relation("Heat loss by wind", q.heat_loss_wind, 6.84, source=_FAIMAN, standing=True),
-        Relation(
             "No loss behind the panel",
             q.conversion_efficiency,
             1,
@@ -214,7 +196,7 @@ with author_order() as q:
     )
 
 RELATIONS = (
-    PANEL_TEMPERATURE,
+    *mounting.RELATIONS,
     PANEL,
     RATED,
     BY_RATING,
@@ -245,6 +227,7 @@ sun = Topic(
         road.DRIVE,
         road.CONSUMPTION,
         *STANDING,
+        *mounting.STANDING,
         road.NOTHING_RECOVERED,
         *road.ONE_NUMBER,
         *road.STANDING,

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 from chalkwatt.laws.relations import author_order
 from chalkwatt.runs.equations import Equations, Rate
 from chalkwatt.topics import load as road
+from chalkwatt.topics import mounting
 from chalkwatt.topics import sun as light
 
 if TYPE_CHECKING:
@@ -49,7 +50,7 @@ def equations(known: frozenset[str], *, alone: bool) -> Equations:
     -------
     Equations
     """
-    lines: list[Relation | Rate] = [light.PANEL_TEMPERATURE]
+    lines: list[Relation | Rate] = [mounting.FREE]
     lines += [light.BY_RATING if "rated_power" in known else light.PANEL, light.SOLAR, ENERGY]
     moves = known >= _MOVING
     if moves:
