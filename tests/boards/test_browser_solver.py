@@ -299,6 +299,75 @@ def test_a_board_of_any_rows_starts_and_says_the_same(page, name, wanted, known)
     assert alike(python, browser), (python, browser)
 
 
+IN_IDLE = """([wanted, points]) => points.map((point) => {
+    const state = new chalk.State(solver.program);
+    state.wanted = wanted;
+    state.problem = {};
+    for (const [name, si] of Object.entries(point)) {
+        state.given[name] = {value: state.fromSI(name, si), unit: state.unit[name]};
+    }
+    state.solve();
+    const words = new chalk.Words(state);
+    return [Boolean(state.best), words.idle(), words.beside(Object.keys(point)[0])];
+})"""
+
+
+def with_idle_rows():
+    """Rows that determine the wanted, and a few that have nothing to do with it; some that matter and are left out."""
+    yield "launch", "power_bound_time", ("target_speed", "mass", "wheel_power", "grade", "headwind")
+    yield (
+        "launch",
+        "power_bound_time",
+        ("target_speed", "mass", "wheel_power", "grade", "pack_mass"),
+    )
+    yield "load", "battery_power", ("speed", "usable_energy", "cell_temperature", *ROAD)
+    yield (
+        "pack",
+        "pack_energy",
+        ("cells_in_series", "cells_in_parallel", "cell_energy", "cell_mass"),
+    )
+    pick = random.Random("idle rows")  # noqa: S311  rows to try, no secrets
+    for topic in topics():
+        names = sorted(one for one in topic.network.names if one not in IDLE)
+        for wanted in pick.sample(names, 3):
+            for known in known_sets(topic.name, wanted, 1):
+                more = [one for one in names if one not in known and one != wanted]
+                yield topic.name, wanted, (*known, *pick.sample(more, min(2, len(more))))
+
+
+def test_what_plays_no_part_is_said_alike_in_both_hosts(page):
+    load(page)
+    pick = random.Random("idle")  # noqa: S311  points to try, no secrets
+    said = 0
+    for name, wanted, known in with_idle_rows():
+        topic, here = TOPICS[name], point_of(name)
+        if not {*known, wanted} <= {*topic.network.names}:
+            continue
+        point = {one: here[one] for one in known}
+        points = [point, {n: 0.0 if n in SIGNED else v for n, v in point.items()}]
+        points.append(
+            {n: -v * pick.uniform(0.1, 2) if n in SIGNED else v for n, v in point.items()}
+        )
+        try:
+            first = written(topic, (*known, wanted), wanted, point)
+        except ChalkwattError:
+            continue
+        page.evaluate("(program) => { window.solver = new chalk.Solver(program); }", first)
+        browser = page.evaluate(IN_IDLE, [wanted, points])
+        for values, (solved, idle, beside) in zip(points, browser, strict=True):
+            try:
+                answer = topic.solve(wanted, values)
+            except ChalkwattError:
+                continue
+            python = " ".join(answer._idle())
+            assert solved
+            assert idle == python, (name, wanted, values)
+            assert beside.endswith(python)
+            assert not python or python in " ".join(answer.notes)
+            said += bool(python)
+    assert said > 30, "too few rows play no part: this shows too little"
+
+
 @pytest.mark.parametrize("power", [9496.0, -9496.0])
 def test_the_voltage_is_found_whichever_way_the_power_goes(page, power):
     """Pack loss = resistance × (power / voltage)²: the sign of the power is lost in it."""

@@ -7,6 +7,7 @@ import pytest
 from PIL import Image
 from playwright.sync_api import expect
 
+import chalkwatt
 from chalkwatt import load
 from chalkwatt.errors import ChalkwattError
 from tests.boards.loaded import row, topics
@@ -157,3 +158,68 @@ def test_sliders_are_seen_in_forced_colours(browser, file, scheme):
         ground = picture.getpixel((picture.width // 2, 2))
         # The whole length of the track and the thumb upon it stand out from the ground.
         assert all(abs(one - ground) > 60 for one in line[3:-3])
+
+
+DOWNHILL = {
+    "usable_energy": "40 kWh", "speed": "50 km/h", "mass": "1200 kg", "drag_area": "0.5 m²",
+    "rolling_coefficient": 0.008, "drive_efficiency": 0.9, "auxiliary_power": "0 W", "grade": "-8 %",
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("recovered", [None, 0.6])
+@pytest.mark.parametrize("wanted", ["range", "consumption"])
+def test_what_nothing_limits_opens_and_says_so(browser, page, tmp_path, wanted, recovered):
+    known = DOWNHILL | ({} if recovered is None else {"recovery_efficiency": recovered})
+    if wanted == "consumption":
+        del known["usable_energy"]
+    file = load.page(tmp_path / "down.html", wanted=wanted, **known)
+    why = "nothing is drawn from the battery: there is no consumption, and the range is not limited"
+    open_file(page, file)
+    expect(page.locator(".cw-digits")).to_have_text("–")
+    expect(page.locator("p.cw-further")).to_contain_text(why)
+    # On a level road there is a result, and the page is at hand to find it.
+    row(page, "grade").locator(".cw-number").fill("0")
+    level = load.find(wanted, **{**known, "grade": 0})
+    shown = float(page.locator(".cw-digits").inner_text().replace("\u202f", ""))
+    assert shown == pytest.approx(float(level.value.magnitude), rel=1e-3)
+    with opened_page(browser, java_script_enabled=False, offline=True) as still:
+        still.goto(file.as_uri())
+        assert why in still.locator(".cw-further").inner_text()
+        assert still.locator("td", has_text="−8").count() == 1
+        assert still.locator("svg").count() == 0
+
+
+def test_a_page_of_pieces_takes_a_board_that_nothing_limits(tmp_path):
+    board = load.board(wanted="range", **DOWNHILL)
+    assert board.endless
+    made = chalkwatt.page(tmp_path / "pieces.html", ["# Downhill", board])
+    assert "the range is not limited by the battery" in made.read_text("utf-8")
+    board.grade = 0.0
+    assert not board.endless
+    beyond = {name: one for name, one in load.example.items() if name != "speed"}
+    with pytest.raises(ChalkwattError, match="No speed"):  # what cannot be is no page, as before
+        load.page(tmp_path / "none.html", wanted="speed", **beyond, range="1e5 km")
+
+
+def test_a_given_value_that_plays_no_part_is_said(browser, page, tmp_path):
+    known = {**load.example, "cell_temperature": "-10 °C"}
+    answer = load.find("consumption", **known)
+    (note,) = answer.notes
+    assert note.startswith(
+        "The usable energy of 36 kWh and the cell temperature of −10 °C play no part"
+    )
+    file = load.page(tmp_path / "idle.html", wanted="consumption", **known)
+    open_file(page, file)
+    expect(page.locator("p.cw-further")).to_have_text(note)
+    # It moves with the rows, in the unit that was typed, and goes where the value counts.
+    row(page, "cell temperature").locator("select").select_option("1")
+    row(page, "cell temperature").locator(".cw-number").fill("5")
+    expect(page.locator("p.cw-further")).to_contain_text(
+        "the cell temperature of 5 °F play no part"
+    )
+    row(page, "usable energy").locator(".cw-number").fill("39")
+    expect(page.locator("p.cw-further")).to_contain_text("The usable energy of 39 kWh")
+    with opened_page(browser, java_script_enabled=False, offline=True) as still:
+        still.goto(file.as_uri())
+        assert note in still.locator(".cw-further").inner_text()
+    assert note in load.board(wanted="consumption", **known)._repr_mimebundle_()[0]["text/html"]

@@ -14,8 +14,7 @@ from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError, UnitError, told
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.planning.evaluation import best_of, compile_plan
-from chalkwatt.rendering.limits import beside, binding_notes, left_out, remarks
-from chalkwatt.rendering.phrases import no_part
+from chalkwatt.rendering.limits import binding_notes, idle, idle_notes, left_out, remarks
 from chalkwatt.rendering.working import Working, unit_for
 from chalkwatt.wording import units
 from chalkwatt.wording.numbers import format_input, format_number, result_digits, with_unit
@@ -191,24 +190,9 @@ class Answer:
 
     def _idle(self) -> list[str]:
         """Say which given values nothing was reckoned with, and nothing was checked by."""
-        used = {name for step in (*self.plan.groundwork, *self.plan.steps) for name in step.needs}
-        used |= self._compared
-        used |= {name for given in self.plan.half_known.values() for name in given}
-        if used.issuperset(self.known):
-            return []
-        for relation, plans in self.topic.network.surplus(tuple(self.known)):
-            used |= {*relation.names}
-            used |= {one for plan in plans.values() for step in plan.steps for one in step.needs}
-        idle = {name: self._said(name) for name in self.known if name not in used}
-        missed = {n: one for n, one in idle.items() if np.any(self.known[n] != 0)}
-        left = beside(self.plan, missed)
-        out = (
-            {one for relation in self.plan.relations for one in relation.leaves_out}
-            if left
-            else set()
-        )
-        rest = {name: one for name, one in idle.items() if name not in out}
-        return [*([left] if left else []), *([no_part(rest)] if rest else [])]
+        names = idle(self.topic.network, self.plan, tuple(self.known), self._compared)
+        nought = {name for name in names if not np.any(self.known[name] != 0)}
+        return idle_notes(self.plan, {name: self._said(name) for name in names}, nought)
 
     def _said(self, name: str) -> str:
         entry, value = look_up(name), self.known[name]

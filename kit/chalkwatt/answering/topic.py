@@ -401,7 +401,7 @@ class Topic:
         Raises
         ------
         ChalkwattError
-            The same errors as :meth:`find`.
+            The same errors as :meth:`find`, except that a page says why nothing limits the unknown.
         OSError
             If the file cannot be written.
 

@@ -13,7 +13,7 @@ from IPython.display import display
 
 from chalkwatt.boards import front_end
 from chalkwatt.boards.still import still
-from chalkwatt.errors import ChalkwattError
+from chalkwatt.errors import ChalkwattError, NoSolutionError
 from chalkwatt.laws.quantities import look_up, named
 from chalkwatt.rendering.browser_program import program
 from chalkwatt.wording import units
@@ -74,8 +74,12 @@ class Start:
 
     def answer(self) -> Answer:
         """Solve with the values of the start, labels kept."""
-        shown = {name: self._label(name) for name in self.si}
-        return self.topic.solve(self.wanted, self.si, shown)
+        return self.topic.solve(self.wanted, self.si, self.shown)
+
+    @property
+    def shown(self) -> dict[str, str]:
+        """The unit in which each given value is shown."""
+        return {name: self._label(name) for name in self.si}
 
     def _label(self, name: str) -> str:
         chosen = self.program["chosen_units"][name]
@@ -193,6 +197,7 @@ class Board(anywidget.AnyWidget):
         self._topic = first.topic
         self._cast = first.cast
         self._answer: Answer | None = None
+        self._endless = False
         self._busy = True
         self._from_browser = False
         super().__init__(
@@ -259,11 +264,13 @@ class Board(anywidget.AnyWidget):
         """Solve as the browser does, and keep its number if only the last bits differ."""
         wanted = self.wanted
         self._answer = None
+        self._endless = False
         try:
             labels = {name: self._label(name) for name in self._cast if name != wanted}
             self._answer = self._topic.solve(wanted, self._known(), labels)
         except ChalkwattError as problem:
             self.error = str(problem)
+            self._endless = isinstance(problem, NoSolutionError) and wanted in problem.endless
             if getattr(self, wanted) is not None:
                 setattr(self, wanted, None)
             return
@@ -298,6 +305,11 @@ class Board(anywidget.AnyWidget):
     def topic(self) -> Topic:
         """The topic that the board shows."""
         return self._topic
+
+    @property
+    def endless(self) -> bool:
+        """Whether there is no answer because nothing limits the unknown."""
+        return self._endless and self._answer is None
 
     @property
     def answer(self) -> Answer:

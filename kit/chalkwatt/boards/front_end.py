@@ -54,6 +54,8 @@ def stylesheet() -> str:
     """Return the stylesheet with its maths font inside."""
     css = _short(re.sub(r"/\*.*?\*/", "", _read("board.css"), flags=re.DOTALL))
     css = re.sub(r"\s*([{};])\s*", r"\1", css).replace(": ", ":").replace(";}", "}")
+    css = re.sub(r"(?<![\w.])0(?=\.\d)", "", css.replace(", ", ",").replace(" > ", ">"))
+    css = css.replace(" !important", "!important")
     return css.replace('url("math.woff2")', f"url({font()})")
 
 
@@ -70,6 +72,8 @@ def _read(name: str) -> str:
 
 
 def _short(text: str) -> str:
-    # Only whole lines of comment and the space at the start of lines go: that needs no parser.
+    # Only whole lines of comment, the space at the start of lines and the line ends inside braces go: that
+    # needs no parser, as long as no text that is shown has a brace at the end or the start of a line.
     lines = (line.strip() for line in text.splitlines())
-    return "".join(line + "\n" for line in lines if line and not line.startswith("// "))
+    kept = "".join(line + "\n" for line in lines if line and not line.startswith("// "))
+    return re.sub(r"(?<=\{)\n|;?\n(?=\})", "", kept)

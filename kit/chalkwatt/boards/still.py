@@ -19,12 +19,14 @@ from chalkwatt.rendering.working import CONVERSIONS, unit_for
 from chalkwatt.wording.numbers import format_input, format_number
 
 if TYPE_CHECKING:
+    from collections.abc import Mapping
+
     from chalkwatt.answering.answers import Answer
     from chalkwatt.boards.board import Board
     from chalkwatt.rendering.working import WorkingStep
 
 
-__all__ = ["result_table", "still", "still_equations"]
+__all__ = ["given_table", "result_table", "still", "still_equations"]
 
 
 def still(board: Board) -> str:
@@ -47,7 +49,9 @@ def still(board: Board) -> str:
     if answer is None:
         parts.append(f"<p>{escape(board.error)}</p>")
     else:
-        parts += [f"<p><b>{escape(repr(answer))}</b></p>", result_table(answer), *_steps(answer)]
+        parts.append(f"<p><b>{escape(repr(answer))}</b></p>")
+        parts += [f"<p>{escape(note)}</p>" for note in answer.notes]
+        parts += [result_table(answer), *_steps(answer)]
         drawn = base64.b64encode(curve(answer).encode()).decode()
         parts.append(
             f'<p><img alt="{escape(_caption(answer))}" src="data:image/svg+xml;base64,{drawn}"></p>'
@@ -57,28 +61,25 @@ def still(board: Board) -> str:
 
 def result_table(answer: Answer) -> str:
     """Return the given values and the result as an HTML table."""
-    rows = []
-    for name in (*answer.known, answer.wanted):
-        row = _row(answer, name)
-        rows.append(f"<tr>{row}</tr>")
-    return f"<table><tbody>{''.join(rows)}</tbody></table>"
+    return given_table({**answer.known, answer.wanted: answer.si}, answer.labels, answer.wanted)
 
 
-def _row(answer: Answer, name: str) -> str:
+def given_table(si: Mapping[str, float], labels: Mapping[str, str], wanted: str = "") -> str:
+    """Return values, and the result if it is among them, as an HTML table."""
+    rows = (_row(name, value, labels.get(name), wanted) for name, value in si.items())
+    return f"<table><tbody>{''.join(f'<tr>{row}</tr>' for row in rows)}</tbody></table>"
+
+
+def _row(name: str, si: float, given: str | None, wanted: str) -> str:
     entry = look_up(name)
-    label = unit_for(name, answer.labels.get(name))
-    si = answer.si if name == answer.wanted else answer.known[name]
+    label = unit_for(name, given)
     value = float(entry.in_unit(si, label))
-    shown = format_number(value) if name == answer.wanted else format_input(value)
+    shown = format_number(value) if name == wanted else format_input(value)
     base, subscript = entry.symbol_parts
     symbol = f"<i>{escape(base)}</i>" + (f"<sub>{escape(subscript)}</sub>" if subscript else "")
     cells = (escape(entry.words), symbol, escape(shown), escape(label))
     made = "".join(f"<td>{cell}</td>" for cell in cells)
-    return (
-        made.replace("<td>", "<td><b>").replace("</td>", "</b></td>")
-        if name == answer.wanted
-        else made
-    )
+    return made.replace("<td>", "<td><b>").replace("</td>", "</b></td>") if name == wanted else made
 
 
 def _steps(answer: Answer) -> list[str]:

@@ -104,10 +104,21 @@ class Step(Case):
     refusals: NotRequired[list[Said]]
 
 
+class Idle(TypedDict):
+    """What is said of the rows that nothing is reckoned with: the words for those of ``by`` that are not nought.
+
+    The names of these, with a space between them, are the key. A name in braces in the words is its value.
+    """
+
+    by: list[str]
+    words: dict[str, str]
+
+
 class Plan(TypedDict):
     """How one row follows from all the others."""
 
     way: NotRequired[str]
+    idle: NotRequired[Idle]
     assumed: list[str]
     exact: list[str]
     standing: list[int]

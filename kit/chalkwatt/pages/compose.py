@@ -218,7 +218,8 @@ def _start(piece: Topic | Answer | Board) -> Start:
 
 def _as_it_stands(board: Board) -> Start:
     """Begin where a board of the notebook is now."""
-    board.answer  # noqa: B018  a board without a result says why
+    if not board.endless:
+        board.answer  # noqa: B018  a board without a result says why
     known: dict[str, Any] = {}
     labels = {}
     for name in board.program["cast"]:

@@ -9,10 +9,10 @@ and the stylesheet by their hash: nothing else can run, nothing can be fetched, 
 from __future__ import annotations
 
 import base64
-import gzip
 import hashlib
 import json
 import re
+import zlib
 from dataclasses import dataclass, field
 from html import escape
 from typing import TYPE_CHECKING
@@ -20,7 +20,9 @@ from typing import TYPE_CHECKING
 from chalkwatt.answering.driven import how_far
 from chalkwatt.boards import front_end
 from chalkwatt.boards.board import start
-from chalkwatt.boards.still import result_table, still_equations
+from chalkwatt.boards.still import given_table, result_table, still_equations
+from chalkwatt.errors import NoSolutionError
+from chalkwatt.laws.quantities import look_up
 from chalkwatt.look.drawing import curve
 from chalkwatt.pages.merging import merged
 from chalkwatt.pages.prose import clean
@@ -52,18 +54,18 @@ setTimeout(still, 2000);
 addEventListener("error", still);
 const { textContent: text, dataset } = document.getElementById("cw-packed");
 const bytes = new DataView(new ArrayBuffer(text.length / 5 * 4));
-for (let i = 0; i < text.length; i += 5) {
-  const number = [0, 1, 2, 3, 4].reduce((sum, k) => sum * 85 + SIGNS.indexOf(text[i + k]), 0);
-  bytes.setUint32(i / 5 * 4, number);
+for (let i = 0, sum = 0; i < text.length; ) {
+  sum = sum * 85 + SIGNS.indexOf(text[i++]);
+  if (i % 5 === 0) { bytes.setUint32(i / 5 * 4 - 4, sum); sum = 0; }
 }
-const plain = new Blob([bytes.buffer.slice(0, dataset.size)]).stream().pipeThrough(new DecompressionStream("gzip"));
+const plain = new Blob([bytes.buffer.slice(0, dataset.size)]).stream().pipeThrough(new DecompressionStream("deflate-raw"));
 new Response(plain).text().then((code) => {
   const script = document.createElement("script");
   script.type = "module";
   script.textContent = code;
   document.head.append(script);
 }).catch(still);
-""".replace("SIGNS", f'"{_SIGNS}"')
+""".replace("SIGNS", f'"{_SIGNS}"').replace("\n  ", "\n")
 
 
 _REGION = re.compile(r'(<[^<>]*(?:role="region"|class="chalkwatt cw-static") aria-label=")([^"]*)"')
@@ -104,7 +106,7 @@ def page(topic: Topic, path: str | Path, /, *, wanted: str | None = None, **know
     Raises
     ------
     ChalkwattError
-        If the values have no answer, or the file cannot be written.
+        If the values have no answer, unless that is because nothing limits it, or the file cannot be written.
 
     Examples
     --------
@@ -241,7 +243,9 @@ def _living(
 
 def _packed(code: str) -> tuple[int, str]:
     """Compress a script, and write its bytes in signs that need no escaping; the last group is filled up."""
-    data = gzip.compress(code.encode(), 9, mtime=0)
+    # Without a head and a sum of its own: the policy's hash is of the script as it comes out.
+    pressed = zlib.compressobj(9, zlib.DEFLATED, -zlib.MAX_WBITS, zlib.DEF_MEM_LEVEL + 1)
+    data = pressed.compress(code.encode()) + pressed.flush()
     written = base64.b85encode(data, pad=True).decode().replace("<", ",")
     return len(data), written
 
@@ -257,7 +261,6 @@ def _ids(names: Sequence[str]) -> list[str]:
 
 def _place(first: Start, place: str, heading: str) -> str:
     """Return the still board, where the living one will stand."""
-    answer = first.answer()
     caution = first.program["caution"]
     title = clean(first.program["title"])
     head = f"<{heading}>{escape(title)}</{heading}>"
@@ -266,18 +269,38 @@ def _place(first: Start, place: str, heading: str) -> str:
     return (
         f'<div class="cw-place" id="{place}">'
         f'<section class="chalkwatt cw-static" aria-label="{escape(title)}"><div class="cw-sheet">'
-        f'<header class="cw-head">{head}</header>'
+        f'<header class="cw-head">{head}</header>{_still(first)}</div></section></div>'
+    )
+
+
+def _still(first: Start) -> str:
+    """Return the result, the curve, the working and the values; or, where nothing limits the result, that."""
+    try:
+        answer = first.answer()
+    except NoSolutionError as cause:
+        if first.wanted not in cause.endless:
+            raise
+        words = escape(look_up(first.wanted).words)
+        why = escape(str(cause).removesuffix(cause.advice).strip())
+        return (
+            f'<div class="cw-result"><p class="cw-big"><span class="cw-name">{words}</span> '
+            f'<span class="cw-answer">–</span></p><p class="cw-further">{why}</p></div>'
+            f'<div class="cw-side">{given_table(first.si, first.shown)}</div>'
+        )
+    return (
         f'<div class="cw-result">{_result(answer)}</div>'
         f'<figure class="cw-curve">{curve(answer, alone=False)}</figure>{still_equations(answer)}'
-        f'<div class="cw-side">{result_table(answer)}</div></div></section></div>'
+        f'<div class="cw-side">{result_table(answer)}</div>'
     )
 
 
 def _result(answer: Answer) -> str:
-    """Say the result as the living board does: the words above, the number below, then for which drive."""
+    """Say the result as the living board does: the words above, the number below, then for which drive and the notes."""
     words, drive = escape(answer.quantity.words), how_far(answer)
     number = repr(answer).partition(" = ")[2].removesuffix(drive)
-    further = f'<p class="cw-further">{escape(drive.strip())}</p>' if drive else ""
+    said = " ".join((*([f"{drive.strip()}."] if drive and answer.notes else []), *answer.notes))
+    further = said or drive.strip()
+    further = f'<p class="cw-further">{escape(further)}</p>' if further else ""
     return (
         f'<p class="cw-big"><span class="cw-name">{words}</span> '
         f'<span class="cw-answer">{escape(number)}</span></p>{further}'

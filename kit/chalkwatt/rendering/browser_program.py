@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import math
+from itertools import combinations
 from typing import TYPE_CHECKING, Any, Protocol
 
 from chalkwatt.algebra.operations import written_otherwise
@@ -19,7 +20,7 @@ from chalkwatt.laws.quantities import constants, look_up
 from chalkwatt.planning.evaluation import compile_plan
 from chalkwatt.rendering.assumed import assumptions_of, exact_names
 from chalkwatt.rendering.coherent import plain_units
-from chalkwatt.rendering.limits import least_of, left_out
+from chalkwatt.rendering.limits import idle, idle_notes, least_of, left_out
 from chalkwatt.rendering.spoken_printer import SpokenPrinter
 from chalkwatt.rendering.working import unit_for
 from chalkwatt.wording import units
@@ -233,12 +234,32 @@ def _plan(
     way = " ".join((*left_out(plan), *topic.ways.said_of(plan)))
     return {
         **({"way": way} if way else {}),
+        **_idle(plan, topic),
         "assumed": [name for name, _, _ in assumptions_of(plan)],
         "exact": list(exact_names(plan)),
         "standing": [place[one] for one in plan.standing],
         "zeros": list(plan.zeros),
         "steps": [_step(step, place, here) for step in plan.steps],
     }
+
+
+def _idle(plan: Plan, topic: Told) -> dict[str, Any]:
+    """Return what is said of the rows that nothing is reckoned with; a name in braces is its value.
+
+    What matters where it is not nought is said otherwise there: the words go by which of these are not.
+    """
+    names = idle(topic.network, plan, plan.known)
+    if not names:
+        return {}
+    out = {one for relation in plan.relations for one in relation.leaves_out}
+    by = [name for name in names if name in out]
+    said = {name: f"{{{name}}}" for name in names}
+    words = {
+        " ".join(one for one in by if one not in nought): " ".join(idle_notes(plan, said, nought))
+        for count in range(len(by) + 1)
+        for nought in combinations(by, count)
+    }
+    return {"idle": {"by": by, "words": words}}
 
 
 def _step(step: Step, place: Mapping[Relation, int], here: Collection[str]) -> dict[str, Any]:

@@ -7,18 +7,29 @@ from typing import TYPE_CHECKING, Any
 from chalkwatt.algebra.numpy_tree import compile_tree
 from chalkwatt.algebra.trees import names
 from chalkwatt.laws.quantities import constants, look_up
-from chalkwatt.rendering.phrases import amount, several
+from chalkwatt.rendering.phrases import amount, no_part, several
 from chalkwatt.rendering.spoken_printer import SpokenPrinter
 from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator, Mapping
+    from collections.abc import Collection, Iterator, Mapping
 
     from chalkwatt.algebra.trees import Operation, Tree
     from chalkwatt.laws.relations import Remark
+    from chalkwatt.planning.network import Network
     from chalkwatt.planning.plans import Plan, Step
 
-__all__ = ["beside", "binding_notes", "least_of", "left_out", "refusal", "remarks", "told_of"]
+__all__ = [
+    "beside",
+    "binding_notes",
+    "idle",
+    "idle_notes",
+    "least_of",
+    "left_out",
+    "refusal",
+    "remarks",
+    "told_of",
+]
 
 
 def binding_notes(plan: Plan, values: Mapping[str, Any]) -> tuple[str, ...]:
@@ -104,6 +115,63 @@ def beside(plan: Plan, said: Mapping[str, str]) -> str:
                 "one speed, from drive or brake force, knows both."
             )
     return ""
+
+
+def idle(
+    network: Network, plan: Plan, known: Collection[str], compared: Collection[str] = ()
+) -> tuple[str, ...]:
+    """Return which given values nothing is reckoned with in a plan, and nothing is checked by.
+
+    Parameters
+    ----------
+    network : Network
+    plan : Plan
+    known : collection of str
+        Names of all that is given.
+    compared : collection of str
+        What was held against a limit.
+
+    Returns
+    -------
+    tuple of str
+
+    Examples
+    --------
+    >>> from chalkwatt import load
+    >>> from chalkwatt.rendering.limits import idle
+    >>> known = ["speed", "drag_area", "air_density", "usable_energy"]
+    >>> idle(load.network, load.network.plan("air_force", known), known)
+    ('usable_energy',)
+    """
+    used = {name for step in (*plan.groundwork, *plan.steps) for name in step.needs}
+    used |= {*compared, *(name for given in plan.half_known.values() for name in given)}
+    if used.issuperset(known):
+        return ()
+    for relation, plans in network.surplus(tuple(known)):
+        used |= {*relation.names}
+        used |= {one for made in plans.values() for step in made.steps for one in step.needs}
+    return tuple(name for name in known if name not in used)
+
+
+def idle_notes(plan: Plan, said: Mapping[str, str], nought: Collection[str] = ()) -> list[str]:
+    """Say of given values that nothing was reckoned with them, or that they are left out although they matter.
+
+    Parameters
+    ----------
+    plan : Plan
+    said : mapping of str to str
+        What nothing was reckoned with, in words, by name.
+    nought : collection of str
+        Which of them are nought, and so left out of nothing.
+
+    Returns
+    -------
+    list of str
+    """
+    left = beside(plan, {name: one for name, one in said.items() if name not in nought})
+    out = {one for relation in plan.relations for one in relation.leaves_out} if left else set()
+    rest = {name: one for name, one in said.items() if name not in out}
+    return [*([left] if left else []), *([no_part(rest)] if rest else [])]
 
 
 def _listed(given: tuple[str, ...]) -> str:

@@ -50,9 +50,24 @@ export class Words {
 
   // The line under the result.
   beside(against) {
+    if (!this.state.best) return this.nothing(against);
+    const told = this.told(against), idle = this.idle();
+    return told && idle ? `${told.replace(/\.?$/, ".")} ${idle}` : told || idle;
+  }
+
+  // Of the rows that nothing is reckoned with, as in Python.
+  idle() {
+    const { state } = this;
+    const { by, words } = state.program.plans[state.wanted].idle ?? {};
+    return words ? words[by.filter((name) => state.si(name)).join(" ")].replace(/{(\w+)}/g, (_, name) => {
+      const { value, unit } = state.given[name];
+      return `${formatInput(value)} ${state.units(name, unit).label}`.trim();
+    }) : "";
+  }
+
+  told(against) {
     const { state } = this;
     const { wanted } = state;
-    if (!state.best) return this.nothing(against);
     const further = state.further().map((si) => this.measure(wanted, state.fromSI(wanted, si), 4));
     const others = further.length ? [`${further.length > 1 ? "Further solutions" : "A further solution"}: ${further.join(", ")}${state.notes.length ? "." : ""}`] : [];
     if (others.length || state.notes.length) return [...others, ...state.notes].join(" ");
