@@ -61,7 +61,9 @@ def still(board: Board) -> str:
 
 def result_table(answer: Answer) -> str:
     """Return the given values and the result as an HTML table."""
-    return given_table({**answer.known, answer.wanted: answer.si}, answer.labels, answer.wanted)
+    return given_table(
+        {**answer.known, answer.wanted: float(answer.si)}, answer.labels, answer.wanted
+    )
 
 
 def given_table(si: Mapping[str, float], labels: Mapping[str, str], wanted: str = "") -> str:

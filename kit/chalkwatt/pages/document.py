@@ -58,7 +58,8 @@ for (let i = 0, sum = 0; i < text.length; ) {
   sum = sum * 85 + SIGNS.indexOf(text[i++]);
   if (i % 5 === 0) { bytes.setUint32(i / 5 * 4 - 4, sum); sum = 0; }
 }
-const plain = new Blob([bytes.buffer.slice(0, dataset.size)]).stream().pipeThrough(new DecompressionStream("deflate-raw"));
+const packed = new Blob([bytes.buffer.slice(0, dataset.size)]).stream();
+const plain = packed.pipeThrough(new DecompressionStream("deflate-raw"));
 new Response(plain).text().then((code) => {
   const script = document.createElement("script");
   script.type = "module";
@@ -295,7 +296,7 @@ def _still(first: Start) -> str:
 
 
 def _result(answer: Answer) -> str:
-    """Say the result as the living board does: the words above, the number below, then for which drive and the notes."""
+    """Say the result as the living board does: the words above, the number below, then drive and notes."""
     words, drive = escape(answer.quantity.words), how_far(answer)
     number = repr(answer).partition(" = ")[2].removesuffix(drive)
     said = " ".join((*([f"{drive.strip()}."] if drive and answer.notes else []), *answer.notes))
