@@ -383,7 +383,9 @@ class Network:
         said = f"{given} standing values of {self.name}{alone} do not determine it."
         if granted:
             titles = "; ".join(one.title for one in granted.standing)
-            said = f"nothing is reckoned with {', '.join(known)}."
+            said = (
+                f"nothing is reckoned with {', '.join(known)}, and standing values alone make it."
+            )
             advice += f" Without any value it is taken for granted ({titles})."
         return TooLittleKnownError(
             f"Too little is known for {wanted}: {said}",
