@@ -327,3 +327,34 @@ def test_arrays_that_do_not_go_together_are_named():
             call()
         assert "as many of each" in caught.value.advice
     assert np.shape(cw.load.find("air_force", speed=[[20], [30]], **road).si) == (2, 3)
+
+
+@pytest.mark.parametrize(
+    ("name", "call"),
+    [
+        (
+            "usable_energy",
+            lambda many: cw.charge_session(
+                power_curve={0.0: "80 kW", 1.0: "20 kW"},
+                usable_energy=many,
+                state_of_charge_from=0.1,
+            ),
+        ),
+        (
+            "mass",
+            lambda many: cw.standing_start(mass=many, rolling_coefficient=0.01, drag_area=0.6),
+        ),
+        (
+            "rated_power",
+            lambda many: cw.solar_day(
+                latitude=52.5, longitude=13.4, altitude=40, date="2023-06-21", rated_power=many
+            ),
+        ),
+    ],
+)
+def test_what_is_run_once_refuses_many_numbers_in_the_same_words(name, call):
+    many = [500.0, 700.0]
+    with pytest.raises(ChalkwattError, match="is a list, and one value is needed") as caught:
+        call(many)
+    assert (caught.value.quantity, caught.value.value) == (name, many)
+    assert "once for each" in caught.value.advice

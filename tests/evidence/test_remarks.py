@@ -155,3 +155,21 @@ def test_what_rests_on_nothing_of_the_sheet_says_so(wanted):
     told = "Nothing of the sheet and nothing asked stands behind this: standing values alone do."
     assert told in made.find(wanted).notes
     assert told not in made.find("air_density", air_temperature="20 degC").notes
+
+
+def test_an_answer_and_a_verdict_say_what_stands_behind_them_in_one_order():
+    made = sheet(
+        usable_energy=("60 kWh",), mass=("1500 kg",), drag_area=("0.6 m^2",),
+        rolling_coefficient=(0.01,), drive_efficiency=("88 %",), auxiliary_power=("400 W",),
+        cabin_temperature=("20 degC",), heat_loss_coefficient=("100 W/K",),
+        air_density=("1.2 kg/m^3",), consumption=("6 kWh/100 km",),
+    )  # fmt: skip
+    verdict = made.judge(
+        Claim("range", "100 km", speed="90 km/h", grade="-4 %", air_temperature="-5 degC")
+    )
+    finding = verdict.finding
+    notes = [one for one in finding.notes if one not in {c.clash for c in finding.conflicts}]
+    shared = [verdict.sentence.find(one) for one in notes]
+    assert len(shared) > 1
+    assert min(shared) >= 0, (notes, verdict.sentence)
+    assert shared == sorted(shared)

@@ -68,12 +68,7 @@ def substitute(tree: Tree, replacements: Mapping[str, Tree]) -> Tree:
         return replacements.get(tree, tree)
     if not isinstance(tree, tuple):
         return tree
-    parts = [substitute(part, replacements) for part in tree[1:]]
-    if tree[0] == "*":
-        return times(parts)
-    if tree[0] == "+":
-        return plus(parts)
-    return (tree[0], *parts)
+    return _rebuilt(tree[0], [substitute(part, replacements) for part in tree[1:]])
 
 
 def replace(tree: Tree, old: Tree, new: Tree) -> Tree:
@@ -89,12 +84,16 @@ def replace(tree: Tree, old: Tree, new: Tree) -> Tree:
         return new
     if not isinstance(tree, tuple):
         return tree
-    parts = [replace(part, old, new) for part in tree[1:]]
-    if tree[0] == "*":
+    return _rebuilt(tree[0], [replace(part, old, new) for part in tree[1:]])
+
+
+def _rebuilt(operation: Tree, parts: list[Tree]) -> Tree:
+    """Put an operation together again of changed parts: products and sums within their like are merged."""
+    if operation == "*":
         return times(parts)
-    if tree[0] == "+":
+    if operation == "+":
         return plus(parts)
-    return (tree[0], *parts)
+    return (operation, *parts)
 
 
 def magnitude(tree: Tree) -> Tree:

@@ -32,6 +32,7 @@ __all__ = [
     "taken_warm",
     "turned_round",
     "unheard",
+    "what_behind",
     "what_gave_way",
     "which_way",
     "without_limit",
@@ -42,7 +43,7 @@ _WHOLE = 1e-6  # relative; nearer to a whole number than this is rounding
 
 
 def notes_on(finding: Finding) -> tuple[str, ...]:
-    """Say which way is meant, what gave way, what contradicts, and which counts are none.
+    """Say all that a number from a sheet needs beside it: what stands behind it, and what does not.
 
     Parameters
     ----------
@@ -53,19 +54,40 @@ def notes_on(finding: Finding) -> tuple[str, ...]:
     tuple of str
     """
     return (
+        *what_behind(finding),
+        *(one.clash for one in finding.conflicts),
+        *unheard(finding),
+        *_of_no_sheet(finding),
+    )
+
+
+def what_behind(finding: Finding, sense: str = "") -> tuple[str, ...]:
+    """Say of what stands behind a number which way is meant, what gave way and which counts are none.
+
+    This is all that an answer and a verdict have to say alike. What contradicts, and what nothing was
+    reckoned with, either says in its own words.
+
+    Parameters
+    ----------
+    finding : Finding
+    sense : {"at least", "at most"}, optional
+        What counts as better; by the quantity if left out.
+
+    Returns
+    -------
+    tuple of str
+    """
+    return (
         *which_way(finding),
         *taken_warm(finding.facts.values()),
         *finding.choice.left_out,
-        *flattered(finding),
+        *flattered(finding, sense),
         *turned_round(finding),
         *stated_itself(finding),
         *cabin_left_out(finding),
         *nothing_recovered(finding),
         *what_gave_way(finding),
-        *(one.clash for one in finding.conflicts),
         *broken_counts(finding),
-        *unheard(finding),
-        *_of_no_sheet(finding),
     )
 
 

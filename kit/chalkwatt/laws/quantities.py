@@ -162,7 +162,7 @@ class Quantity:
                 f"{self.name} = {told(value)} is a list, and one value is needed.",
                 quantity=self.name,
                 value=value,
-                advice="Give a single number.",
+                advice="Give a single number; for several, ask once for each.",
             )
         return si
 

@@ -9,12 +9,8 @@ from chalkwatt.answering.driven import COVERED, how_driven, model_of
 from chalkwatt.errors import TooLittleKnownError
 from chalkwatt.evidence.flattery import flattered
 from chalkwatt.evidence.remarks import (
-    broken_counts,
-    cabin_left_out,
-    nothing_recovered,
-    stated_itself,
     taken_warm,
-    turned_round,
+    what_behind,
     what_gave_way,
     which_way,
 )
@@ -122,7 +118,7 @@ def tell(verdict: Verdict) -> str:
             _rests(finding),
             _unstated(finding, claim.sense, verdict.unstated),
             _endless(finding),
-            *(f" {one}" for one in _notes(finding, claim)),
+            *(f" {one}" for one in what_behind(finding, claim.sense)),
             _dispute(verdict),
         ]
     )
@@ -161,22 +157,6 @@ def told_of(finding: Finding, claim: Claim) -> str:
     }
     driven = how_driven(finding)
     return f"{look_up(claim.quantity).words}{_under(others)}{driven}{',' if ',' in driven else ''}"
-
-
-def _notes(finding: Finding, claim: Claim) -> tuple[str, ...]:
-    choice = finding.choice
-    return (
-        *which_way(finding),
-        *taken_warm(finding.facts.values()),
-        *choice.left_out,
-        *flattered(finding, claim.sense),
-        *turned_round(finding),
-        *stated_itself(finding),
-        *cabin_left_out(finding),
-        *nothing_recovered(finding),
-        *what_gave_way(finding),
-        *broken_counts(finding),
-    )
 
 
 def _dispute(verdict: Verdict) -> str:

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from chalkwatt.answering.showing import show
+from chalkwatt.evidence.claims.shown import ShownVerdict
 
 if TYPE_CHECKING:
-    from chalkwatt.answering.showing import StillBoard
     from chalkwatt.errors import NoSolutionError, OutOfBoundsError
     from chalkwatt.evidence.claims.claims import Claim
     from chalkwatt.evidence.finding import Finding
@@ -26,7 +25,7 @@ LADDER = (
 )
 
 
-class ValuelessVerdict:
+class ValuelessVerdict(ShownVerdict):
     """What a sheet says of a claim of a quantity that has no value at the stated values.
 
     Attributes
@@ -84,15 +83,3 @@ class ValuelessVerdict:
     def sentence(self) -> str:
         """A few sentences fit to be said on air."""
         return self.why
-
-    def board(self) -> StillBoard:
-        """Show the verdict."""
-        made: StillBoard = show(self, "board")
-        return made
-
-    def __repr__(self) -> str:
-        """Say it."""
-        return f"{self.word}: {self.sentence}"
-
-    def _repr_html_(self) -> str:
-        return self.board().html

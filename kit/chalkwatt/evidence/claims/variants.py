@@ -14,9 +14,9 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from chalkwatt.answering.driven import model_of
-from chalkwatt.answering.showing import show
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError
 from chalkwatt.evidence.claims.endless import EndlessVerdict
+from chalkwatt.evidence.claims.shown import ShownVerdict
 from chalkwatt.evidence.claims.telling import cases, circumstances, idle
 from chalkwatt.evidence.finding import Draws, Finding, find
 from chalkwatt.evidence.sheets.choosing import choose
@@ -33,7 +33,6 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from chalkwatt.answering.showing import StillBoard
     from chalkwatt.evidence.claims.claims import Claim
     from chalkwatt.evidence.sheets.sheet import Sheet
     from chalkwatt.evidence.spread.draws import Interval
@@ -89,7 +88,7 @@ _ARTICLES = {
 _ASKED = tuple(_ARTICLES)
 
 
-class VariantVerdict:
+class VariantVerdict(ShownVerdict):
     """What a variant must have for a claim about it to be true.
 
     Attributes
@@ -203,18 +202,6 @@ class VariantVerdict:
             return ""
         share = f"{'+' if more > 0 else ''}{format_input(100 * more, 2)}"
         return f" ({share} %)"
-
-    def board(self) -> StillBoard:
-        """Show the verdict with its figures."""
-        made: StillBoard = show(self, "board")
-        return made
-
-    def __repr__(self) -> str:
-        """Say it."""
-        return f"{self.word}: {self.sentence}"
-
-    def _repr_html_(self) -> str:
-        return self.board().html
 
 
 def _amount(finding: Finding) -> str:

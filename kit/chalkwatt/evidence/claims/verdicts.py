@@ -34,10 +34,10 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.answering.showing import show
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError, TooLittleKnownError
 from chalkwatt.evidence.claims.endless import EndlessVerdict
 from chalkwatt.evidence.claims.routes import Route, other_routes
+from chalkwatt.evidence.claims.shown import ShownVerdict
 from chalkwatt.evidence.claims.telling import stood_in, tell
 from chalkwatt.evidence.claims.unsolved import UnsolvedVerdict
 from chalkwatt.evidence.claims.valueless import LADDER, ValuelessVerdict
@@ -56,7 +56,6 @@ if TYPE_CHECKING:
 
     from numpy.typing import NDArray
 
-    from chalkwatt.answering.showing import StillBoard
     from chalkwatt.evidence.claims.claims import Claim
     from chalkwatt.evidence.finding import Draws, Finding
     from chalkwatt.evidence.sheets.conflicts import Conflict
@@ -184,7 +183,7 @@ class Frontier:
     met_above: bool
 
 
-class Verdict:
+class Verdict(ShownVerdict):
     """What a sheet says of a claim.
 
     Attributes
@@ -359,24 +358,6 @@ class Verdict:
     def sentence(self) -> str:
         """A few sentences fit to be said on air: they claim no more than the sheet allows."""
         return tell(self)
-
-    def board(self) -> StillBoard:
-        """Show the verdict with its figures.
-
-        Returns
-        -------
-        VerdictBoard
-            Shown by a notebook; its ``write`` makes a file of it.
-        """
-        made: StillBoard = show(self, "board")
-        return made
-
-    def __repr__(self) -> str:
-        """Say it."""
-        return f"{self.word}: {self.sentence}"
-
-    def _repr_html_(self) -> str:
-        return self.board().html
 
 
 def judge(sheet: Sheet, claim: Claim, draws: Draws) -> Verdict | ValuelessVerdict:

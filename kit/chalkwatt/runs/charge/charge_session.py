@@ -26,7 +26,7 @@ import numpy as np
 
 from chalkwatt.algebra.trees import names
 from chalkwatt.calls import checked_call
-from chalkwatt.errors import ChalkwattError, OutOfBoundsError, TooLittleKnownError, told
+from chalkwatt.errors import ChalkwattError, OutOfBoundsError, TooLittleKnownError
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.rendering.phrases import no_part
 from chalkwatt.runs.charge.equations import equations
@@ -151,7 +151,7 @@ def charge_session(
         for key, value in locals().items()
         if key in _NUMBERS and (value is not None or key in _NEEDED)
     }
-    values = {key: _number(key, value) for key, value in given.items()}
+    values = {key: look_up(key).read_one(value) for key, value in given.items()}
     way = charge.ways.of(tuple(values))
     start, end = values["state_of_charge_from"], values["state_of_charge_to"]
     if end <= start:
@@ -303,15 +303,3 @@ def _covers(name: str, table: Table, start: float, end: float) -> None:
             limit=100 * (low if start < low else high),
             advice="Add rows to the table, or shorten the session.",
         )
-
-
-def _number(name: str, value: Given) -> float:
-    made = look_up(name).read(value)
-    if not isinstance(made, float | int):
-        raise ChalkwattError(
-            f"{name} = {told(value)} holds many numbers, and a session is run with one.",
-            quantity=name,
-            value=value,
-            advice="Run it in a loop, one session at a time.",
-        )
-    return float(made)

@@ -21,7 +21,6 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from chalkwatt.calls import checked_call
-from chalkwatt.errors import ChalkwattError, told
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.runs.start.run import StartRun
 from chalkwatt.runs.start.vehicle import StartVehicle
@@ -156,21 +155,11 @@ def standing_start(
     needed = {"mass", "drag_area", "rolling_coefficient", "gravity", "rollout", "auxiliary_power"}
     needed |= {"drive_efficiency", "rotating_mass_factor"}
     values = {
-        key: _number(key, one) for key, one in given.items() if one is not None or key in needed
+        key: look_up(key).read_one(one)
+        for key, one in given.items()
+        if one is not None or key in needed
     }
     return StartRun(StartVehicle(values, driven_axle), name=name, tolerance=tolerance)
-
-
-def _number(name: str, value: Given) -> float:
-    made = look_up(name).read(value)
-    if not isinstance(made, float | int):
-        raise ChalkwattError(
-            f"{name} = {told(value)} holds many numbers, and a start is run with one.",
-            quantity=name,
-            value=value,
-            advice="Run it in a loop, one vehicle at a time.",
-        )
-    return float(made)
 
 
 def _standard_air() -> float:

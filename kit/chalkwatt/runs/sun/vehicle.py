@@ -81,16 +81,9 @@ class SolarVehicle:
         alone: bool = True,
         laws: Equations | None = None,
     ) -> None:
-        values: dict[str, float] = {}
-        for name, value in known.items():
-            read = look_up(name, (*PANEL, *VEHICLE)).read(value)
-            if np.ndim(read):
-                raise ChalkwattError(
-                    f"{name} is an array; a day in the sun takes one vehicle.",
-                    quantity=name,
-                    advice="Give a single number.",
-                )
-            values[name] = float(read)
+        values = {
+            name: look_up(name, (*PANEL, *VEHICLE)).read_one(value) for name, value in known.items()
+        }
         self.roof = roof
         self.heading = heading
         self.panel = self._panel(values)
