@@ -355,3 +355,17 @@ def test_two_numbers_are_no_time_of_what_is_none(name, text):
     with pytest.raises(UnitError, match="is two numbers, and one is needed") as said:
         look_up(name).read(text)
     assert "hours" not in str(said.value)
+
+
+@pytest.mark.parametrize("nought", ["0 mi/kWh", "0.0 km/kWh", "-0 km/kWh"])
+@pytest.mark.parametrize(
+    "name", [one.name for one in glossary().values() if one.unit == "J/m" and not one.constant]
+)
+def test_nought_turned_round_is_without_limit_and_refused_in_the_unit_that_was_given(name, nought):
+    label = nought.split(" ")[1]
+    for given_in in (nought, [nought, f"4 {label}"]):
+        with pytest.raises(OutOfBoundsError, match=f"= 0 {label}: nought turned round") as caught:
+            look_up(name).read(given_in)
+        assert (caught.value.value, caught.value.unit) == (0.0, label)
+        assert f"more than 0 {label}" in caught.value.advice
+    assert look_up(name).in_unit(0.0, label) == look_up(name).in_unit(-0.0, label) == math.inf

@@ -36,6 +36,8 @@ def test_every_unit_can_be_said(label):
         (1.5e-7, "s", "1.5 times ten to the power of minus 7 seconds"),
         (1.004, "km", "1 kilometre"),
         (7.0, "", "7"),
+        (1.0, "eV", "1 electronvolt"),
+        (2.0, "MeV", "2 megaelectronvolts"),
     ],
 )
 def test_singular_and_plural(value, label, said):

@@ -416,3 +416,13 @@ def test_long_texts_take_no_time():
 def test_what_is_remembered_is_bounded():
     for one in (units.unit, units.dimension, units.same_dimension):
         assert 0 < one.cache_info().maxsize < 10_000
+
+
+@pytest.mark.parametrize(("prefix", "times"), [("", 1.0), ("m", 1e-3), ("k", 1e3), ("M", 1e6)])
+def test_an_electronvolt_is_an_energy_as_any_other(prefix, times):
+    """The charge of an electron is 1.602176634e-19 C, exact (BIPM, The International System of Units, 9th ed. 2019)."""
+    made = glossary()["usable_energy"].read(f"5e25 {prefix}eV")
+    assert made == pytest.approx(5e25 * times * 1.602176634e-19, rel=1e-12)
+    assert glossary()["usable_energy"].label_of("3 eV") == "eV"
+    with pytest.raises(UnitError, match="EV does not measure what kWh does"):
+        glossary()["usable_energy"].read("3 EV")

@@ -279,11 +279,19 @@ class Quantity:
     def in_unit(self, si: Floats, label: str | None = None) -> Floats:
         """Convert an SI number to a display unit (the first one by default).
 
-        A distance per energy is a unit of an energy per distance, too, and the other way round.
+        A distance per energy is a unit of an energy per distance, too, and the other way round: who
+        uses no energy goes without limit.
+
+        Examples
+        --------
+        >>> from chalkwatt.laws.quantities import look_up
+        >>> float(look_up("stop_wheel_consumption").in_unit(0.0, "mi/kWh"))
+        inf
         """
         if label and units.inverse(label, self.unit):
             with np.errstate(divide="ignore"):
-                return np.divide(1.0, si * units.unit(label).factor)[()]
+                # Nought has a sign in a float, and none on a road.
+                return np.divide(1.0, si * units.unit(label).factor + 0.0)[()]
         known = units.unit(self.display[0] if label is None else label)
         return (si - known.offset) / known.factor
 

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
-from chalkwatt.errors import UnitError, told
+from chalkwatt.errors import OutOfBoundsError, UnitError, told
 from chalkwatt.wording import units
 from chalkwatt.wording.given import carries_text, real, several
 from chalkwatt.wording.written import BLANKS, Written, written
@@ -101,6 +101,8 @@ def to_si(entry: Quantity, value: Given) -> Floats:
     Raises
     ------
     UnitError
+    OutOfBoundsError
+        If nought is given upside down, which is without limit.
     """
     label = ""
     given: object = value
@@ -241,8 +243,17 @@ def _convert(
             else f"Use {' or '.join(one or 'a plain number' for one in entry.display)}.",
         ) from cause
     if not alike and units.inverse(label, entry.unit):
-        with np.errstate(divide="ignore", over="ignore"):
-            # Nought miles for a kilowatt-hour make an infinite consumption, which is refused.
+        if np.any(numbers == 0):
+            raise OutOfBoundsError(
+                f"{entry.name} = 0 {label}: nought turned round is without limit, and no number of "
+                f"{entry.display[0]}.",
+                quantity=entry.name,
+                value=0.0,
+                unit=label,
+                limit=0.0,
+                advice=f"Give more than 0 {label}, or leave the quantity out.",
+            )
+        with np.errstate(over="ignore"):
             return 1 / (numbers * units.unit(label).factor)
     if not alike:
         raise UnitError(

@@ -256,6 +256,21 @@ def test_interval_levels():
     assert Interval("range", 1000.0, 2000.0).to("km") == (1.0, 2.0)
 
 
+@pytest.mark.parametrize(("unit", "metres"), [("km/kWh", 1000.0), ("mi/kWh", 1609.344)])
+def test_an_interval_turned_round_runs_upwards_and_is_without_limit_from_nought_on(unit, metres):
+    low, high = 360.0, 720.0  # J/m: 10 and 20 kWh/100 km
+    made = Interval("consumption", low, high)
+    assert made.to(unit) == pytest.approx((3.6e6 / high / metres, 3.6e6 / low / metres))
+    ends = made.text_in(unit).removesuffix(f" {unit}").split(" to ")
+    assert float(ends[0]) < float(ends[1])
+    assert made.around(480.0, unit).endswith(f"({made.text_in(unit)})")
+    assert made.digits(480.0, unit) >= 1
+    for nought in (0.0, -0.0):
+        endless = Interval("stop_wheel_consumption", nought, high)
+        assert endless.to(unit)[1] == math.inf
+        assert endless.text_in(unit).endswith(f"to ∞ {unit}")
+
+
 def test_nothing_uncertain_has_no_interval():
     sheet = Sheet.parse(
         '[vehicle]\nname = "x"\n[values.drag_coefficient]\nvalue = 0.2\norigin = "quoted"\n'

@@ -81,9 +81,21 @@ class Interval:
     level: float = 0.9
 
     def to(self, label: str) -> tuple[float, float]:
-        """Return both ends in a unit."""
+        """Return both ends in a unit, the lower one first.
+
+        A consumption turned round to a distance per energy has its low end where the consumption has
+        its high one; of a consumption from nought on, the distance is without limit.
+
+        Examples
+        --------
+        >>> from chalkwatt.evidence.spread.draws import Interval
+        >>> low, high = Interval("consumption", 450.0, 600.0).to("km/kWh")
+        >>> f"{low:.0f} to {high:.0f} km/kWh"
+        '6 to 8 km/kWh'
+        """
         entry = look_up(self.quantity)
-        return float(entry.in_unit(self.low, label)), float(entry.in_unit(self.high, label))
+        low, high = sorted(float(entry.in_unit(one, label)) for one in (self.low, self.high))
+        return low, high
 
     def digits(self, value: float, label: str | None = None) -> int:
         """Return how many significant digits a value of this spread deserves.
@@ -94,11 +106,9 @@ class Interval:
         half-width two digits are kept if its first three are at most 354, one if they are more.
         """
         entry = look_up(self.quantity)
-        low, high, shown = (
-            float(entry.in_unit(one, entry.display[0] if label is None else label))
-            for one in (self.low, self.high, value)
-        )
-        return digits_for(shown, (high - low) / 2)
+        unit = entry.display[0] if label is None else label
+        low, high = self.to(unit)
+        return digits_for(float(entry.in_unit(value, unit)), (high - low) / 2)
 
     @property
     def text(self) -> str:

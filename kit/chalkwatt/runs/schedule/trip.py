@@ -226,9 +226,10 @@ class Trip:
 
     @property
     def economy(self) -> pint.Quantity[Floats]:
-        """Distance per battery energy, in mi/kWh."""
+        """Distance per battery energy, in mi/kWh: without limit where nothing is drawn over the whole trip."""
         with np.errstate(all="ignore"):
-            return units.quantity(np.divide(1.0, self.si("consumption"))[()], "m/J", "mi/kWh")
+            turned = np.divide(1.0, self.si("consumption") + 0.0)[()]
+        return units.quantity(turned, "m/J", "mi/kWh")
 
     @property
     def equivalent_economy(self) -> pint.Quantity[Floats]:
