@@ -358,3 +358,36 @@ def test_a_speed_at_which_consumption_is_greatest_is_no_most_economical_one(know
                         load.find("auxiliary_power", **question)
                 asked[name] += 1
     assert min(asked.values()) >= 12, asked
+
+
+def eaten(chance):
+    """Slope or wind drives, and the loss by the square takes more than the drive would ask for the same power."""
+    known = car(chance) | {"drive_square_loss": 0.0, "drive_idle_loss": 0.0}
+    if chance.random() < 0.5:
+        known["headwind"] = -chance.uniform(15, 70)
+        aim = -known["headwind"] * chance.uniform(0.3, 0.95)
+    else:
+        known["grade"] = -chance.uniform(0.02, 0.1)
+        aim = chance.uniform(2, 40)
+    given_back = float(-pull(known, aim)) * aim
+    if given_back > 0:
+        known["drive_square_loss"] = chance.uniform(1.2, 8) / known["drive_efficiency"] / given_back
+    return known, aim
+
+
+def test_a_load_that_makes_a_speed_the_cheapest_where_the_loss_by_the_square_eats_what_the_road_gives():
+    """One load does, and the slope of what a metre takes says which: none as if the wheels took that power."""
+    asked = 0
+    for chance in chances("eaten by the square", 400):
+        known, aim = eaten(chance)
+        low, high = (float(driving(known, aim * (1 + by))) for by in (-1e-5, 1e-5))
+        lasting = (high - low) / 2e-5 - float(driving(known, aim))
+        if not known["drive_square_loss"] or lasting <= 0:
+            continue
+        if bends(known | {"auxiliary_power": lasting}, aim) < 0.03:
+            continue
+        found = load.find("auxiliary_power", economical_speed=aim, **known).solutions_si
+        near = 1e-4 * (lasting + abs(float(driving(known, aim))))
+        assert list(found) == [pytest.approx(lasting, abs=near)], known
+        asked += 1
+    assert asked > 40
