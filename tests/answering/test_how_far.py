@@ -82,10 +82,45 @@ def test_a_card_says_it_under_the_result_and_with_it_only():
     assert symbols.size == result.size
 
 
-def test_a_small_card_goes_without_and_says_it_in_its_words():
+def lines_below(whole, less):
+    """How many lines a picture has below the last of another."""
+    rows = ink(whole)
+    rows = rows[rows > ink(less).max()]
+    return int(np.sum(np.diff(rows) > 1)) + bool(len(rows))
+
+
+@pytest.mark.parametrize(
+    ("wanted", "step", "lines"),
+    [
+        ("range", "range", 2),
+        ("driving_time", "driving_time", 2),
+        ("range", "consumption", 1),  # a step on the way has its result, and no drive below it
+        ("battery_power", "battery_power", 1),
+    ],
+)
+def test_below_the_result_stands_the_drive_and_nothing_below_other_lines(wanted, step, lines):
+    answer = cw.load.find(wanted, **cw.load.example)
+    whole = equation_card(answer, step=step)
+    less = equation_card(answer, step=step, show=("symbols", "numbers"))
+    assert lines_below(whole, less) == lines
+
+
+@pytest.mark.parametrize(
+    ("size", "titled", "room"),
+    [
+        ("portrait", 0, True),
+        ("square", 0, True),
+        ((480, 270), 10, True),
+        ((480, 270), 20, False),  # as long a title as goes on it at all
+    ],
+)
+def test_a_card_with_room_says_it_and_one_without_says_it_in_its_words(size, titled, room):
     answer = cw.load.find("range", **cw.load.example)
-    assert LEVEL in equation_card(answer, size="portrait").alt
-    assert LEVEL in equation_card(answer, size="square").alt
+    asked = {"size": size, "title": "How far a vehicle goes " * titled if titled else True}
+    whole = equation_card(answer, **asked)
+    less = equation_card(answer, show=("symbols", "numbers"), **asked)
+    assert LEVEL in whole.alt
+    assert (lines_below(whole, less) > 1) == room
 
 
 def test_a_curve_of_ranges_says_it_beside_the_title_of_its_axis():
