@@ -154,3 +154,12 @@ def test_each_word_is_said_once_and_nothing_is_said_of_a_definition():
     answer = charge.find("charging_time", **charge.example)
     assert len(set(model_words(answer))) == len(model_words(answer))
     assert model_of(pack.find("cell_count", cells_in_series=96, cells_in_parallel=18)) == ""
+
+
+@pytest.mark.parametrize("topic", every_topic(), ids=lambda one: one.name)
+def test_what_a_model_leaves_out_of_the_resistance_stands_among_its_assumptions(topic):
+    """A bracket says it beside a number; who reads the equation reads its assumptions."""
+    for relation in topic.relations:
+        if "without drag" in relation.model:
+            told = " ".join(relation.assumptions).lower()
+            assert "drag" in told or "nothing but the slope resists" in told, relation.title

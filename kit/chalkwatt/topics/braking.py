@@ -34,6 +34,10 @@ _RIGID = ("without pitching", "without downforce")
 _HILLS_AND_WIND = ("grade", "grade_angle", "grade_force", "headwind")
 _ONE_RATE = ("with a steady deceleration",)
 _STIFF = "The vehicle does not pitch, and the air does not press it down."
+_TYRES_ALONE = (
+    "This is what the tyres alone can do: air drag and rolling resistance are left out, so that a fast "
+    "vehicle slows a little harder."
+)
 _NOTHING_LEFT = (
     "Air, rolling and slope alone slow the vehicle more than that: nothing is left for the brakes."
 )
@@ -68,7 +72,11 @@ with author_order() as q:
         ),
         source=f"{_FRICTION}; {_STATICS}",
         model=(*_NO_RESISTANCE, *_RIGID),
-        assumptions=("Braking loads the front wheels, until the rear wheels lift.", _STIFF),
+        assumptions=(
+            "Braking loads the front wheels, until the rear wheels lift.",
+            _STIFF,
+            _TYRES_ALONE,
+        ),
         where=(q.tipping_deceleration - q.front_braking_deceleration,),
         remarks=(
             Remark(
@@ -89,7 +97,7 @@ with author_order() as q:
         / (1 + q.friction * q.centre_of_gravity_height / q.wheelbase),
         source=f"{_FRICTION}; {_STATICS}",
         model=(*_NO_RESISTANCE, *_RIGID),
-        assumptions=("Braking takes load off the rear wheels.", _STIFF),
+        assumptions=("Braking takes load off the rear wheels.", _STIFF, _TYRES_ALONE),
         leaves_out=_HILLS_AND_WIND,
     )
     ALL = Relation(
@@ -100,6 +108,7 @@ with author_order() as q:
         model=_NO_RESISTANCE,
         assumptions=(
             "Each wheel gets the share of the force that its load can carry, until the rear wheels lift.",
+            _TYRES_ALONE,
         ),
         remarks=(
             Remark(

@@ -34,6 +34,10 @@ _FRICTION = "Coulomb's law of friction"
 _FOX = "G. T. Fox, Am. J. Phys. 41 (1973) 311"
 _FOX_AFTER = f"{_FOX}, after a first stretch at the tyres' limit"
 _FREE = "No drag and no rolling resistance."
+_TYRES_ALONE = (
+    "This is what tyres and weight alone allow: air drag and rolling resistance are left out, so that a "
+    "fast vehicle gains a little less."
+)
 _STRETCHES = "The tyres limit the start up to the crossover speed, the power beyond it."
 _STATICS = "balance of moments about the axles; handbooks of vehicle dynamics, no single source"
 # What a verdict says of it in a bracket.
@@ -87,7 +91,7 @@ with author_order() as q:
         / (q.rotating_mass_factor - q.friction * q.load_transfer),
         source=f"{_FRICTION}; {_STATICS}",
         model=(*_NO_RESISTANCE, *_RIGID),
-        assumptions=("Drag and rolling are left out.", _STIFF, _TURNING),
+        assumptions=(_TYRES_ALONE, _STIFF, _TURNING),
         where=(
             q.rotating_mass_factor - q.friction * q.load_transfer,
             (1 - q.driven_weight_share) * q.gravity - q.load_transfer * q.traction_acceleration,
@@ -115,6 +119,7 @@ with author_order() as q:
         assumptions=(
             "Each wheel gets the share of the force that its load can carry, until the front wheels lift.",
             _TURNING,
+            _TYRES_ALONE,
         ),
         remarks=(
             Remark(
@@ -144,6 +149,7 @@ with author_order() as q:
             "Accelerating loads the rear wheels, until the front wheels lift.",
             _STIFF,
             _TURNING,
+            _TYRES_ALONE,
         ),
         where=(q.lifting_acceleration - q.rear_drive_acceleration,),
         remarks=(
@@ -165,7 +171,12 @@ with author_order() as q:
         / (q.rotating_mass_factor + q.friction * q.centre_of_gravity_height / q.wheelbase),
         source=f"{_FRICTION}; {_STATICS}",
         model=(*_NO_RESISTANCE, *_RIGID),
-        assumptions=("Accelerating takes load off the front wheels.", _STIFF, _TURNING),
+        assumptions=(
+            "Accelerating takes load off the front wheels.",
+            _STIFF,
+            _TURNING,
+            _TYRES_ALONE,
+        ),
         leaves_out=_HILLS_AND_WIND,
     )
     LIFT = Relation(
@@ -174,7 +185,7 @@ with author_order() as q:
         (1 - q.rear_weight_share) * q.gravity * q.wheelbase / q.centre_of_gravity_height,
         source=_STATICS,
         model=(*_NO_RESISTANCE, *_RIGID),
-        assumptions=(_STIFF,),
+        assumptions=(_STIFF, _TYRES_ALONE),
     )
     TORQUE = Relation(
         "Force at the largest torque",
@@ -304,7 +315,7 @@ with author_order() as q:
         q.effective_mass * q.target_speed**2 / (2 * q.wheel_power),
         source=_FOX,
         model=(*_NO_RESISTANCE, *_LEVEL, "with tyres that hold any force"),
-        assumptions=("The tyres hold any force.", "No drag and no rolling resistance."),
+        assumptions=("The tyres hold any force.", _FREE),
         leaves_out=_HILLS_AND_WIND,
     )
     FRICTION_TIME = Relation(
@@ -313,7 +324,7 @@ with author_order() as q:
         q.target_speed / (q.friction * q.gravity),
         source=_FRICTION,
         model=(*_NO_RESISTANCE, *_LEVEL, "with all of the weight on driven wheels"),
-        assumptions=("All of the weight stands on driven wheels.",),
+        assumptions=("All of the weight stands on driven wheels.", _FREE),
         leaves_out=_HILLS_AND_WIND,
     )
     MEAN = Relation(
@@ -325,7 +336,7 @@ with author_order() as q:
         sympy.cbrt(9 * q.effective_mass * q.sprint_distance**2 / (8 * q.wheel_power)),
         source=_FOX,
         model=(*_NO_RESISTANCE, *_LEVEL, "with tyres that hold any force"),
-        assumptions=("The tyres hold any force.", "No drag and no rolling resistance."),
+        assumptions=("The tyres hold any force.", _FREE),
         leaves_out=_HILLS_AND_WIND,
     )
     POWER_EXIT = Relation(
@@ -334,7 +345,7 @@ with author_order() as q:
         sympy.cbrt(3 * q.wheel_power * q.sprint_distance / q.effective_mass),
         source=_FOX,
         model=(*_NO_RESISTANCE, *_LEVEL, "with tyres that hold any force"),
-        assumptions=("The tyres hold any force.", "No drag and no rolling resistance."),
+        assumptions=("The tyres hold any force.", _FREE),
         leaves_out=_HILLS_AND_WIND,
     )
     FRICTION_SPRINT = Relation(
@@ -343,7 +354,7 @@ with author_order() as q:
         sympy.sqrt(2 * q.sprint_distance / (q.friction * q.gravity)),
         source=_FRICTION,
         model=(*_NO_RESISTANCE, *_LEVEL, "with all of the weight on driven wheels"),
-        assumptions=("All of the weight stands on driven wheels.",),
+        assumptions=("All of the weight stands on driven wheels.", _FREE),
         leaves_out=_HILLS_AND_WIND,
     )
     POWER_TOP = Relation(
@@ -398,7 +409,7 @@ with author_order() as q:
         sympy.sqrt(2 * q.rollout / q.traction_acceleration),
         source=_EXACT,
         model=(*_NO_RESISTANCE, *_LEVEL),
-        assumptions=("The tyres limit the first stretch.",),
+        assumptions=("The tyres limit the first stretch.", _FREE),
         leaves_out=_HILLS_AND_WIND,
     )
     # After gravity, on which it rests where the axles are known.
