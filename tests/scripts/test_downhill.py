@@ -13,8 +13,12 @@ TEMPLATE = (ROOT / "kit" / "chalkwatt" / "episodes" / "episode.script.md").read_
 @pytest.mark.parametrize(
     ("more", "told", "untold"),
     [
-        ("", "road hold the car back with", "drives the car on"),
-        ('grade = "-6 %"', "the road drives the car on", "hold the car back with"),
+        ("", "esistance of air and road comes to", "drives the vehicle"),
+        (
+            'grade = "-6 %"',
+            "the slope or the wind drives the vehicle, by more than the resistance",
+            "comes to",
+        ),
         (
             'grade = "-9 %"\nrecovery_efficiency = "60 %"\nspeed = "90 km/h"',
             "the battery is charged",
@@ -28,7 +32,7 @@ def test_who_drives_whom(more, told, untold):
         for name, _, value in (one.partition(" = ") for one in more.splitlines())
     )
     said = script(TEMPLATE, Sheet.parse(TEXT + facts)).text
-    force = next(line for line in said.splitlines() if "the car" in line)
+    force = next(line for line in said.splitlines() if "esistance of air and" in line)
     assert told in force
     assert untold not in force
     assert "minus" not in force

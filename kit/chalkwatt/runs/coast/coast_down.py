@@ -129,7 +129,7 @@ class CoastDown:
             lost = float(grid[np.flatnonzero(~(slowing > 0))[-1]])
             raise NoSolutionError(
                 f"It never slows below about {with_unit(lost * 3.6, 'km/h')}: there the slope or "
-                "the wind pushes as much as road and air hold back.",
+                "the wind drives it by as much as the resistance of air and tyres.",
                 quantity="speed_to",
                 value=end * 3.6,
                 unit="km/h",
