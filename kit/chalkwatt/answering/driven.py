@@ -20,6 +20,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "COVERED",
+    "as_line",
     "how_driven",
     "how_far",
     "model_of",
@@ -156,6 +157,19 @@ def with_drive(text: str, answer: Answer, *, along: str = "") -> str:
     """
     clause = how_driven(answer, along=along)
     return f"{text} Reckoned for a drive{clause}." if clause else text
+
+
+def as_line(clause: str) -> str:
+    """Write a clause of this module as a line that stands alone.
+
+    Examples
+    --------
+    >>> from chalkwatt.answering.driven import as_line
+    >>> as_line(" at a steady 100 km/h"), as_line("")
+    ('At a steady 100 km/h', '')
+    """
+    told = clause.strip()
+    return told[:1].upper() + told[1:]
 
 
 def model_of(answer: Answer) -> str:

@@ -27,11 +27,13 @@ __all__ = [
     "lay_out",
     "lay_out_bars",
     "write_across",
+    "write_below",
     "write_right",
 ]
 
 _LEADING = 1.25  # em from line to line
 _PER_TICK = 3.4  # em of width for each number along an axis
+_SPARE = 0.2  # of the height, that words at the foot may take
 _WIDE = 1.2  # width over height from which names stand beside their curves
 
 
@@ -52,7 +54,42 @@ class Span:
         )
 
 
-def lay_out(sheet: Sheet, across: Span, upward: Span, key: Sequence[str] = ()) -> None:
+def write_below(sheet: Sheet, text: str) -> float:
+    """Write at the foot what a picture holds for, whole or not at all, and return the height that it takes.
+
+    Parameters
+    ----------
+    sheet : Sheet
+    text : str
+        Empty for nothing.
+
+    Returns
+    -------
+    float
+        In pixels; nought where it would take more of the picture than there is to spare. Its words say it all
+        the same.
+    """
+    left, top, right, bottom = sheet.look.frame.safe
+    em = sheet.look.text
+    lines: list[str] = []
+    for word in text.split():
+        longer = f"{lines[-1]} {word}" if lines else word
+        if lines and width_of(longer, em) <= right - left:
+            lines[-1] = longer
+        else:
+            lines.append(word)
+    high = len(lines) * _LEADING * em
+    if not lines or high > _SPARE * (bottom - top):
+        return 0.0
+    for place, line in enumerate(reversed(lines)):
+        at = bottom - (0.28 + place * _LEADING) * em
+        sheet.write(left, at, line, color=sheet.look.theme.quiet, ha="left", va="baseline")
+    return high
+
+
+def lay_out(
+    sheet: Sheet, across: Span, upward: Span, key: Sequence[str] = (), *, foot: float = 0.0
+) -> None:
     """Set limits, round numbers and titles, and place the axes, all within the safe area.
 
     Parameters
@@ -61,9 +98,12 @@ def lay_out(sheet: Sheet, across: Span, upward: Span, key: Sequence[str] = ()) -
     across, upward : Span
     key : sequence of str
         Names of curves for which room is to be kept.
+    foot : float
+        Height in pixels that something else takes at the foot.
     """
     axes, em = sheet.axes, sheet.look.text
     left, top, right, bottom = sheet.look.frame.safe
+    bottom -= foot
     axes.set_xlim(across.low, across.high)
     axes.set_ylim(upward.low, upward.high)
     most = max(int((bottom - top) / (2.6 * em)), 2)
@@ -291,6 +331,7 @@ def lay_out_bars(
     bars: Mapping[str, tuple[float, str]],
     limits: tuple[float, float],
     title: str,
+    below: str = "",
 ) -> None:
     """Draw bars with their names above them and their numbers at their ends.
 
@@ -302,9 +343,12 @@ def lay_out_bars(
     limits : tuple of two floats
         Of the bars' axis.
     title : str
+    below : str
+        What they hold for, written at the foot where there is room.
     """
     axes, look, em = sheet.axes, sheet.look, sheet.look.text
     left, top, right, bottom = look.frame.safe
+    bottom -= write_below(sheet, below)
     if title:
         sheet.write(left, top + 0.82 * em, cut(title, right - left, em), va="baseline", ha="left")
     y0 = top + (1.6 * em if title else 0.0)

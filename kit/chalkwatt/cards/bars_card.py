@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt.answering.driven import how_driven, with_drive
+from chalkwatt.answering.driven import as_line, how_driven, with_drive
 from chalkwatt.calls import checked_call
 from chalkwatt.cards.alt_text import describe_bars, said, said_span
 from chalkwatt.cards.axes_layout import Span, label_point, lay_out, lay_out_bars, write_right
@@ -91,15 +91,18 @@ def bars_card(
     values = {name: float(one.to(label)) for name, one in named.items()}
     low, high = limits or nice_limits(min(0.0, *values.values()), max(0.0, *values.values()))
     look = choose(size, theme, ground)
+    drives = {how_driven(one) for one in named.values()}
+    shared = drives.pop() if len(drives) == 1 else ""
     with styled(look) as sheet:
         lay_out_bars(
             sheet,
             {name: (value, said(value, label)) for name, value in values.items()},
             (low, high),
             title,
+            as_line(shared),
         )
         alt = describe_bars(title or "Bars", values, label)
-        if len({how_driven(one) for one in named.values()}) == 1:
+        if shared:
             alt = with_drive(alt, first)
         carries = {one.wanted: float(one.si) for one in named.values()}
         return finished(sheet, format_of(path, kind), alt, carries, path)

@@ -7,9 +7,17 @@ from typing import TYPE_CHECKING, TypedDict, Unpack
 
 import numpy as np
 
-from chalkwatt.answering.driven import with_drive
+from chalkwatt.answering.driven import as_line, how_driven, on_the_road, with_drive
 from chalkwatt.cards.alt_text import describe_bars, said, said_span
-from chalkwatt.cards.axes_layout import Span, cut, label_point, lay_out, lay_out_bars, write_right
+from chalkwatt.cards.axes_layout import (
+    Span,
+    cut,
+    label_point,
+    lay_out,
+    lay_out_bars,
+    write_below,
+    write_right,
+)
 from chalkwatt.cards.figure_card import finished
 from chalkwatt.cards.figure_style import nice_limits, styled
 from chalkwatt.cards.picture import Card, format_of
@@ -117,7 +125,13 @@ def losses_card(
     with styled(_look(look)) as sheet:
         limits = nice_limits(min(0.0, *shown.values()), max(shown.values()))
         bars = {name: (one, said(one, _UNIT)) for name, one in shown.items()}
-        lay_out_bars(sheet, bars, (min(0.0, limits[0]), max(shown.values())), title)
+        lay_out_bars(
+            sheet,
+            bars,
+            (min(0.0, limits[0]), max(shown.values())),
+            title,
+            as_line(on_the_road(finding)),
+        )
         alt = with_drive(describe_bars(title, shown, _UNIT), finding)
         carries = {"consumption": float(finding.si), **_named(parts)}
         carries["speed"] = float(finding.best.values["speed"])
@@ -178,7 +192,9 @@ def claim_card(
         met.set_clip_path(side)
         axes.stairs(heights, edges, color=tone.series[0], linewidth=8 * chosen.unit)
         axes.axvline(claimed, color=tone.ink, linewidth=2 * chosen.line, linestyle=(0, CUES[1][0]))
-        lay_out(sheet, Span(*across, finding.quantity.words, unit), Span(*upward, "cases", "%"))
+        foot = write_below(sheet, as_line(how_driven(finding)))
+        spans = Span(*across, finding.quantity.words, unit), Span(*upward, "cases", "%")
+        lay_out(sheet, *spans, foot=foot)
         middles = (edges[:-1] + edges[1:]) / 2
         line = np.linspace(0.0, upward[1], 60)
         clear = [(middles, heights), (np.full(60, claimed), line)]
@@ -272,6 +288,7 @@ def sway_card(
             middle,
             (claimed, verdict.claim.text),
             Span(0, 1, finding.quantity.words, unit),
+            below=as_line(how_driven(finding)),
         )
         listed = "; ".join(
             f"{name}: {said_span(low, high, unit)}" for name, low, high in rows[:kept]
@@ -293,10 +310,14 @@ def _sway(
     middle: float,
     claim: tuple[float, str],
     span: Span,
+    *,
+    below: str,
 ) -> int:
     """Draw as many rows as there is room for, the most telling first, and return how many."""
     look, em, axes = sheet.look, sheet.look.text, sheet.axes
     left, top, _, bottom = look.frame.safe
+    foot = write_below(sheet, below)
+    bottom -= foot
     room = bottom - top - 4.6 * em
     kept = max(1, min(len(rows), int(room / (2.0 * em))))
     every = [middle, *(end for _, *ends in rows[:kept] for end in ends)]
@@ -309,6 +330,7 @@ def _sway(
         sheet,
         Span(low - margin, high + margin, span.words, span.label),
         Span(0.0, kept, "", ""),
+        foot=foot,
     )
     axes.set_ylim(kept, 0)
     axes.set_yticks([])
