@@ -221,3 +221,19 @@ def test_figure_equations_and_caution():
     assert "e = P_bat / v" in by_size.equations.text
     assert "P_bat" not in day().equations.text
     assert "public roads" in day().caution
+
+
+@pytest.mark.parametrize("roof", ["no power", "too little to move"])
+def test_words_of_a_day_without_a_summit_stand_within_the_figure(roof):
+    made = (
+        day(rated_power=0.5)
+        if roof == "too little to move"
+        else day(latitude=80.0, date="2023-12-21")
+    )
+    figure = made.figure()
+    figure.canvas.draw()
+    for axes in figure.axes:
+        frame = axes.get_window_extent()
+        for text in axes.texts:
+            box = text.get_window_extent()
+            assert frame.x0 <= box.x0 < box.x1 <= frame.x1, text.get_text()

@@ -67,9 +67,9 @@ def day_figure(
         above.fill_between(hours, day.power, color=ink.good, alpha=0.3, linewidth=0)
         above.plot(hours, day.power, color=ink.good, linewidth=1.8)
         above.set_ylabel("power in W")
-        above.set_ylim(0, 1.12 * float(day.power.max()))
+        above.set_ylim(0, 1.12 * float(day.power.max()) or 1.0)
         above.text(
-            float(hours[int(np.argmax(day.power))]),
+            _summit(hours, day.power, day.power),
             0.4 * float(day.power.max()),
             with_unit(float(day.energy.magnitude), "kWh"),
             ha="center",
@@ -82,7 +82,7 @@ def day_figure(
         below.set_ylabel("speed in km/h")
         below.set_ylim(0, 1.2 * float(speeds.max()) or 1.0)
         below.text(
-            float(hours[int(np.argmax(speeds))]),
+            _summit(hours, speeds, day.power),
             1.03 * float(speeds.max()),
             f"on sun alone: {with_unit(float(day.distance_on_sun_alone.magnitude), 'km')}",
             ha="center",
@@ -104,6 +104,18 @@ def _daylight(hours: NDArray[np.float64], power: NDArray[np.float64]) -> tuple[f
     if not len(bright):
         return 0.0, 24.0
     return float(np.floor(bright[0])), float(np.ceil(bright[-1]))
+
+
+def _summit(
+    hours: NDArray[np.float64], values: NDArray[np.float64], power: NDArray[np.float64]
+) -> float:
+    """Where to write what a curve comes to: at its summit, and of one without in the middle of what is drawn."""
+    low, high = _daylight(hours, power)
+    if not values.max() > 0:
+        return (low + high) / 2
+    # Words are as wide as a fifth of the picture on either side.
+    room = 0.2 * (high - low)
+    return float(np.clip(hours[int(np.argmax(values))], low + room, high - room))
 
 
 def _hold(axes: Axes, ink: Ink, day: SolarDay, holding: Given, first: float) -> None:
