@@ -111,13 +111,15 @@ class Network:
         kept = tuple(one for one in self.relations if not one.standing or one.names[0] in targets)
         return Network(self.name, kept, self.dependent)
 
-    def plan(self, wanted: str, known: Iterable[str]) -> Plan:
+    def plan(self, wanted: str, known: Iterable[str], *, reason: bool = True) -> Plan:
         """Find the way from the known quantities to the wanted one.
 
         Parameters
         ----------
         wanted : str
         known : iterable of str
+        reason : bool
+            Whether a refusal says what would do, which takes long to find out.
 
         Returns
         -------
@@ -128,8 +130,9 @@ class Network:
         NameUnknownError
             If a name is none of this network.
         TooLittleKnownError
-            If the known quantities do not determine the wanted one, or not one step after another. So it is where some are given, none of
-            them bears on it, and all that is left is what is taken for granted without them.
+            If the known quantities do not determine the wanted one, or not one step after another. So it is
+            where some are given, none of them bears on it, and all that is left is what is taken for granted
+            without them.
 
         Examples
         --------
@@ -152,6 +155,8 @@ class Network:
         plan = self.plan_if_any(wanted, given)
         if plan is None or (given and not plan.heard and not self._made_nought(plan)):
             # Whoever gives values asks what they make of it, and takes what stands without them for that.
+            if not reason:
+                raise TooLittleKnownError(f"Too little is known for {wanted}.", quantity=wanted)
             raise self._torn.get(key) or self._too_little(wanted, given, plan)
         return plan
 

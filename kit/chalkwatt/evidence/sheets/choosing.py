@@ -52,7 +52,6 @@ from dataclasses import dataclass, field, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from chalkwatt.errors import TooLittleKnownError
 from chalkwatt.evidence.sheets.effects import comes_last, follow_from
 from chalkwatt.evidence.sheets.facts import ORIGINS, Fact
 from chalkwatt.evidence.spread.draws import Question
@@ -658,12 +657,8 @@ def choose(
     """
     order = put_in_order(facts, conditions, wanted, topic=topic)
     every = {**facts, **conditions}
-    plan = topic.network.plan_if_any(wanted, order.taken)
-    if plan is None and not reason:
-        raise TooLittleKnownError(f"Too little is known for {wanted}.", quantity=wanted)
-    plan = _firmest(
-        plan or topic.network.plan(wanted, order.taken), order, every, {*conditions}, topic
-    )
+    plan = topic.network.plan(wanted, order.taken, reason=reason)
+    plan = _firmest(plan, order, every, {*conditions}, topic)
     unsaid = left_out(plan)
     used = tuple(name for name in order.taken if name in needed_of(plan))
     if used != order.taken:
