@@ -11,6 +11,7 @@ from chalkwatt.errors import ChalkwattError, NameUnknownError, TooLittleKnownErr
 from chalkwatt.laws.quantities import constants, look_up
 from chalkwatt.laws.relations import Relation, author_order
 from chalkwatt.planning.network import Network
+from chalkwatt.planning.systems import System
 from tests.points import IDLE, TOPICS, apart, known_sets, nearest, point
 
 CLOSE = 1e-9
@@ -419,3 +420,19 @@ def test_what_bears_on_it_is_answered_as_before():
     assert load.find("air_temperature", altitude="1 km").to("°C") == pytest.approx(8.5, abs=2e-3)
     # A weight makes a force uphill, and on a level road makes none.
     assert load.find("grade_force", mass="1 t").si == 0.0
+
+
+@pytest.mark.parametrize("name", TOPICS)
+def test_a_standing_value_joins_what_is_matched_as_if_all_had_been_matched_anew(name, monkeypatch):
+    chance = np.random.default_rng(7)
+    network = TOPICS[name].network
+    for _ in range(25):
+        some = chance.permutation(network.names)[: chance.integers(1, 10)]
+        keep, *known = map(str, some)
+        relations = next(network._variants(known))
+        given = (relations, tuple(known), network.constants, network.standing)
+        joined = vars(System(*given, keep=keep))
+        with monkeypatch.context() as patched:
+            patched.setattr(System, "_join", lambda *_: False)
+            anew = vars(System(*given, keep=keep))
+        assert joined == anew

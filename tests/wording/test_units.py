@@ -26,6 +26,7 @@ REFERENCE = pint.UnitRegistry(autoconvert_offset_to_baseunit=True)
         ("mph", 0.44704, 0.0),
         ("kWh", 3.6e6, 0.0),
         ("kWh/100 km", 36.0, 0.0),
+        ("kWh/(100 km)", 36.0, 0.0),
         ("Wh/mi", 3600 / 1609.344, 0.0),
         ("°C", 1.0, 273.15),
         ("°F", 5 / 9, 459.67 * 5 / 9),

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, TypeVar
 if TYPE_CHECKING:
     from collections.abc import Hashable, Mapping, Sequence
 
-__all__ = ["components", "maximum_matching"]
+__all__ = ["augment", "components", "maximum_matching"]
 
 Row = TypeVar("Row", bound="Hashable")
 Column = TypeVar("Column", bound="Hashable")
@@ -41,8 +41,34 @@ def maximum_matching(
     """
     match: dict[Column, Row] = {}
     for row in rows:
-        _augment(row, held, match, set())
+        augment(row, held, match)
     return match
+
+
+def augment(row: Row, held: Mapping[Row, Sequence[Column]], match: dict[Column, Row]) -> bool:
+    """Give one row more a column of its own, where others can make room for it.
+
+    Parameters
+    ----------
+    row : object
+    held : mapping
+        The columns that each row may have, the preferred first.
+    match : dict
+        Column to row; changed in place.
+
+    Returns
+    -------
+    bool
+        Whether there was one.
+
+    Examples
+    --------
+    >>> from chalkwatt.algebra.graphs import augment
+    >>> match = {"x": "b"}
+    >>> augment("a", {"a": ["x"], "b": ["x", "y"]}, match), match
+    (True, {'x': 'a', 'y': 'b'})
+    """
+    return _augment(row, held, match, set())
 
 
 def _augment(

@@ -9,6 +9,7 @@ arbitrary, and generic: what is independent there is independent almost everywhe
 from __future__ import annotations
 
 import math
+from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -244,6 +245,7 @@ class Gradients:
         return float(apart[-1]), row
 
 
+@lru_cache(maxsize=4096)
 def _blended(tree: Tree) -> Tree:
     """Put a mixture for every smallest and greatest, so that each quantity in it counts.
 

@@ -12,7 +12,7 @@ import math
 from functools import lru_cache
 from typing import TYPE_CHECKING
 
-from chalkwatt.algebra.graphs import components, maximum_matching
+from chalkwatt.algebra.graphs import augment, components, maximum_matching
 from chalkwatt.algebra.operations import FUNCTIONS
 from chalkwatt.algebra.trees import Tree, count, magnitude, names, negative, substitute
 from chalkwatt.errors import ChalkwattError
@@ -93,6 +93,8 @@ class System:
                 self.zeros[target] = (one,)
             else:
                 self.relations.append(one)
+                if not one.instead_of and self._join(one):
+                    return
         elif not one.instead_of:
             return
         self._arrange()
@@ -119,7 +121,7 @@ class System:
     def _arrange(self) -> None:
         """Fold zeros, match relations to unknowns, and find what is determined."""
         self._fold()
-        fixed = {*self.given, *self.constants, *self.zeros, *self.endless}
+        self.fixed = fixed = {*self.given, *self.constants, *self.zeros, *self.endless}
         self.held = {
             relation: tuple(one for one in self._named(relation) if one not in fixed)
             for relation in self.sides
@@ -130,6 +132,32 @@ class System:
             dict.fromkeys(one for relation in self.rows for one in self.held[relation])
         )
         self.match = maximum_matching(self.rows, self.held)
+        self.holding: dict[str, list[Relation]] = {one: [] for one in self.unknowns}
+        for relation in self.rows:
+            for one in self.held[relation]:
+                self.holding[one].append(relation)
+        self._settle()
+
+    def _join(self, relation: Relation) -> bool:
+        """Take one relation more in, after all others, unless all would have to be folded anew for it."""
+        if not (self.zeros.keys() | self.endless).isdisjoint(relation.names):
+            return False
+        self.sides[relation] = relation.sides
+        self.held[relation] = tuple(one for one in relation.names if one not in self.fixed)
+        if not self.held[relation]:
+            self.empty.append(relation)
+            return True
+        self.rows.append(relation)
+        for one in self.held[relation]:
+            if one not in self.holding:
+                self.unknowns.append(one)
+                self.holding[one] = []
+            self.holding[one].append(relation)
+        augment(relation, self.held, self.match)
+        self._settle()
+        return True
+
+    def _settle(self) -> None:
         self.determined = set(self.unknowns) - self._undetermined()
         self.determined |= set(self.zeros) - set(self.given)
 
@@ -236,15 +264,12 @@ class System:
         )
 
     def _undetermined(self) -> set[str]:
-        by_unknown: dict[str, list[Relation]] = {}
-        for relation in self.rows:
-            for one in self.held[relation]:
-                by_unknown.setdefault(one, []).append(relation)
+        holding = self.holding
         owner = {relation: unknown for unknown, relation in self.match.items()}
         stack = [one for one in self.unknowns if one not in self.match]
         reached = set(stack)
         while stack:
-            for relation in by_unknown.get(stack.pop(), ()):
+            for relation in holding[stack.pop()]:
                 unknown = owner.get(relation)
                 if unknown is not None and unknown not in reached:
                     reached.add(unknown)

@@ -120,7 +120,9 @@ _BARE_POWER = re.compile(r"(?<![A-Za-z_])(?P<unit>[ckm]?m|ft|in|s)(?P<power>[23]
 _SAID = re.compile(r" of (?:range|charging|charge)\b")
 _PER = re.compile(r" per ")
 _BLANK = re.compile(rf"[{BLANKS}]+")
-_HUNDRED = re.compile(r"/ ?100 ?(?:(?P<km>km|kilomet(?:er|re)s?)|mi|miles?)$")
+_HUNDRED = re.compile(
+    r"/ ?(?:100 ?(?:(?P<km>km|kilomet(?:er|re)s?)|mi|miles?)|\(100 ?(?:(?P<kms>km|kilomet(?:er|re)s?)|mi|miles?)\))$"
+)
 # A torque. Where pint knows "Nm", it is the number of a yarn.
 _TORQUE = re.compile(r"\b(?P<prefix>[kmM]?)Nm\b")
 # Names, products, fractions, one level of parentheses, and powers from -9 to 9.
@@ -182,7 +184,9 @@ def _expression(label: str) -> str:
     if text in _ALIASES:
         return _ALIASES[text]
     text = _PER.sub("/", text)
-    text = _HUNDRED.sub(lambda found: "/hundred_km" if found["km"] else "/hundred_mi", text)
+    text = _HUNDRED.sub(
+        lambda found: "/hundred_km" if found["km"] or found["kms"] else "/hundred_mi", text
+    )
     text = _SPELLED.sub(lambda found: _SPELLINGS[found[0]], text)
     text = _OHM.sub(r"\g<prefix>ohm", text)
     text = _BARE_POWER.sub(r"\g<unit>**\g<power>", text)

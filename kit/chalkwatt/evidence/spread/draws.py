@@ -10,7 +10,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 from typing import TYPE_CHECKING, Any
 
 import numpy as np
@@ -34,6 +34,7 @@ __all__ = ["Interval", "Question", "Spread", "check_level", "digits_for", "draw"
 
 PIECE = 2**15  # draws; fixed, so that one seed gives one result however the work is shared out
 _SPARE = 4  # columns for conditions with a range, so that those of the sheet never move
+_KEPT = 2**17  # numbers, a megabyte
 _TOP_DIGITS = 354  # where the Particle Data Group stops keeping two digits of an uncertainty
 
 
@@ -243,7 +244,21 @@ def uniforms(columns: int, start: int, count: int, seed: int) -> NDArray[np.floa
     Returns
     -------
     ndarray, shape (count, columns)
+        Read-only where it is small, for it is kept: a sheet asks for the same points again and again.
     """
+    if columns * count <= _KEPT:
+        return _kept(columns, start, count, seed)
+    return _made(columns, start, count, seed)
+
+
+@lru_cache(maxsize=32)
+def _kept(columns: int, start: int, count: int, seed: int) -> NDArray[np.float64]:
+    made = _made(columns, start, count, seed)
+    made.flags.writeable = False
+    return made
+
+
+def _made(columns: int, start: int, count: int, seed: int) -> NDArray[np.float64]:
     from scipy.stats import qmc  # noqa: PLC0415  SciPy is slow to import
 
     engine = qmc.Sobol(columns, scramble=True, rng=np.random.default_rng(seed))
