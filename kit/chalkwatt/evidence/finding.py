@@ -19,7 +19,12 @@ from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError, told
 from chalkwatt.evidence.remarks import notes_on, remarks_on
 from chalkwatt.evidence.sheets.choosing import choose, needed_of, put_in_order
-from chalkwatt.evidence.sheets.conflicts import collisions_about, displaced, said_once
+from chalkwatt.evidence.sheets.conflicts import (
+    collisions_about,
+    displaced,
+    passed_over,
+    said_once,
+)
 from chalkwatt.evidence.sheets.facts import ORIGINS
 from chalkwatt.evidence.sheets.hearing import remedy
 from chalkwatt.evidence.spread.boxes import extremes, stretched
@@ -259,6 +264,7 @@ class Finding(Answer):
             return more
         facts = {**self.choice.facts, **self.choice.conditions}
         here = collisions_about(facts, self.choice.conditions, {*self.facts, self.wanted})
+        here = here or passed_over(facts, self.choice.conditions, tuple(self.facts), self.wanted)
         # A condition from which the wanted was found is met together with the facts beside it.
         turned = {*self.choice.order.turned}
         met = (one for one in here if one.kind != "condition" or not turned & {*one.involved})

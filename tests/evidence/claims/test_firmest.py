@@ -163,3 +163,37 @@ def test_a_claim_that_a_usual_value_of_what_nobody_stated_would_meet_is_not_out_
     # Stated, it is a fact with its own range, and no other value of it is thought of.
     firm = sheet(**said, charging_efficiency=("87.00 %", "measured")).judge(claim)
     assert firm.word == ("holds" if share >= 0.87 else "out of reach")
+
+
+QUOTED = {
+    "mass": ("1540 kg", "measured"),
+    "drag_area": ("0.860 m^2", "measured"),
+    "rolling_coefficient": ("0.0100", "assumed"),
+    "drive_efficiency": ("0.860", "assumed"),
+    "auxiliary_power": ("300 W", "estimated"),
+    "usable_energy": ("37.0 kWh", "quoted"),
+    "consumption": ("3.90 mi/kWh", "quoted"),
+}
+
+
+@pytest.mark.parametrize("origin", ["quoted", "measured"])
+@pytest.mark.parametrize("speed", [30, 60, 100, 129])
+def test_a_speed_that_a_quoted_consumption_passes_over_is_held_against_it(
+    speed: int, origin: str
+) -> None:
+    made = sheet(**{**QUOTED, "consumption": ("3.90 mi/kWh", origin)})
+    meets = speed / 3.6
+    road = (
+        0.5 * 1.225 * 0.86 * meets**2 + 0.01 * 1540 * 9.80665
+    ) / 0.86 + 300 / meets  # in J/m, ICAO air
+    by_road, by_quote = 37.0 * 3.6e6 / road, 37.0 * 3.9 * 1609.344
+    claim = cw.Claim("range", f"{by_quote / 1000 - 3:.1f} km", speed=f"{speed} km/h")
+    verdict = made.judge(claim)
+    assert verdict.finding.si == pytest.approx(by_quote, rel=1e-6)
+    assert verdict.word == ("probably holds" if by_road > by_quote else "disputed")
+    assert [one.si for one in verdict.routes] == [pytest.approx(by_road, rel=1e-4)]
+    assert f"with the speed of {speed} km/h asked for the other facts make it" in verdict.sentence
+    assert "plays no part" not in verdict.sentence
+    # Where the road makes the same, there is nothing to tell.
+    same = sheet(**{**QUOTED, "consumption": (f"{road:.2f} J/m", origin)})
+    assert not same.find("range", speed=f"{speed} km/h").conflicts

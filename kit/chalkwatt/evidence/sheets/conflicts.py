@@ -17,6 +17,7 @@ from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
 from chalkwatt.evidence.sheets.choosing import CIRCUMSTANCES, needed_of, put_in_order, reach
+from chalkwatt.evidence.sheets.effects import follow_from
 from chalkwatt.evidence.sheets.facts import ORIGINS
 from chalkwatt.evidence.sheets.granting import GRANT, granted_facts, stand_ins
 from chalkwatt.evidence.sheets.moves import Move, moves_of
@@ -43,6 +44,7 @@ __all__ = [
     "compared",
     "displaced",
     "is_apart",
+    "passed_over",
     "raw_value",
 ]
 
@@ -164,6 +166,49 @@ def collisions_about(
             or (one.kind == "condition" and one.quantity in rested)
         )
     )
+
+
+def passed_over(
+    facts: Mapping[str, Fact], conditions: Mapping[str, Fact], rested: Collection[str], wanted: str
+) -> tuple[Conflict, ...]:
+    """Find where a fact stands for what a circumstance that is asked for would make otherwise.
+
+    A consumption that is quoted without its speed may hold for any, and stands against no weather that is
+    only taken for granted. But whoever asks for a speed means that it has a say: what the other facts make at that
+    speed, in the air that a question takes for granted, is held against the quoted value.
+
+    Parameters
+    ----------
+    facts, conditions : mapping of str to Fact
+        Conditions are among the facts and come before them.
+    rested : collection of str
+        What the question rests on.
+    wanted : str
+
+    Returns
+    -------
+    tuple of Conflict
+    """
+    idle = [name for name in conditions if name in CIRCUMSTANCES and name not in rested]
+    effects = {name: follow_from(vehicle.network, name) for name in idle}
+    found = []
+    for name in rested:
+        told = [one for one in idle if name in effects[one]]
+        if not told or name in conditions or facts[name].origin not in ORIGINS:
+            continue
+        others = {one: fact for one, fact in facts.items() if one not in {name, wanted}}
+        taken = put_in_order(others, tuple(conditions), name).taken
+        plan = vehicle.network.plan_if_any(name, taken)
+        used = () if plan is None else needed_of(plan)
+        heard = [one for one in told if one in used]
+        if plan is None or not heard:
+            continue
+        asked = " and ".join(amount(one, facts[one].text, "the") for one in heard)
+        by = f"with {asked} asked for the other facts make"
+        if is_apart(facts, name, replace(plan, known=used), used):
+            one = compared(facts, (*used, name), plan, stated=[name], by=by)
+            found += [one] if one is not None else []
+    return tuple(found)
 
 
 def said_once(found: Iterable[Conflict]) -> tuple[Conflict, ...]:
@@ -348,6 +393,7 @@ def compared(
     stated: list[str],
     topic: Topic = vehicle,
     grains: bool = True,
+    by: str = "",
 ) -> Conflict | None:
     """Tell of facts that are apart.
 
@@ -363,6 +409,8 @@ def compared(
     topic : Topic
     grains : bool
         Whether the rounding of what is written counts.
+    by : str
+        Who makes it otherwise; the other facts, and for which drive, if left out.
 
     Returns
     -------
@@ -385,7 +433,7 @@ def compared(
     kind = _kind(facts, moves) if place == "pack_energy" else "contradiction"
     relation = way.steps[-1].relations[0].title
     driven = next((one for name in others if (one := getattr(facts[name], "driven", ""))), "")
-    by = f"the other facts{driven}{',' if ',' in driven else ''} make"
+    by = by or f"the other facts{driven}{',' if ',' in driven else ''} make"
     clash = _clash(fact, by, derived, apart=apart, relation=relation)
     sentence = f"{clash} {_mending(kind, moves)}"
     return Conflict(kind, place, relation, fact.si, derived, apart, gap, moves, clash, sentence)

@@ -28,6 +28,7 @@ if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
     from chalkwatt.answering.topic import Topic
+    from chalkwatt.laws.relations import Relation
 
 __all__ = ["GRANT", "granted_facts", "stand_ins"]
 
@@ -88,7 +89,7 @@ def stand_ins(
             continue
         if relation.instead_of:
             continue  # it holds only without relations by which the facts are compared
-        fact = _stand_in(name, {one: facts[one].si for one in known})
+        fact = _stand_in(relation, {one: facts[one].si for one in known})
         if fact is None:
             continue
         made[name] = fact
@@ -99,18 +100,20 @@ def stand_ins(
     return made, tuple(checked)
 
 
-def _stand_in(name: str, values: Mapping[str, float]) -> Fact | None:
+def _stand_in(relation: Relation, values: Mapping[str, float]) -> Fact | None:
     """Return a standing value where others of its kind are stated, such as the temperature up there."""
-    alone = vehicle.network.plan_if_any(name, ())
-    # Only what it is made of: a plan for the rest would be looked for long, and not heard.
-    others = {one.names[0] for one in alone.standing} - {name} if alone is not None else set()
-    behind = {one: si for one, si in values.items() if one in others}
-    try:
-        plan = vehicle.network.plan_if_any(name, tuple(behind))
-        si = math.nan if plan is None else float(compile_plan(plan)(**behind))
-    except ChalkwattError:
-        return None
+    name, si = relation.names[0], relation.sides[1]
+    if not isinstance(si, int | float):
+        alone = vehicle.network.plan_if_any(name, ())
+        # Only what it is made of: a plan for the rest would be looked for long, and not heard.
+        others = {one.names[0] for one in alone.standing} - {name} if alone is not None else set()
+        behind = {one: value for one, value in values.items() if one in others}
+        try:
+            plan = vehicle.network.plan_if_any(name, tuple(behind))
+            si = math.nan if plan is None else float(compile_plan(plan)(**behind))
+        except ChalkwattError:
+            return None
     if not math.isfinite(si):
         return None
     low, high = _SPANS.get(name, look_up(name).usual)
-    return Fact(name, si, min(low, si), max(high, si), origin=GRANT)
+    return Fact(name, float(si), float(min(low, si)), float(max(high, si)), origin=GRANT)
