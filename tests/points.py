@@ -30,7 +30,7 @@ _ROAD = {
     "grade": 0.013,
     "altitude": "740 m",
     "air_temperature": "12 °C",
-    "gravity": 9.81,
+    "gravity": 9.80665,
     "drag_coefficient": 0.29,
     "frontal_area": "2.13 m²",
     "mass": "1320 kg",
@@ -117,7 +117,7 @@ GIVEN = {
         "air_temperature": "3 °C",
         "speed": "71 km/h",
         "mass": "1320 kg",
-        "gravity": 9.81,
+        "gravity": 9.80665,
         "grade": 0.013,
     },
     "panel": {

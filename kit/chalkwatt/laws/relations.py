@@ -229,6 +229,9 @@ class Relation:
         Expressions that must not be negative for a solution to be physical.
     standing : bool
         Whether it is a standing value, used only where nothing given determines its left side.
+    firm : bool
+        Of a standing value: whether it stands wherever the quantity is neither given nor asked for, whatever
+        the given ones would make of it. Nobody looks for a mistake in gravity.
     instead_of : tuple of Relation
         Of a standing value: relations that it takes the place of, since with it they would say something else.
     partly : str
@@ -267,6 +270,7 @@ class Relation:
     finds: str = ""
     where: tuple[Any, ...] = ()
     standing: bool = False
+    firm: bool = False
     instead_of: tuple[Relation, ...] = ()
     partly: str = ""
     unless: tuple[str, ...] = ()

@@ -500,7 +500,14 @@ with author_order() as q:
             standing=True,
         ),
         Relation("Level road", q.grade, 0, source="standing value", standing=True),
-        Relation("Standard gravity", q.gravity, 9.80665, source="40 CFR 1066.210", standing=True),
+        Relation(
+            "Standard gravity",
+            q.gravity,
+            9.80665,
+            source="40 CFR 1066.210",
+            standing=True,
+            firm=True,
+        ),
     )
     STANDING = (*GROUND, *air.STANDING)
 
