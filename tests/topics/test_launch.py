@@ -18,7 +18,7 @@ ROAD = {
     "grade": 0.013,
     "altitude": "740 m",
     "air_temperature": "12 °C",
-    "gravity": 9.81,
+    "gravity": 9.80665,
     "drag_coefficient": 0.29,
     "frontal_area": "2.13 m²",
     "mass": "1320 kg",
@@ -81,7 +81,7 @@ def test_each_quantity_is_solved_back_from_all_others():
     # The tyres limit just up to the target speed, and just over the sprint.
     crossover = launch.find("crossover_speed", **start).si
     start["target_speed"] = crossover
-    start["sprint_distance"] = crossover**2 / 2 / launch.find("traction_acceleration", **start).si
+    start["sprint_distance"] = crossover**2 / 2 / launch.find("start_acceleration", **start).si
     # The motor turns as fast as it may just where the power is used up.
     by_power = launch.find("power_limited_top_speed", **start).si
     start["motor_speed_max"] = by_power * start["gear_ratio"] / (2 * math.pi * 0.31)
@@ -450,3 +450,39 @@ def test_what_no_order_of_steps_finds_is_no_reason_to_fail_in_a_refusal():
     assert network.plan_if_any("driven_weight_share", others) is None
     with pytest.raises(ChalkwattError, match="solved together"):
         network.plan("driven_weight_share", others)
+
+
+@pytest.mark.parametrize("torque", [40.0, 90.0, 170.0, 400.0])
+@pytest.mark.parametrize("speed", [5.0, 20.0, 35.0])
+def test_a_start_is_limited_by_torque_where_that_is_less_than_the_tyres_hold(torque, speed):
+    mass, factor, gear, radius, power, share, friction = 1540.0, 1.04, 9.1, 0.315, 86e3, 0.56, 0.85
+    known = {
+        "mass": mass,
+        "rotating_mass_factor": factor,
+        "motor_power": power,
+        "drive_efficiency": 1.0,
+        "friction": friction,
+        "driven_weight_share": share,
+        "motor_torque": torque,
+        "gear_ratio": gear,
+        "wheel_radius": radius,
+        "target_speed": speed,
+    }
+    # Stepped in time: the force is the least of what tyres hold, torque gives and power makes of the speed.
+    held, turned = friction * share * mass * 9.80665, torque * gear / radius
+    v = np.linspace(0.0, speed, 400_001)
+    middle = (v[1:] + v[:-1]) / 2
+    force = np.minimum(min(held, turned), power / middle)
+    steps = np.diff(v) * factor * mass / force
+    made = launch.find("time_to_speed", **known)
+    assert made.si == pytest.approx(float(steps.sum()), rel=1e-6)
+    assert launch.find("distance_to_speed", **known).si == pytest.approx(
+        float((steps * middle).sum()), rel=1e-6
+    )
+    all_the_way = speed <= power / min(held, turned)
+    who = "tyres limit" if held <= turned else "motor’s torque limits"
+    assert any(f"{who} the start all the way" in one for one in made.notes) == all_the_way
+    if turned < held:
+        back = {name: one for name, one in known.items() if name != "motor_torque"}
+        found = launch.find("motor_torque", time_to_speed=made.si, **back).solutions_si
+        assert min(abs(one - torque) for one in found) < 1e-6 * torque

@@ -428,8 +428,26 @@ def _in_question(topic: Topic, wanted: str, known: frozenset[str]) -> tuple[Rela
 
 @lru_cache(maxsize=4096)
 def _settled(topic: Topic, without: tuple[Relation, ...], known: frozenset[str]) -> frozenset[str]:
-    reached = topic.network.reach(sorted(known), standing=True, without=without)
+    # A limit of which nothing is said leaves the least of several to the others.
+    here = known | _unsaid(topic)
+    reached = topic.network.reach(sorted(here), standing=True, without=without)
     return frozenset((*known, *reached, *topic.network.constants))
+
+
+@lru_cache(maxsize=32)
+def _unsaid(topic: Topic) -> frozenset[str]:
+    """Return limits that stand in a least of several beside what is no limit: a torque, beside what tyres hold."""
+    endless = {one.names[0] for one in topic.network.standing if one.sides[1] == math.inf}
+    return frozenset(
+        name
+        for relation in topic.network.strong
+        for side in relation.sides
+        for least in least_of(side)
+        if any(endless.isdisjoint(names(part)) for part in least[1:])
+        for part in least[1:]
+        for name in names(part)
+        if name in endless
+    )
 
 
 @lru_cache(maxsize=32)

@@ -192,9 +192,11 @@ class Network:
 
     def _made_nought(self, plan: Plan) -> bool:
         """Say whether what is known makes the wanted, but for a standing nought: the weight, of a force uphill."""
-        return plan.final.forms == (0,) and any(
-            plan.wanted in one.sides and not {*plan.known}.isdisjoint(one.names)
-            for one in self.strong
+        if plan.final.forms != (0,):
+            return False
+        made = {*plan.known, *self.reach(plan.known)}
+        return any(
+            plan.wanted in one.sides and not made.isdisjoint(one.names) for one in self.strong
         )
 
     def _hearing(self, plan: Plan) -> Plan:
@@ -229,7 +231,7 @@ class Network:
             return way.plan(self.name, wanted)
         except TogetherError:
             for variant in self._variants(known, every=True):
-                other = System(variant, known, self.constants, (), keep=wanted)
+                other = System(variant, known, self.constants, self._firm, keep=wanted)
                 if wanted not in other.determined:
                     other = self._standing_system(variant, known, wanted)
                 # What stands for what nobody gave stays the same: only the order may differ.
@@ -300,6 +302,11 @@ class Network:
         return self._gradients.kept(relations, fixed)
 
     @cached_property
+    def _firm(self) -> tuple[Relation, ...]:
+        """The standing values that stand whatever else is known."""
+        return tuple(one for one in self.standing if one.firm)
+
+    @cached_property
     def _gradients(self) -> Gradients:
         values = [one for one in self.standing if one.sides[1] != math.inf]
         return Gradients(self.strong, values, self.names)
@@ -335,7 +342,7 @@ class Network:
 
     def _way(self, wanted: str, known: tuple[str, ...], *, deep: bool = True) -> System | None:
         for variant in self._variants(known):
-            system = System(variant, known, self.constants, (), keep=wanted)
+            system = System(variant, known, self.constants, self._firm, keep=wanted)
             if wanted in system.determined:
                 return system
         ways = self._ways(wanted, known, self._variants(known, nearly=True))
@@ -522,12 +529,16 @@ class Network:
                     found[one] = system.plan(self.name, one)
         return found
 
-    def surplus(self, known: Iterable[str]) -> list[tuple[Relation, dict[str, Plan]]]:
+    def surplus(
+        self, known: Iterable[str], *, firm: bool = False
+    ) -> list[tuple[Relation, dict[str, Plan]]]:
         """Return the relations that the known quantities meet twice over, to be checked.
 
         Parameters
         ----------
         known : iterable of str
+        firm : bool
+            Whether the standing values that stand whatever is known count as known.
 
         Returns
         -------
@@ -536,7 +547,7 @@ class Network:
         """
         given = tuple(known)
         variant = next(iter(self._variants(given)))
-        system = System(variant, given, self.constants, ())
+        system = System(variant, given, self.constants, self._firm if firm else ())
         fixed = {*given, *self.constants}
         # The one left out of a dependent group follows from the others; these do not.
         usual = {self._order(group, fixed)[0] for group in self.dependent}

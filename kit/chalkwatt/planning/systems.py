@@ -59,13 +59,15 @@ class System:
         self.taken: list[Relation] = []
         self.half_known: dict[str, tuple[str, ...]] = {}
         self._proven: set[str] = set()
-        self.relations = list(relations)
+        # First, so that no other relation makes something else of it.
+        self.taken += [one for one in standing if one.firm and one.names[0] not in {keep, *known}]
+        self.relations = [*self.taken, *relations]
         self._arrange()
         for one in standing:
             target = one.names[0]
             if keep in self.determined:
                 break
-            if target in self.given or target in self.determined:
+            if target in self.given or target in self.determined or one in self.taken:
                 continue
             if self._needless(one):
                 continue
@@ -232,7 +234,7 @@ class System:
         if lost and partly and self.keep not in gone:
             said = (*self.half_known.get(partly, ()), *lost)
             self.half_known[partly] = tuple(dict.fromkeys(said))
-        elif lost:
+        elif lost or self.keep in gone:  # whoever asks for a torque means that it has a say
             self.endless = before
             self._arrange()
 

@@ -3,7 +3,7 @@
 =====================  =========================================================================
 assumed                what it means
 =====================  =========================================================================
-two limits             the tyres limit a start first, the power later; each in its closed form
+two limits             tyres or torque limit a start first, the power later; each in its closed form
 no resistance          the closed forms leave out drag and rolling; a run does not
 drive efficiency       limits power only: motor power times it reaches the wheels
 friction               one number for tyres and road, whatever the speed, load and slip
@@ -34,11 +34,12 @@ _FRICTION = "Coulomb's law of friction"
 _FOX = "G. T. Fox, Am. J. Phys. 41 (1973) 311"
 _FOX_AFTER = f"{_FOX}, after a first stretch at the tyres' limit"
 _FREE = "No drag and no rolling resistance."
+_LAST_BIT = 1e-9  # relative
 _TYRES_ALONE = (
     "This is what tyres and weight alone allow: air drag and rolling resistance are left out, so that a "
     "fast vehicle gains a little less."
 )
-_STRETCHES = "The tyres limit the start up to the crossover speed, the power beyond it."
+_STRETCHES = "Tyres or torque limit the start up to the crossover speed, the power beyond it."
 _STATICS = "balance of moments about the axles; handbooks of vehicle dynamics, no single source"
 # What a verdict says of it in a bracket.
 _NO_RESISTANCE = ("without drag", "without rolling resistance")
@@ -229,12 +230,28 @@ with author_order() as q:
         source=_EXACT,
         refusals=(Remark(q.speed, "The vehicle stands still: a force at rest is no power."),),
     )
+    START = Relation(
+        "Acceleration at the start",
+        q.start_acceleration,
+        least(q.traction_acceleration, q.torque_force / q.effective_mass),
+        source=_NEWTON,
+        model=(*_NO_RESISTANCE,),
+        assumptions=(
+            "Tyres or torque limit it, whichever allows less; of a torque that nobody stated nothing is known.",
+            _FREE,
+        ),
+        leaves_out=_HILLS_AND_WIND,
+    )
+    # Which of the two it is: rounding may leave a last bit between them.
+    _torque_binds = 1 - q.start_acceleration / q.traction_acceleration - _LAST_BIT
+    _tyres_bind = q.start_acceleration / q.traction_acceleration - 1 + _LAST_BIT
+    _all_the_way = sympy.sqrt(2 * q.start_acceleration * q.sprint_distance)
     CROSSOVER = Relation(
         "Where the limit changes",
         q.crossover_speed,
-        q.wheel_power / (q.effective_mass * q.traction_acceleration),
+        q.wheel_power / (q.effective_mass * q.start_acceleration),
         source=_EXACT,
-        assumptions=("Below it the tyres limit the start, above it the power.",),
+        assumptions=("Below it tyres or torque limit the start, above it the power.",),
     )
     FIRST = Relation(
         "Where the first stretch ends",
@@ -244,15 +261,19 @@ with author_order() as q:
         assumptions=(_STRETCHES,),
         remarks=(
             Remark(
-                q.crossover_speed - q.target_speed,
+                least(q.crossover_speed - q.target_speed, _tyres_bind * q.target_speed),
                 "The tyres limit the start all the way to this speed: more power no longer helps.",
+            ),
+            Remark(
+                least(q.crossover_speed - q.target_speed, _torque_binds * q.target_speed),
+                "The motor’s torque limits the start all the way to this speed: more power no longer helps.",
             ),
         ),
     )
     TIME = Relation(
         "Time to a speed",
         q.time_to_speed,
-        q.tyre_limited_speed / q.traction_acceleration
+        q.tyre_limited_speed / q.start_acceleration
         + q.effective_mass * (q.target_speed**2 - q.tyre_limited_speed**2) / (2 * q.wheel_power),
         source=_FOX_AFTER,
         model=(*_NO_RESISTANCE, *_LEVEL, *_FULL),
@@ -262,7 +283,7 @@ with author_order() as q:
     DISTANCE = Relation(
         "Distance to a speed",
         q.distance_to_speed,
-        q.tyre_limited_speed**2 / (2 * q.traction_acceleration)
+        q.tyre_limited_speed**2 / (2 * q.start_acceleration)
         + q.effective_mass * (q.target_speed**3 - q.tyre_limited_speed**3) / (3 * q.wheel_power),
         source=_FOX_AFTER,
         model=(*_NO_RESISTANCE, *_LEVEL, *_FULL),
@@ -272,13 +293,17 @@ with author_order() as q:
     FIRST_OF_SPRINT = Relation(
         "Where the first stretch of the sprint ends",
         q.tyre_limited_sprint_speed,
-        least(sympy.sqrt(2 * q.traction_acceleration * q.sprint_distance), q.crossover_speed),
+        least(_all_the_way, q.crossover_speed),
         source=_EXACT,
         assumptions=(_STRETCHES,),
         remarks=(
             Remark(
-                q.crossover_speed - sympy.sqrt(2 * q.traction_acceleration * q.sprint_distance),
+                least(q.crossover_speed - _all_the_way, _tyres_bind * q.crossover_speed),
                 "The tyres limit the start over the whole distance: more power no longer helps.",
+            ),
+            Remark(
+                least(q.crossover_speed - _all_the_way, _torque_binds * q.crossover_speed),
+                "The motor’s torque limits the start over the whole distance: more power no longer helps.",
             ),
         ),
     )
@@ -289,7 +314,7 @@ with author_order() as q:
             q.tyre_limited_sprint_speed**3
             + 3
             * q.wheel_power
-            * (q.sprint_distance - q.tyre_limited_sprint_speed**2 / (2 * q.traction_acceleration))
+            * (q.sprint_distance - q.tyre_limited_sprint_speed**2 / (2 * q.start_acceleration))
             / q.effective_mass
         ),
         source=_FOX_AFTER,
@@ -300,7 +325,7 @@ with author_order() as q:
     SPRINT = Relation(
         "Time over a distance",
         q.time_over_distance,
-        q.tyre_limited_sprint_speed / q.traction_acceleration
+        q.tyre_limited_sprint_speed / q.start_acceleration
         + q.effective_mass
         * (q.exit_speed**2 - q.tyre_limited_sprint_speed**2)
         / (2 * q.wheel_power),
@@ -406,10 +431,10 @@ with author_order() as q:
     ROLLOUT = Relation(
         "What the clock does not see",
         q.rollout_time,
-        sympy.sqrt(2 * q.rollout / q.traction_acceleration),
+        sympy.sqrt(2 * q.rollout / q.start_acceleration),
         source=_EXACT,
         model=(*_NO_RESISTANCE, *_LEVEL),
-        assumptions=("The tyres limit the first stretch.", _FREE),
+        assumptions=("Tyres or torque limit the first stretch.", _FREE),
         leaves_out=_HILLS_AND_WIND,
     )
     # After gravity, on which it rests where the axles are known.
@@ -468,6 +493,7 @@ launch = Topic(
         REAR,
         FRONT,
         ALL_WHEEL,
+        START,
         CROSSOVER,
         FIRST,
         TIME,

@@ -197,3 +197,95 @@ def test_a_speed_that_a_quoted_consumption_passes_over_is_held_against_it(
     # Where the road makes the same, there is nothing to tell.
     same = sheet(**{**QUOTED, "consumption": (f"{road:.2f} J/m", origin)})
     assert not same.find("range", speed=f"{speed} km/h").conflicts
+
+
+ALL = {
+    "mass": ("1500 kg", "measured"),
+    "drag_area": ("0.600 m^2", "measured"),
+    "rolling_coefficient": ("0.0100", "measured"),
+    "drive_efficiency": ("0.850", "measured"),
+    "air_density": ("1.20 kg/m^3", "measured"),
+    "driven_weight_share": ("0.550", "measured"),
+    "friction": ("0.900", "measured"),
+}
+CHARGE = {
+    "usable_energy": ("60.0 kWh", "measured"),
+    "state_of_charge_from": ("10 %", "measured"),
+    "state_of_charge_to": ("80 %", "measured"),
+    "taper_factor": ("0.70", "measured"),
+}
+
+
+def start_of(power: float, speed: float, share: float = 0.55) -> float:
+    """Reckon by hand the time of that vehicle to a speed in m/s: tyres first, then power."""
+    held, wheels = 0.9 * share * 9.80665, 0.85 * power
+    turn = min(speed, wheels / 1500 / held)
+    return turn / held + 1500 * (speed**2 - turn**2) / 2 / wheels
+
+
+@pytest.mark.parametrize("origin", ["quoted", "assumed"])
+def test_a_softer_fact_gives_no_number_where_firmer_ones_contradict_it(origin: str) -> None:
+    station = {"station_power_max": ("50.0 kW", "measured")}
+    charge = sheet(**CHARGE, **station, charging_time=("20 min", origin))
+    minutes = 60 * 0.7 / (50 * 0.7) * 60  # energy over mean power
+    for wanted, truth in (
+        ("charging_power", 50e3),
+        ("average_charging_power", 35e3),
+        ("charging_time", 60 * minutes),
+    ):
+        found = charge.find(wanted)
+        assert found.si == pytest.approx(truth, rel=1e-6)
+        assert f"The charging time is {origin} as 20 min" in repr(found)
+    turned = sheet(
+        **CHARGE, charging_power=("50 kW", origin), charging_time=("20.0 min", "measured")
+    )
+    assert turned.find("average_charging_power").si == pytest.approx(126e3, rel=1e-6)
+    fast = sheet(**ALL, top_speed=("240.0 km/h", "measured"), motor_power=("60.0 kW", origin))
+    assert fast.find("wheel_power").si == pytest.approx(0.85 * power_of(240 / 3.6), rel=1e-6)
+    quick = {"time_to_speed": ("6.0 s", origin), "target_speed": ("100 km/h", "quoted")}
+    start = sheet(**ALL, motor_power=("60.0 kW", "measured"), **quick)
+    assert start.find("crossover_speed").si == pytest.approx(
+        51e3 / 1500 / (0.495 * 9.80665), rel=1e-6
+    )
+
+
+def power_of(speed: float) -> float:
+    """Reckon what the motor of ALL gives at a speed in m/s."""
+    return (0.5 * 1.2 * 0.6 * speed**2 + 0.01 * 1500 * 9.80665) * speed / 0.85
+
+
+@pytest.mark.parametrize("origin", ["quoted", "measured"])
+@pytest.mark.parametrize("top", [120, 160, 178, 230])
+def test_gravity_is_not_made_of_a_top_speed_that_is_stated(top: int, origin: str) -> None:
+    made = sheet(**ALL, motor_power=("60.0 kW", "measured"), top_speed=(f"{top} km/h", origin))
+    found = made.find("time_to_speed", target_speed="100 km/h")
+    assert found.si == pytest.approx(start_of(60e3, 100 / 3.6), rel=1e-6)
+    known = {name: value for name, (value, _) in ALL.items()}
+    straight = cw.launch.find(
+        "time_to_speed",
+        target_speed="100 km/h",
+        motor_power="60 kW",
+        top_speed=f"{top} km/h",
+        **known,
+    )
+    assert straight.si == pytest.approx(start_of(60e3, 100 / 3.6), rel=1e-6)
+
+
+def test_gravity_that_given_values_contradict_is_told() -> None:
+    known = {
+        "speed": "90 km/h",
+        "mass": 1500,
+        "rolling_coefficient": 0.01,
+        "drag_area": 0.6,
+        "grade": "2 %",
+    }
+    assert (
+        cw.load.find("road_force", rolling_force=147.0, **known).si > 0
+    )  # to the rounding of the force
+    with pytest.raises(TooMuchKnownError, match="Rolling resistance"):
+        cw.load.find("road_force", rolling_force=24.6, **known)
+    moon = cw.load.find("road_force", rolling_force=24.3, gravity=1.62, **known)
+    assert moon.si > 0
+    assert cw.load.find(
+        "gravity", rolling_force=24.3, mass=1500, rolling_coefficient=0.01
+    ).si == pytest.approx(1.62)

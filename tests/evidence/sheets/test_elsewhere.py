@@ -218,8 +218,11 @@ def test_what_is_followed_is_called_trustworthy_only_where_it_is() -> None:
         lines += [f"[values.{name}]", f'value = "{value}"', f'origin = "{origin}"']
     made = cw.Sheet.parse("\n".join(lines))
     verdict = made.judge(cw.Claim("charging_power", "120 kW"))
-    assert verdict.word == "disputed"
-    assert "would be about 100 kW. This verdict keeps to the 156 kW." in verdict.sentence
+    assert verdict.word == "out of reach"
+    assert (
+        "This verdict keeps to the 100 kW of the facts that deserve at least as much trust"
+        in verdict.sentence
+    )
     quoted = sheet(**CHARGE, charging_time="18 min").judge(cw.Claim("charging_power", "120 kW"))
     assert "of the facts that deserve at least as much trust" in quoted.sentence
 

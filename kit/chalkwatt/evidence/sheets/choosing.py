@@ -558,9 +558,7 @@ class _Walk:
         told = tuple(one for one in needed if one in self.asked)
         air = self.asked | CIRCUMSTANCES
         weather = bool(told) and _OF_THE_AIR.issuperset((name, *needed))
-        # A drive efficiency does not follow from a speed, though with a quoted consumption the speed would tell it.
-        made = any(name in follow_from(self.topic.network, one) for one in told)
-        if told and assumed and ((new and made) or air.issuperset(needed)):
+        if told and assumed and (new or air.issuperset(needed)):
             self.gave_way[name] = told
         elif new or (weather and self.asked.issuperset(needed)):
             self.taken.append(name)

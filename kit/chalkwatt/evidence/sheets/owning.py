@@ -10,7 +10,7 @@ from __future__ import annotations
 import copy
 from dataclasses import dataclass, field
 from functools import cache, partial
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, cast
 
 import numpy as np
 
@@ -18,6 +18,8 @@ from chalkwatt.answering.driven import how_driven, model_words
 from chalkwatt.errors import (
     ChalkwattError,
     NameUnknownError,
+    NoSolutionError,
+    OutOfBoundsError,
     TooLittleKnownError,
     TooMuchKnownError,
 )
@@ -37,7 +39,7 @@ from chalkwatt.evidence.sheets.conflicts import said_once
 from chalkwatt.evidence.sheets.elsewhere import clashes_in
 from chalkwatt.evidence.sheets.facts import Fact
 from chalkwatt.evidence.sheets.granting import GRANT
-from chalkwatt.evidence.sheets.limiting import beyond_a_limit
+from chalkwatt.evidence.sheets.limiting import beyond_a_limit, outdone
 from chalkwatt.evidence.spread.draws import Question
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.planning.plans import Plan
@@ -362,8 +364,11 @@ def _asked(
     beyond: list[Conflict] = []
     while True:
         choice, order = asked.chosen(gathered, topic)
+        made: Finding | None = None
+        refused: ChalkwattError | None = None
+        told: Conflict | None = None
         try:
-            return find(
+            made = find(
                 choice,
                 sheet.columns,
                 draws,
@@ -373,15 +378,19 @@ def _asked(
                 elsewhere=partial(_in_its_topic, asked, order, tuple(beyond)),
             )
         except TooMuchKnownError as clash:
-            told = beyond_a_limit(choice, clash)
-            if told is None:
-                raise
-            left = told.moves[0].fact.name
-            rest = {name: fact for name, fact in gathered.items() if name != left}
-            if topic.network.plan_if_any(wanted, (*rest, *here)) is None:
-                raise
-            gathered = rest
-            beyond.append(told)
+            refused, told = clash, beyond_a_limit(choice, clash)
+        except (NoSolutionError, OutOfBoundsError) as nothing:
+            refused, told = nothing, outdone(choice)
+        else:
+            told = outdone(choice)
+        left = "" if told is None else told.moves[0].fact.name
+        rest = {name: fact for name, fact in gathered.items() if name != left}
+        if told is None or topic.network.plan_if_any(wanted, (*rest, *here)) is None:
+            if made is None and refused is not None:
+                raise refused
+            return cast("Finding", made)
+        gathered = rest
+        beyond.append(told)
 
 
 @dataclass
