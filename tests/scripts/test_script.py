@@ -5,7 +5,7 @@ import re
 
 import pytest
 
-from chalkwatt import Sheet, load
+from chalkwatt import Sheet, launch, load
 from chalkwatt.errors import ChalkwattError, NameUnknownError, UnitError
 from chalkwatt.scripts.saying import in_words, outward, rounded, say_about, say_time
 from chalkwatt.scripts.script import script
@@ -206,3 +206,11 @@ def test_what_is_asked_in_a_script_carries_its_notes():
     told = script(f"It takes {{{{ {asked} }}}}. {loop}", sheet)
     assert own in told.text
     assert not any(own in one for one in told.notes)
+
+
+def test_a_number_by_a_name_that_is_no_quantity_is_refused_and_notes_are_said():
+    with pytest.raises(NameUnknownError, match="'t' is no quantity, and a number is said by the name of one"):
+        script("\nIt takes {{ t }}.", {"t": "3 s"})
+    tyres = launch.find("time_to_speed", **{**launch.example, "target_speed": "20 km/h"})
+    told = script("{{ time_to_speed.notes }}", {"time_to_speed": tyres}).text
+    assert "The tyres limit the start all the way" in told

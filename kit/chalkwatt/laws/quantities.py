@@ -347,7 +347,7 @@ def look_up(name: str, among: Iterable[str] | None = None) -> Quantity:
     """
     known = glossary()
     names = known.keys() if among is None else set(among)
-    if named(name) not in names:
+    if named(name) not in names or name not in known:
         nearest = difflib.get_close_matches(name[:_LONGEST_NAME], sorted(names), n=3)
         raise NameUnknownError(
             f"There is no quantity called {told(name)} here.", nearest=nearest, quantity=name

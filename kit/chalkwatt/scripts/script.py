@@ -193,6 +193,8 @@ def _environment(spoken: list[Stated]) -> ImmutableSandboxedEnvironment:
             return f"{_OPEN}{len(spoken) - 1}{_OPEN}{value.text}{_CLOSE}"
         if isinstance(value, str | int | float | Undefined):
             return value
+        if isinstance(value, tuple | list) and all(isinstance(one, str) for one in value):
+            return " ".join(value)  # sentences to be said one after another
         message = f"a script cannot write a {type(value).__name__}"
         raise SecurityError(message)
 
@@ -256,6 +258,13 @@ def _one(template: str, name: str, numbers: Numbers) -> Stated:
     except NameUnknownError as cause:
         offered = list(numbers) if isinstance(numbers, Mapping) else list(glossary())
         line = _line_of(template, name)
+        if isinstance(numbers, Mapping) and name in numbers:
+            raise NameUnknownError(
+                f"Line {line} of the script: {name!r} is no quantity, and a number is said by the name of one, "
+                "such as {{ charging_time }}.",
+                nearest=difflib.get_close_matches(name, glossary(), n=3),
+                quantity=name,
+            ) from cause
         raise NameUnknownError(
             f"Line {line} of the script: nothing stands behind {name!r}.",
             nearest=difflib.get_close_matches(name, offered, n=3),
