@@ -209,7 +209,9 @@ def test_what_is_asked_in_a_script_carries_its_notes():
 
 
 def test_a_number_by_a_name_that_is_no_quantity_is_refused_and_notes_are_said():
-    with pytest.raises(NameUnknownError, match="'t' is no quantity, and a number is said by the name of one"):
+    with pytest.raises(
+        NameUnknownError, match="'t' is no quantity, and a number is said by the name of one"
+    ):
         script("\nIt takes {{ t }}.", {"t": "3 s"})
     tyres = launch.find("time_to_speed", **{**launch.example, "target_speed": "20 km/h"})
     told = script("{{ time_to_speed.notes }}", {"time_to_speed": tyres}).text

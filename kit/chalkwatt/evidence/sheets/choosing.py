@@ -657,7 +657,10 @@ def choose(
     """
     order = put_in_order(facts, conditions, wanted, topic=topic)
     every = {**facts, **conditions}
-    plan = topic.network.plan(wanted, order.taken, reason=reason)
+    plan = topic.network.plan_if_any(wanted, order.taken)
+    if plan is None or (conditions and not plan.heard):
+        # What a sheet states for other questions may go unheard; not what is asked for.
+        plan = topic.network.plan(wanted, order.taken, reason=reason)
     plan = _firmest(plan, order, every, {*conditions}, topic)
     unsaid = left_out(plan)
     used = tuple(name for name in order.taken if name in needed_of(plan))
