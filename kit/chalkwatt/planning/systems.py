@@ -78,6 +78,8 @@ class System:
                 break
             if one.partly and one.names[0] not in {*self.given, *self.determined, *self.endless}:
                 self._leave_out(one.names[0], partly=one.partly)
+        order = {one: place for place, one in enumerate(standing)}
+        self.taken.sort(key=lambda one: order[one])  # as they are told
 
     def _take(self, one: Relation) -> None:
         """Take a standing value in."""
