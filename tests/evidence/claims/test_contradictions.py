@@ -137,11 +137,15 @@ def test_no_claim_holds_where_facts_contradict_each_other(block):
     ("road", "quote"),
     list(itertools.permutations(["measured", "counted", "quoted", "estimated", "assumed"], 2)),
 )
-def test_the_way_that_is_followed_is_the_better_trusted(road, quote):
+@pytest.mark.parametrize("at_home", [True, False])
+def test_the_way_that_is_followed_is_the_better_trusted(road, quote, at_home):
+    """At the sheet's own speed trust decides; at another the road does, for the quote is of no such drive."""
     trust = ["measured", "counted", "quoted", "estimated", "assumed"]
-    made = sheet(("consumption", "9 kWh/100 km", quote), origin=road)
+    own = [("speed", "120 km/h", "measured")] if at_home else []
+    made = sheet(("consumption", "9 kWh/100 km", quote), *own, origin=road)
     verdict = made.judge(Claim("range", "300 km", speed="120 km/h"))
-    by_road = trust.index(road) < trust.index(quote)
+    # An estimate gives way to what is asked for in any case.
+    by_road = not at_home or trust.index(road) < trust.index(quote) or quote == "estimated"
     assert ("consumption" in verdict.finding.facts) != by_road
     assert made.find("range", speed="120 km/h").si == verdict.finding.si
     assert verdict.conflicts
@@ -197,7 +201,8 @@ def test_what_changes_the_vehicle_contradicts_nothing():
 
 
 def test_a_condition_that_serves_as_a_check_is_said_to():
-    made = sheet(("consumption", "17.6 kWh/100 km", "measured"), rolling_coefficient=None)
+    own = ("speed", "120 km/h", "measured")
+    made = sheet(("consumption", "17.6 kWh/100 km", "measured"), own, rolling_coefficient=None)
     made = made.revised("rolling_coefficient", 0.01, origin="assumed")
     verdict = made.judge(Claim("range", "300 km", speed="120 km/h"))
     assert verdict.word == "holds"
@@ -355,7 +360,8 @@ def test_leaving_out_the_air_hides_no_contradiction(air, speed):
 
 def test_a_quote_that_agrees_within_its_range_is_no_contradiction():
     quoted = ("consumption", "17.5 kWh/100 km", "quoted", 'plus_minus = "0.5 kWh/100 km"')
-    verdict = sheet(quoted, air_density=None).judge(Claim("range", "300 km", speed="120 km/h"))
+    own = ("speed", "120 km/h", "measured")
+    verdict = sheet(quoted, own, air_density=None).judge(Claim("range", "300 km", speed="120 km/h"))
     assert not verdict.conflicts
     assert verdict.word == "holds"
     assert "serves only as a check, in which the facts agree" in verdict.sentence

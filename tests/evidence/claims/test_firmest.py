@@ -178,25 +178,68 @@ QUOTED = {
 
 @pytest.mark.parametrize("origin", ["quoted", "measured"])
 @pytest.mark.parametrize("speed", [30, 60, 100, 129])
-def test_a_speed_that_a_quoted_consumption_passes_over_is_held_against_it(
+def test_a_quoted_consumption_is_not_that_of_the_speed_that_is_asked_for(
     speed: int, origin: str
 ) -> None:
-    made = sheet(**{**QUOTED, "consumption": ("3.90 mi/kWh", origin)})
+    said = {**QUOTED, "consumption": ("3.90 mi/kWh", origin)}
     meets = speed / 3.6
-    road = (
-        0.5 * 1.225 * 0.86 * meets**2 + 0.01 * 1540 * 9.80665
-    ) / 0.86 + 300 / meets  # in J/m, ICAO air
+    # In J/m, in the air of the standard atmosphere.
+    road = (0.5 * 1.225 * 0.86 * meets**2 + 0.01 * 1540 * 9.80665) / 0.86 + 300 / meets
     by_road, by_quote = 37.0 * 3.6e6 / road, 37.0 * 3.9 * 1609.344
     claim = cw.Claim("range", f"{by_quote / 1000 - 3:.1f} km", speed=f"{speed} km/h")
-    verdict = made.judge(claim)
+    # A consumption that is stated without its speed is not that of the one asked for.
+    verdict = sheet(**said).judge(claim)
+    assert verdict.finding.si == pytest.approx(by_road, rel=1e-4)
+    assert verdict.word == ("holds" if by_road > by_quote else "out of reach")
+    assert "gives way to the speed" in verdict.sentence
+    for wanted, truth in (
+        ("battery_power", road * meets),
+        ("driving_time", by_road / meets),
+        ("consumption", road),
+    ):
+        assert sheet(**said).find(wanted, speed=f"{speed} km/h").si == pytest.approx(
+            truth, rel=1e-4
+        )
+    wall = sheet(**said, charging_efficiency=("0.880", "assumed")).find(
+        "wall_consumption", speed=f"{speed} km/h"
+    )
+    assert wall.si == pytest.approx(road / 0.88, rel=1e-4)
+    # At the speed that the sheet itself states it stands, by its trust, and the road is held against it.
+    own = sheet(**said, speed=(f"{speed} km/h", "measured"))
+    verdict = own.judge(claim)
     assert verdict.finding.si == pytest.approx(by_quote, rel=1e-6)
     assert verdict.word == ("probably holds" if by_road > by_quote else "disputed")
     assert [one.si for one in verdict.routes] == [pytest.approx(by_road, rel=1e-4)]
     assert f"with the speed of {speed} km/h asked for the other facts make it" in verdict.sentence
-    assert "plays no part" not in verdict.sentence
     # Where the road makes the same, there is nothing to tell.
-    same = sheet(**{**QUOTED, "consumption": (f"{road:.2f} J/m", origin)})
+    same = sheet(
+        **{**said, "consumption": (f"{road:.2f} J/m", origin)}, speed=(f"{speed} km/h", "measured")
+    )
     assert not same.find("range", speed=f"{speed} km/h").conflicts
+
+
+@pytest.mark.parametrize(
+    ("name", "value"),
+    [
+        ("battery_power", "15 kW"),
+        ("wheel_power", "11 kW"),
+        ("driving_time", "2.6 h"),
+        ("range", "236 mi"),
+    ],
+)
+@pytest.mark.parametrize("known", [True, False])
+def test_a_result_that_is_stated_is_not_that_of_another_speed(
+    name: str, value: str, *, known: bool
+) -> None:
+    less = {one: said for one, said in QUOTED.items() if one != "consumption"}
+    own = {"speed": ("55 mph", "measured")} if known else {}
+    made = sheet(**less, **{name: (value, "measured")}, **own)
+    meets = 80 * 0.44704
+    road = (0.5 * 1.225 * 0.86 * meets**2 + 0.01 * 1540 * 9.80665) / 0.86 + 300 / meets
+    found = made.find("range" if name != "range" else "consumption", speed="80 mph")
+    truth = 37.0 * 3.6e6 / road if name != "range" else road
+    assert found.si == pytest.approx(truth, rel=1e-4)
+    assert "gives way to the speed of 80 mph asked for" in repr(found)
 
 
 ALL = {

@@ -275,12 +275,15 @@ def test_a_consumption_that_a_topic_means_otherwise_stays_as_it_is_stated() -> N
 
 def test_a_measured_consumption_is_better_than_an_assumed_road() -> None:
     lines = ["[vehicle]", 'name = "Rook"', "invented = true"]
-    for name, text in (CAR | {"consumption": "9 kWh/100km"}).items():
-        origin = "measured" if name == "consumption" else "assumed"
+    own = {"consumption": "9 kWh/100km", "speed": "120 km/h"}  # measured at that speed
+    for name, text in (CAR | own).items():
+        origin = "measured" if name in own else "assumed"
         lines += [f"[values.{name}]", f'value = "{text}"', f'origin = "{origin}"']
     made = cw.Sheet.parse("\n".join(lines))
     found = made.find("charging_speed", speed="120 km/h", station_power_max="50 kW")
     assert found.si * 3.6 == pytest.approx(50 / 9 * 100)
+    other = made.find("charging_speed", speed="60 km/h", station_power_max="50 kW")
+    assert other.si * 3.6 == pytest.approx(50 / kilowatt_hours(60) * 100, rel=1e-6)
 
 
 def test_a_measured_power_is_not_turned_round_from_a_quoted_speed_without_a_word() -> None:

@@ -31,6 +31,8 @@ reckoned with: an auxiliary load to a cabin and its losses, an estimated tyre to
 It follows from the condition as relations are written. To speed, weather and road only what is estimated
 or assumed gives way, for a firmer value may hold for those; so it is in topics other than pack and road, but
 for what they mean otherwise: the consumption of a drive gives way to that on a label.
+A result that is stated, such as a consumption, is that of one drive. Where a speed, a wind or a slope is asked for
+that the sheet does not state itself, it gives way, whatever its origin, to what makes it there.
 A condition that could only turn a stated load back into weather, road or speed is not heard: it is left out,
 and said to play no part.
 
@@ -68,6 +70,7 @@ if TYPE_CHECKING:
 
 __all__ = [
     "CIRCUMSTANCES",
+    "DRIVEN",
     "GRANTED",
     "Choice",
     "Order",
@@ -100,6 +103,8 @@ _OF_THE_AIR = frozenset({*_AIR, "air_pressure", "air_density"})
 # What a drive meets. Anything else that is asked for changes the vehicle, and what the sheet says of the
 # vehicle cannot contradict that.
 _NEVER = frozenset({""})
+# At another of these a stated result, such as a consumption, is another.
+DRIVEN = frozenset({"speed", "headwind", "grade", "grade_angle"})
 # Such a value may hold for the speed and the weather that are asked for; one from elsewhere is no estimate.
 _FIRM = frozenset({"measured", "counted", "quoted", "derived"})
 # Of these a stated load does not tell, where another condition makes that load.
@@ -218,6 +223,7 @@ def put_in_order(
     wanted: str = "",
     *,
     topic: Topic = vehicle,
+    at_home: Collection[str] = (),
 ) -> Order:
     """Sort facts and conditions by what they say that is new.
 
@@ -229,6 +235,8 @@ def put_in_order(
         Their names.
     wanted : str
     topic : Topic
+    at_home : collection of str
+        Conditions at which the sheet states its own values: those hold there.
 
     Returns
     -------
@@ -263,7 +271,11 @@ def put_in_order(
     names = sorted(by_trust(own, topic), key=lambda name: name in late)
     if wanted in topic.network.names and any(name in topic.network.names for name in asked):
         stated = tuple((name, own[name].origin) for name in names)
+        moved = tuple(name for name in asked if name in DRIVEN and name not in at_home)
+        stated, displaced = _at_another(asked, stated, wanted, topic, moved)
         order = _turned(_with_room(asked, stated, wanted, topic), asked, stated, wanted, topic)
+        if displaced:
+            order = replace(order, gave_way={**order.gave_way, **displaced})
     else:
         order = _sorted(asked, tuple(names), assumed, wanted, topic)
     return order if way is None else replace(order, way=way, way_assumed=way_assumed)
@@ -287,6 +299,42 @@ def _sorted(
     return Order(
         tuple(walk.taken), tuple(walk.granted), tuple(walk.aside), walk.gave_way, walk.stands
     )
+
+
+@lru_cache(maxsize=2048)
+def _at_another(
+    asked: tuple[str, ...],
+    stated: tuple[tuple[str, str], ...],
+    wanted: str,
+    topic: Topic,
+    moved: tuple[str, ...],
+) -> tuple[tuple[tuple[str, str], ...], dict[str, tuple[str, ...]]]:
+    """Leave out results that are stated, at another drive or at none, where the rest makes the wanted at the one asked.
+
+    A consumption, a range, a power or a force is that of a speed; nobody who asks for another means it.
+    """
+    gone: dict[str, tuple[str, ...]] = {}
+    if topic is not vehicle or not moved:
+        return stated, gone
+    made = {name: follow_from(topic.network, name) for name in moved}
+    kept, needed = stated, set[str]()
+    used = _used(_with_room(asked, kept, wanted, topic), wanted, topic)
+    while True:
+        results = (one for one, _ in kept if one in {*used} - needed)
+        one = next((one for one in results if any(one in made[name] for name in moved)), None)
+        if one is None:
+            break
+        less = tuple(other for other in kept if other[0] != one)
+        trial = _used(_with_room(asked, less, wanted, topic), wanted, topic)
+        # What comes in its place must be what makes it, and no other result: a tyre, for a consumption.
+        new = {*trial} - {*used} - {*asked}
+        makes = all(one in follow_from(topic.network, other) for other in new)
+        if makes and any(name in trial for name in moved if one in made[name]):
+            kept, used = less, trial
+            gone[one] = tuple(name for name in moved if one in made[name] and name in trial)
+        else:
+            needed.add(one)
+    return kept, gone
 
 
 @lru_cache(maxsize=2048)
@@ -558,7 +606,9 @@ class _Walk:
         told = tuple(one for one in needed if one in self.asked)
         air = self.asked | CIRCUMSTANCES
         weather = bool(told) and _OF_THE_AIR.issuperset((name, *needed))
-        if told and assumed and (new or air.issuperset(needed)):
+        # A drive efficiency does not follow from a speed, though with a quoted consumption the speed would tell it.
+        made = any(name in follow_from(self.topic.network, one) for one in told)
+        if told and assumed and ((new and made) or air.issuperset(needed)):
             self.gave_way[name] = told
         elif new or (weather and self.asked.issuperset(needed)):
             self.taken.append(name)
@@ -655,7 +705,8 @@ def choose(
     TooLittleKnownError
         If the sheet and the conditions do not determine the wanted.
     """
-    order = put_in_order(facts, conditions, wanted, topic=topic)
+    same = [name for name, one in conditions.items() if name in facts and one.same(facts[name])]
+    order = put_in_order(facts, conditions, wanted, topic=topic, at_home=same)
     every = {**facts, **conditions}
     plan = topic.network.plan_if_any(wanted, order.taken)
     if plan is None or (conditions and not plan.heard):

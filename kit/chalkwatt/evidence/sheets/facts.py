@@ -93,6 +93,10 @@ class Fact:
     seen: str = ""
     line: int = 0
 
+    def same(self, other: Fact) -> bool:
+        """Say whether another fact states the same value, to the last bits of what its unit comes to."""
+        return math.isclose(self.si, other.si, rel_tol=1e-9, abs_tol=1e-12)
+
     @property
     def exact(self) -> bool:
         """Whether no range is stated."""

@@ -26,6 +26,7 @@ from chalkwatt.errors import (
 from chalkwatt.evidence.finding import find
 from chalkwatt.evidence.remarks import nothing_recovered, what_gave_way
 from chalkwatt.evidence.sheets.choosing import (
+    DRIVEN,
     Choice,
     Order,
     choose,
@@ -36,6 +37,7 @@ from chalkwatt.evidence.sheets.choosing import (
 )
 from chalkwatt.evidence.sheets.cold_cells import with_warm_cells
 from chalkwatt.evidence.sheets.conflicts import said_once
+from chalkwatt.evidence.sheets.effects import follow_from
 from chalkwatt.evidence.sheets.elsewhere import clashes_in
 from chalkwatt.evidence.sheets.facts import Fact
 from chalkwatt.evidence.sheets.granting import GRANT
@@ -295,7 +297,11 @@ def _gathered(
     asked = {name: fact for name, fact in conditions.items() if _is_of(name, vehicle)}
     # A consumption that is quoted is not that of the drive which is asked for, if better facts make one.
     aside = put_in_order(sheet.facts, asked).aside if asked else ()
-    kept = {name: fact for name, fact in stated.items() if name not in aside}
+    kept = {
+        name: fact
+        for name, fact in stated.items()
+        if name not in aside and not _at_another(sheet.facts, name, asked)
+    }
     others = _without(sheet, wanted)
     follows = {
         name: Derived(name, 1.0, 1.0, 1.0, origin="derived", behind=_behind(others, name, asked))
@@ -306,6 +312,20 @@ def _gathered(
         and _follows(others, name, wanted, asked, topic.apart.get(name))
     }
     return {**stated, **follows}
+
+
+def _at_another(facts: Mapping[str, Fact], name: str, asked: Mapping[str, Fact]) -> bool:
+    """Say whether a stated result gives way to a drive that is asked for, since the rest makes it there."""
+    moved = [
+        one
+        for one, fact in asked.items()
+        if one in DRIVEN and not (one in facts and fact.same(facts[one]))
+    ]
+    if not any(name in follow_from(vehicle.network, one) for one in moved):
+        return False
+    others = {one: fact for one, fact in facts.items() if one != name}
+    plan = vehicle.network.plan_if_any(name, put_in_order(others, asked, name).taken)
+    return plan is not None and not {*moved}.isdisjoint(needed_of(plan))
 
 
 def _behind(facts: Mapping[str, Fact], name: str, asked: Mapping[str, Fact]) -> tuple[Fact, ...]:
