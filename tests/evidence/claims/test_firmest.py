@@ -242,6 +242,17 @@ def test_a_result_that_is_stated_is_not_that_of_another_speed(
     assert "gives way to the speed of 80 mph asked for" in repr(found)
 
 
+@pytest.mark.parametrize(
+    "asked", [{"headwind": "20 mph"}, {"grade": "3 %"}, {"grade": "-6 %", "speed": "80 mph"}]
+)
+def test_no_contradiction_is_told_without_its_number(asked: dict[str, str]) -> None:
+    # Of the stated consumption no rolling coefficient is left that would make it against that wind.
+    made = sheet(**QUOTED, speed=("55 mph", "measured"))
+    found = made.find("range", **asked)
+    assert "–" not in repr(found)
+    assert all(abs(one.derived) < float("inf") for one in found.conflicts)
+
+
 ALL = {
     "mass": ("1500 kg", "measured"),
     "drag_area": ("0.600 m^2", "measured"),

@@ -448,6 +448,8 @@ def _overruled(facts: Mapping[str, Fact], name: str, order: Order) -> Conflict |
     plan, used = found
     fact = facts[name]
     derived = raw_value(plan, {one: facts[one].si for one in used})
+    if not math.isfinite(derived):
+        return None  # they make nothing of it, and what else they contradict is told where it is
     low, high = extremes(plan, [facts[one] for one in used])
     floor, ceiling = stretched(fact)
     size = max(abs(fact.si), abs(derived)) or 1.0
