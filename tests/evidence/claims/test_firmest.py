@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 
 import chalkwatt as cw
@@ -340,3 +341,12 @@ def test_gravity_that_given_values_contradict_is_told() -> None:
     # Who asks finds another gravity.
     asked = {"rolling_force": 24.3, "mass": 1500, "rolling_coefficient": 0.01}
     assert cw.load.find("gravity", **asked).si == pytest.approx(1.62)
+
+
+@pytest.mark.parametrize("rise", [0.03, -0.01])
+def test_a_result_that_is_stated_is_not_that_of_a_slope(rise: float) -> None:
+    made = sheet(**QUOTED, speed=("55 mph", "measured"))
+    v, angle = 55 * 0.44704, np.arctan(rise)
+    force = 0.5 * 1.225 * 0.86 * v**2 + 1540 * 9.80665 * (0.01 * np.cos(angle) + np.sin(angle))
+    found = made.find("range", grade=f"{100 * rise} %")
+    assert found.si == pytest.approx(37.0 * 3.6e6 / (force / 0.86 + 300 / v), rel=1e-4)

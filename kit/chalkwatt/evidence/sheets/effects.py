@@ -68,7 +68,9 @@ def follow_from(network: Network, cause: str) -> frozenset[str]:
     >>> sorted(follow_from(climate.network, "cooling_performance"))
     ['auxiliary_power', 'climate_power']
     """
-    return _follow_from(_Key(network), cause)
+    # A grade is written as the tangent of its angle; what the angle makes, the grade makes.
+    more = _follow_from(_Key(network), "grade_angle") if cause == "grade" else frozenset[str]()
+    return _follow_from(_Key(network), cause) | more
 
 
 class _Key:
