@@ -135,7 +135,8 @@ class System:
         self.unknowns = list(
             dict.fromkeys(one for relation in self.rows for one in self.held[relation])
         )
-        self.match = maximum_matching(self.rows, self.held)
+        self.offers = {relation: self._offered(relation) for relation in self.rows}
+        self.match = maximum_matching(self.rows, self.offers)
         self.holding: dict[str, list[Relation]] = {one: [] for one in self.unknowns}
         for relation in self.rows:
             for one in self.held[relation]:
@@ -157,9 +158,20 @@ class System:
                 self.unknowns.append(one)
                 self.holding[one] = []
             self.holding[one].append(relation)
-        augment(relation, self.held, self.match)
+        self.offers[relation] = self._offered(relation)
+        augment(relation, self.offers, self.match)
         self._settle()
         return True
+
+    def _offered(self, relation: Relation) -> tuple[str, ...]:
+        """Return what a relation may make: a balance makes nothing that it takes without a word, unless asked.
+
+        An economical speed given beside the whole road says next to nothing of a force linear in speed.
+        """
+        held = self.held[relation]
+        if not relation.finds or {*relation.tacit}.isdisjoint(held):
+            return held
+        return tuple(one for one in held if one not in relation.tacit or one == self.keep)
 
     def _settle(self) -> None:
         self.determined = set(self.unknowns) - self._undetermined()
@@ -283,7 +295,15 @@ class System:
     def surplus(self) -> list[Relation]:
         """Return the relations that are not needed: all in them is known without them."""
         used = set(self.match.values())
-        return [*self.empty, *(one for one in self.rows if one not in used)]
+        # One that holds what it may not make, and nothing else makes, is no check either.
+        return [
+            *self.empty,
+            *(
+                one
+                for one in self.rows
+                if one not in used and self.determined.issuperset(self.held[one])
+            ),
+        ]
 
     def plan(self, topic: str, wanted: str) -> Plan:
         """Order the blocks that lead to a determined quantity."""

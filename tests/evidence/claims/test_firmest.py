@@ -350,3 +350,17 @@ def test_a_result_that_is_stated_is_not_that_of_a_slope(rise: float) -> None:
     force = 0.5 * 1.225 * 0.86 * v**2 + 1540 * 9.80665 * (0.01 * np.cos(angle) + np.sin(angle))
     found = made.find("range", grade=f"{100 * rise} %")
     assert found.si == pytest.approx(37.0 * 3.6e6 / (force / 0.86 + 300 / v), rel=1e-4)
+
+
+@pytest.mark.parametrize("origin", ["measured", "quoted", "estimated", "assumed"])
+def test_a_stated_economical_speed_makes_no_range_and_is_told_where_it_contradicts(origin) -> None:
+    more = {"auxiliary_power": ("400 W", "estimated"), "speed": ("110 km/h", "quoted")}
+    alone = sheet(**ROAD, **more).find("range")
+    made = sheet(**ROAD, **more, economical_speed=("52 km/h", origin)).find("range")
+    assert made.si == alone.si
+    # By hand: the drag's square of speed costs the power of the load there, v³ = η·P / (ρ·A).
+    best = 3.6 * (0.85 * 400 / (1.225 * 0.6)) ** (1 / 3)
+    told = (
+        f"The economical speed is {origin} as 52 km/h, but the other facts make it {best:.2f} km/h"
+    )
+    assert told in " ".join(made.notes)

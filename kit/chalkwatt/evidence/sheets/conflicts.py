@@ -487,7 +487,13 @@ def is_apart(
 
 
 def _natural(involved: list[str], plan: Plan) -> str:
-    """Return the quantity at which people would look for the collision: the most derived one."""
+    """Return the quantity at which people would look for the collision: the most derived one.
+
+    What a balance is there to find comes first: turned round, it says little of what goes into it.
+    """
+    found = [one.finds for one in plan.relations if one.finds in involved]
+    if found:
+        return found[-1]
     for relation in reversed(plan.relations):
         left = relation.sides[0]
         if left in involved:
