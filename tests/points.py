@@ -13,7 +13,6 @@ import numpy as np
 from chalkwatt.algebra.numpy_tree import compile_tree
 from chalkwatt.laws.quantities import constants, look_up
 from chalkwatt.planning.evaluation import compile_plan
-from chalkwatt.planning.systems import System
 from chalkwatt.topics.registry import every_topic
 
 
@@ -186,7 +185,7 @@ def determines(network, known, wanted):
     """Say whether the known quantities determine the wanted one without standing values."""
     known = tuple(known)
     return any(
-        wanted in System(variant, known, network.constants, ()).determined
+        wanted in network._system(variant, known, (), keep=wanted).determined
         for variant in itertools.islice(network._variants(known), 12)
     )
 

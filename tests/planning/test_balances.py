@@ -20,14 +20,16 @@ def test_there_are_balances():
 @pytest.mark.parametrize(
     ("topic", "relation"), _BALANCES, ids=[f"{one.name}-{two.finds}" for one, two in _BALANCES]
 )
-def test_a_balance_makes_nothing_that_it_takes_without_a_word(topic, relation):
-    known = tuple(name for name in topic.example if name != relation.finds)
-    for wanted in topic.network.names:
-        if wanted in known or wanted == relation.finds or wanted in relation.tacit:
-            continue
-        plan = topic.network.plan_if_any(wanted, (*known, relation.finds))
-        made = {step.find for step in plan.steps} if plan else set()
-        assert made.isdisjoint({*relation.tacit} - {*known}), wanted
+def test_a_balance_makes_nothing_that_stands_without_it(topic, relation):
+    stands = topic.network.reach((), standing=True)
+    example = [name for name in topic.example if name != relation.finds]
+    for known in (example, [name for name in example if name not in stands]):
+        for wanted in topic.network.names:
+            if wanted in known or wanted == relation.finds or wanted in stands:
+                continue
+            plan = topic.network.plan_if_any(wanted, (*known, relation.finds))
+            of_it = [step.find for step in plan.steps if relation in step.relations] if plan else []
+            assert stands.isdisjoint({*of_it} - {*known}), wanted
 
 
 def test_what_is_asked_for_is_found_all_the_same():

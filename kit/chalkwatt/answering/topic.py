@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import itertools
+import math
 from dataclasses import replace
 from functools import cached_property, partial
 from typing import TYPE_CHECKING, Any, NamedTuple
@@ -314,16 +316,27 @@ class Topic:
         ]
         checked = (*((one, _AGREEMENT) for one in twice), *((one, _ON_EARTH) for one in beside))
         for (relation, plans), most in checked:
-            here = {**constants(), **values}
-            for name, plan in plans.items():
-                here[name] = compile_plan(plan)(**values)
-            with np.errstate(all="ignore"):
-                left, right = (np.asarray(compile_tree(side)(here)) for side in relation.sides)
-                size = np.maximum(np.abs(left), np.abs(right))
-                apart = np.abs(left - right) / np.where(size == 0, 1.0, size)
+            apart = self._apart(relation, plans, values)
             worst = float(np.nanmax(apart)) if np.isfinite(apart).any() else 0.0
             if worst > most:
                 raise _disagreement(relation, values, plans, worst)
+
+    @staticmethod
+    def _apart(relation: Relation, plans: Mapping[str, Plan], values: Mapping[str, Any]) -> Floats:
+        """Return the relative difference of two sides, the least of all that the values allow.
+
+        Where what is given leaves several roots, agreement of one of them is no contradiction.
+        """
+        made = [compile_plan(plan).branches(values) for plan in plans.values()]
+        sides = [compile_tree(side) for side in relation.sides]
+        least: Any = math.nan
+        for branches in itertools.product(*made):
+            found = {name: one.values[name] for name, one in zip(plans, branches, strict=True)}
+            with np.errstate(all="ignore"):
+                left, right = (np.asarray(one({**constants(), **values, **found})) for one in sides)
+                size = np.maximum(np.abs(left), np.abs(right))
+                least = np.fmin(least, np.abs(left - right) / np.where(size == 0, 1.0, size))
+        return np.asarray(least)
 
     @checked_call
     def compile(self, wanted: str, /, known: Iterable[str]) -> PlanFunction:

@@ -231,7 +231,7 @@ class Network:
             return way.plan(self.name, wanted)
         except TogetherError:
             for variant in self._variants(known, every=True):
-                other = System(variant, known, self.constants, self._firm, keep=wanted)
+                other = self._system(variant, known, self._firm, keep=wanted)
                 if wanted not in other.determined:
                     other = self._standing_system(variant, known, wanted)
                 # What stands for what nobody gave stays the same: only the order may differ.
@@ -262,7 +262,7 @@ class Network:
         usual = tuple(order[0] for order in orders)
         first = self._new(self._without(usual), fixed)
         yield first
-        settled = fixed | System(first, tuple(known), self.constants, standing).determined
+        settled = fixed | self._system(first, tuple(known), standing).determined
         targets = {one.names[0] for one in self.standing if one.sides[1] != math.inf}
         zeros = {one.names[0] for one in self.standing if one.sides[1] == 0} - settled
         # What stands only beside something else may be what the relation is there to find.
@@ -306,6 +306,23 @@ class Network:
         """The standing values that stand whatever else is known."""
         return tuple(one for one in self.standing if one.firm)
 
+    def _system(
+        self,
+        relations: tuple[Relation, ...],
+        known: tuple[str, ...],
+        standing: Sequence[Relation],
+        *,
+        keep: str = "",
+    ) -> System:
+        return System(
+            relations, known, self.constants, standing, keep=keep, stood_for=self._stood_for
+        )
+
+    @cached_property
+    def _stood_for(self) -> frozenset[str]:
+        """What standing values make where nothing at all is known."""
+        return self._gradients.determined(self.strong, (), self.standing) or frozenset()
+
     @cached_property
     def _gradients(self) -> Gradients:
         values = [one for one in self.standing if one.sides[1] != math.inf]
@@ -316,13 +333,13 @@ class Network:
     ) -> System:
         """Take standing values in, and leave out the relations that say nothing new beside them."""
         standing = self.standing
-        system = System(variant, known, self.constants, standing, keep=wanted)
+        system = self._system(variant, known, standing, keep=wanted)
         instead = [one for one in system.taken if one.instead_of]
         for count in range(1, len(instead) + 1):
             # What gave way to a standing value may tell more, and take less for granted.
             for without in itertools.combinations(instead, count):
                 fewer = tuple(one for one in self.standing if one not in without)
-                other = System(variant, known, self.constants, fewer, keep=wanted)
+                other = self._system(variant, known, fewer, keep=wanted)
                 # One that says when it is needless gives way to that alone, or to a shorter way.
                 shorter = len(other.taken) < len(system.taken) and all(o.unless for o in without)
                 if wanted in other.determined and (wanted not in system.determined or shorter):
@@ -330,19 +347,19 @@ class Network:
         while wanted in system.zeros:
             # Nothing given has a say in a nought that is taken for granted: look for another way.
             standing = tuple(one for one in standing if one not in system.zeros[wanted])
-            other = System(variant, known, self.constants, standing, keep=wanted)
+            other = self._system(variant, known, standing, keep=wanted)
             if wanted not in other.determined:
                 return system
             system = other
         new = self._new((*system.taken, *variant), {*known, *self.constants})
         if len(new) < len(system.taken) + len(variant):
             left = tuple(one for one in variant if one in new)
-            system = System(left, known, self.constants, standing, keep=wanted)
+            system = self._system(left, known, standing, keep=wanted)
         return system
 
     def _way(self, wanted: str, known: tuple[str, ...], *, deep: bool = True) -> System | None:
         for variant in self._variants(known):
-            system = System(variant, known, self.constants, self._firm, keep=wanted)
+            system = self._system(variant, known, self._firm, keep=wanted)
             if wanted in system.determined:
                 return system
         ways = self._ways(wanted, known, self._variants(known, nearly=True))
@@ -523,7 +540,7 @@ class Network:
         given = tuple(known)
         found: dict[str, Plan] = {}
         for variant in self._variants(given):
-            system = System(variant, given, self.constants, ())
+            system = self._system(variant, given, ())
             for one in self.names:
                 if one in system.determined and one not in found:
                     found[one] = system.plan(self.name, one)
@@ -546,8 +563,12 @@ class Network:
             Each relation with a plan for every quantity in it that is not given.
         """
         given = tuple(known)
-        variant = next(iter(self._variants(given)))
-        system = System(variant, given, self.constants, self._firm if firm else ())
+        stand = self._firm if firm else ()
+        held = (*given, *(name for one in stand if (name := one.names[0]) not in given))
+        # Independent beside all that is held: of two relations with the same product of two unknowns in them,
+        # one is the check, and no equation for the other unknown.
+        variant = next(iter(self._variants(held)))
+        system = self._system(variant, given, stand)
         fixed = {*given, *self.constants}
         # The one left out of a dependent group follows from the others; these do not.
         usual = {self._order(group, fixed)[0] for group in self.dependent}

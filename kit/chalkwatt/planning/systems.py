@@ -50,7 +50,9 @@ class System:
         standing: Sequence[Relation],
         *,
         keep: str = "",
+        stood_for: frozenset[str] = frozenset(),
     ) -> None:
+        self.stood_for = stood_for
         self.given = tuple(known)
         self.constants = frozenset(constants)
         self.zeros: dict[str, tuple[Relation, ...]] = {}
@@ -164,14 +166,16 @@ class System:
         return True
 
     def _offered(self, relation: Relation) -> tuple[str, ...]:
-        """Return what a relation may make: a balance makes nothing that it takes without a word, unless asked.
+        """Return what a relation may make: no balance makes what standing values make, unless one of it is asked.
 
-        An economical speed given beside the whole road says next to nothing of a force linear in speed.
+        Beside the whole road an economical speed or a top speed says next to nothing of the air, or of a force
+        linear in speed; whoever gives it does not mean those.
         """
         held = self.held[relation]
-        if not relation.finds or {*relation.tacit}.isdisjoint(held):
+        if not (relation.finds and relation.tacit):
             return held
-        return tuple(one for one in held if one not in relation.tacit or one == self.keep)
+        other = {*relation.tacit} if self.keep in self.stood_for else self.stood_for
+        return tuple(one for one in held if one == self.keep or one not in other)
 
     def _settle(self) -> None:
         self.determined = set(self.unknowns) - self._undetermined()
