@@ -264,11 +264,13 @@ def cabin_left_out(finding: Finding) -> tuple[str, ...]:
         return ()
     if not cabin <= {*stated} or cabin & {*finding.facts}:
         return ()
+    way = (
+        "Leave it out" if "electronics_power" in stated else "State electronics_power in its place"
+    )
     return (
         (
             f"The cabin of the sheet is neither heated nor cooled here: the auxiliary power of {load.text} "
-            f"({load.origin}) stands for all that does not drive. State electronics_power in its place for "
-            "the cabin to count."
+            f"({load.origin}) stands for all that does not drive. {way} for the cabin to count."
         ),
     )
 

@@ -190,6 +190,40 @@ def test_a_heated_cabin_says_how_cold_it_is(density: str, kelvin: float) -> None
     assert min(abs(one - kelvin) for one in again.solutions_si) < 0.05
 
 
+CABIN = {
+    "cabin_temperature": "21 degC assumed",
+    "heat_loss_coefficient": "80 W/K estimated",
+    "coefficient_of_performance": "2 estimated",
+}
+
+
+@pytest.mark.parametrize("load", ["400 W estimated", "400 W measured"])
+@pytest.mark.parametrize(
+    "wanted", ["heat_loss_coefficient", "cabin_temperature", "coefficient_of_performance"]
+)
+def test_a_load_that_stands_for_all_says_nothing_of_the_cabin(wanted: str, load: str) -> None:
+    """What follows from a cabin that is not heated cannot tell what the cabin is: it made 7 W/K, or -13 degrees."""
+    known = {**MADE, **CABIN, "auxiliary_power": load, "air_temperature": "-5 degC quoted"}
+    made = sheet(**known, rolling_coefficient="0.009 assumed", speed="90 km/h quoted")
+    for metres in (reaches(1.2) * 0.9, reaches(1.2) * 1.02):
+        with pytest.raises(cw.TooLittleKnownError, match="electronics_power"):
+            made.find(wanted, range=metres)
+
+
+@pytest.mark.parametrize("load", ["", "400 W estimated"])
+@pytest.mark.parametrize("kelvin", [250.0, 266.0, 281.0])
+def test_the_air_of_a_cold_drive_has_its_own_density(kelvin: float, load: str) -> None:
+    """Also where a stated load and the stated cabin would tell how cold it is without the range."""
+    known = {one: text for one, text in MADE.items() if one != "auxiliary_power"}
+    known |= {"auxiliary_power": load} if load else {}
+    made = sheet(
+        **known, **CABIN, electronics_power="300 W estimated", rolling_coefficient="0.009 assumed"
+    )
+    metres = reaches(air(0.0, kelvin), load=300 + 80 * (294.15 - kelvin) / 2.0)
+    found = made.find("air_temperature", range=metres, speed=SPEED)
+    assert min(abs(one - kelvin) for one in found.solutions_si) < 0.05
+
+
 @pytest.mark.parametrize(
     "wanted", ["altitude", "headwind", "air_density", "air_temperature", "mass"]
 )

@@ -416,6 +416,7 @@ def _turned(
             now = _used(trial, wanted, topic)
             if {name, *turned} <= {*now}:
                 order, stated = replace(trial, aside=(*trial.aside, *gone)), kept
+                order, stated = _freed(name, order, asked, stated, wanted=wanted, topic=topic)
                 turned.append(name)
                 break
             # Where standing values have to help, as those of the air, coming last does not set it aside.

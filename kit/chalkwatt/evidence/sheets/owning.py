@@ -355,14 +355,16 @@ def _follows(
     if otherwise or name not in reach(frozenset(taken), standing=True):
         return False
     meant = apart is not None and bool(apart.through)
-    taken_for_granted = wanted in {one.names[0] for one in vehicle.network.standing}
+    # What follows from taking the wanted for granted, or what the wanted makes, cannot tell what the wanted
+    # is: a load without a heated cabin says nothing of the cabin.
+    about = {wanted, *follow_from(vehicle.network, wanted)}
+    taken_for_granted = about & {one.names[0] for one in vehicle.network.standing}
     if not (meant or taken_for_granted):
         return True
     plan = vehicle.network.plan_if_any(name, taken)
     if plan is None:
         return not taken_for_granted
-    # What follows from taking the wanted for granted cannot tell what the wanted is.
-    if taken_for_granted and any(one.names[0] == wanted for one in plan.standing):
+    if any(one.names[0] in taken_for_granted for one in plan.standing):
         return False
     return apart is None or apart.through.isdisjoint(needed_of(plan))
 
