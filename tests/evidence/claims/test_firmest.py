@@ -364,3 +364,18 @@ def test_a_stated_economical_speed_makes_no_range_and_is_told_where_it_contradic
         f"The economical speed is {origin} as 52 km/h, but the other facts make it {best:.2f} km/h"
     )
     assert told in " ".join(made.notes)
+
+
+@pytest.mark.parametrize(
+    "level", [{"grade": "0 %"}, {"headwind": "0 m/s"}, {"grade_angle": "0 deg"}]
+)
+def test_what_is_taken_for_granted_anyhow_is_no_other_drive(level: dict[str, str]) -> None:
+    made = sheet(**QUOTED, speed=("55 mph", "measured"))
+    assert made.find("range", **level).si == pytest.approx(made.find("range").si, rel=1e-9)
+    assert made.find("driving_time", **level).si == made.find("driving_time").si
+    # Of a sheet that states a slope, a level road is another.
+    hilly = sheet(**QUOTED, speed=("55 mph", "measured"), grade=("2 %", "measured"))
+    v = 55 * 0.44704
+    road = (0.5 * 1.225 * 0.86 * v**2 + 0.01 * 1540 * 9.80665) / 0.86 + 300 / v
+    if "headwind" not in level:
+        assert hilly.find("range", **level).si == pytest.approx(37.0 * 3.6e6 / road, rel=1e-4)

@@ -74,6 +74,7 @@ __all__ = [
     "GRANTED",
     "Choice",
     "Order",
+    "at_home",
     "by_trust",
     "choose",
     "distrust",
@@ -105,6 +106,8 @@ _OF_THE_AIR = frozenset({*_AIR, "air_pressure", "air_density"})
 _NEVER = frozenset({""})
 # At another of these a stated result, such as a consumption, is another.
 DRIVEN = frozenset({"speed", "headwind", "grade", "grade_angle"})
+# Of these nought is what a drive has of which nothing is said.
+_NOUGHT = DRIVEN - {"speed"}
 # Such a value may hold for the speed and the weather that are asked for; one from elsewhere is no estimate.
 _FIRM = frozenset({"measured", "counted", "quoted", "derived"})
 # Of these a stated load does not tell, where another condition makes that load.
@@ -114,7 +117,9 @@ CIRCUMSTANCES = frozenset(
         "speed",
         "headwind",
         "grade",
+        "grade_angle",
         "altitude",
+        "geopotential_altitude",
         "air_temperature",
         "air_pressure",
         "air_density",
@@ -215,6 +220,38 @@ def distrust(fact: Fact) -> int:
     behind = getattr(fact, "behind", ()) or (fact,)
     ranks = [ORIGINS.index(one.origin) for one in behind if one.origin in ORIGINS]
     return max(ranks, default=len(ORIGINS))
+
+
+def at_home(facts: Mapping[str, Fact], conditions: Mapping[str, Fact]) -> tuple[str, ...]:
+    """Return the conditions at which the sheet states its own values.
+
+    Parameters
+    ----------
+    facts, conditions : mapping of str to Fact
+
+    Returns
+    -------
+    tuple of str
+        Those that ask for what the sheet states or, where it states nothing, for no wind and a level road.
+
+    Examples
+    --------
+    >>> from chalkwatt.evidence.sheets.choosing import at_home
+    >>> from chalkwatt.evidence.sheets.facts import condition, make_fact
+    >>> speed = {"speed": make_fact("speed", "90 km/h", origin="quoted")}
+    >>> asked = {"speed": condition("speed", "25 m/s"), "grade": condition("grade", "0 %")}
+    >>> at_home(speed, asked)
+    ('speed', 'grade')
+    """
+    slope = {"grade", "grade_angle"}
+
+    def states(name: str, one: Fact) -> bool:
+        if name in facts:
+            return one.same(facts[name])
+        others = slope if name in slope else set()
+        return name in _NOUGHT and one.si == 0 and others.isdisjoint(facts)
+
+    return tuple(name for name, one in conditions.items() if states(name, one))
 
 
 def put_in_order(
@@ -706,8 +743,8 @@ def choose(
     TooLittleKnownError
         If the sheet and the conditions do not determine the wanted.
     """
-    same = [name for name, one in conditions.items() if name in facts and one.same(facts[name])]
-    order = put_in_order(facts, conditions, wanted, topic=topic, at_home=same)
+    home = at_home(facts, conditions)
+    order = put_in_order(facts, conditions, wanted, topic=topic, at_home=home)
     every = {**facts, **conditions}
     plan = topic.network.plan_if_any(wanted, order.taken)
     if plan is None or (conditions and not plan.heard):

@@ -29,6 +29,7 @@ from chalkwatt.evidence.sheets.choosing import (
     DRIVEN,
     Choice,
     Order,
+    at_home,
     choose,
     distrust,
     needed_of,
@@ -316,11 +317,8 @@ def _gathered(
 
 def _at_another(facts: Mapping[str, Fact], name: str, asked: Mapping[str, Fact]) -> bool:
     """Say whether a stated result gives way to a drive that is asked for, since the rest makes it there."""
-    moved = [
-        one
-        for one, fact in asked.items()
-        if one in DRIVEN and not (one in facts and fact.same(facts[one]))
-    ]
+    home = at_home(facts, asked)
+    moved = [one for one in asked if one in DRIVEN and one not in home]
     if not any(name in follow_from(vehicle.network, one) for one in moved):
         return False
     others = {one: fact for one, fact in facts.items() if one != name}
