@@ -1,5 +1,6 @@
 """What has to be said beside a number from a sheet: counts that are none, draws that tell another story."""
 
+import numpy as np
 import pytest
 
 from chalkwatt import Claim, Sheet
@@ -173,3 +174,28 @@ def test_an_answer_and_a_verdict_say_what_stands_behind_them_in_one_order():
     assert len(shared) > 1
     assert min(shared) >= 0, (notes, verdict.sentence)
     assert shared == sorted(shared)
+
+
+@pytest.mark.parametrize(
+    ("ends", "told"),
+    [
+        # Of a triangle whose mode is a fifth along its base, four fifths lie above the mode.
+        ((0.4, 0.9), "80 % of the draws make it more"),
+        ((0.1, 0.6), "80 % of the draws make it less"),
+        ((0.4, 0.6), ""),
+        ((0.42, 0.6), ""),
+    ],
+)
+def test_draws_beside_what_is_stated_are_told(ends, told):
+    made = sheet(
+        drag_area=("0.5 m^2", f'range = ["{ends[0]} m^2", "{ends[1]} m^2"]'),
+        speed=("90 km/h",),
+        air_density=("1.2 kg/m^3",),
+    ).find("air_force")
+    values = made.spread.values
+    assert told in repr(made)
+    assert bool(told) == ("not stated in the middle of its range" in repr(made))
+    if told:
+        assert max(np.mean(values > made.si), np.mean(values < made.si)) == pytest.approx(
+            0.8, abs=0.01
+        )

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import TYPE_CHECKING
 
+import numpy as np
+
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.evidence.flattery import flattered
 from chalkwatt.evidence.sheets.choosing import distrust
@@ -22,6 +24,7 @@ if TYPE_CHECKING:
     from chalkwatt.evidence.sheets.facts import Fact
 
 __all__ = [
+    "beside_most",
     "broken_counts",
     "cabin_left_out",
     "gave_way",
@@ -39,6 +42,8 @@ __all__ = [
 ]
 
 _SAME_TO_A_READER = 0.01  # relative
+_LEANS = 1 / 3  # of a range; a value nearer to an end than that leaves most of it on the other side
+_MOST = 0.65  # of the draws on one side of what the stated values make
 _WHOLE = 1e-6  # relative; nearer to a whole number than this is rounding
 
 
@@ -422,11 +427,48 @@ def remarks_on(finding: Finding) -> tuple[str, ...]:
             else ""
         )
         made.append(f"The stated values give a number outside most of the draws{why}.")
+    elif not made:
+        made += beside_most(finding)
     made += without_limit(finding)
     rest = finding.spread.unsolved - finding.endless
     if rest > _WHOLE:
         made.append(f"{_share(rest)} of the draws have no solution.")
     return tuple(made)
+
+
+def beside_most(finding: Finding) -> tuple[str, ...]:
+    """Say where most draws lie on one side of what the stated values make, since a range reaches further there.
+
+    Parameters
+    ----------
+    finding : Finding
+
+    Returns
+    -------
+    tuple of str
+    """
+    if finding.certain:
+        return ()
+    leaning = [
+        look_up(fact.name).words
+        for fact in finding.facts.values()
+        if fact.shape == "triangular"
+        and min(fact.high - fact.si, fact.si - fact.low) < _LEANS * (fact.high - fact.low)
+    ]
+    more = float(np.mean(finding.spread.solved > finding.si))
+    share, side = (more, "more") if more > 1 - more else (1 - more, "less")
+    if not leaning or share < _MOST:
+        return ()
+    words = " and the ".join(leaning)
+    one = len(leaning) == 1
+    verb = agreeing(words, "is", "are") if one else "are"
+    place = "in the middle of its range" if one else "in the middle of their ranges"
+    return (
+        (
+            f"{_share(share)} of the draws make it {side} than the stated values do, for the {words} "
+            f"{verb} not stated {place}."
+        ),
+    )
 
 
 def without_limit(finding: Finding) -> tuple[str, ...]:
