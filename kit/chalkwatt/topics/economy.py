@@ -173,8 +173,9 @@ economy = Topic(
     ),
     apart={
         "consumption": Apart(
-            "A label counts the consumption of a test cycle, and not of a drive at a steady speed.",
-            frozenset({"speed"}),
+            "A label counts the consumption of a test cycle, and not of a drive at a steady speed; what range a "
+            "maker states is tested or on a label already: state it as tested_range or label_range.",
+            frozenset({"speed", "range", "driving_time"}),
         )
     },
 )

@@ -379,3 +379,15 @@ def test_what_is_taken_for_granted_anyhow_is_no_other_drive(level: dict[str, str
     road = (0.5 * 1.225 * 0.86 * v**2 + 0.01 * 1540 * 9.80665) / 0.86 + 300 / v
     if "headwind" not in level:
         assert hilly.find("range", **level).si == pytest.approx(37.0 * 3.6e6 / road, rel=1e-4)
+
+
+def test_what_facts_contradict_at_another_speed_is_told_once_of_what_contradicts() -> None:
+    """The speed alone makes no rolling coefficient: only with the quoted consumption, which is told."""
+    said = {
+        "consumption": ("3.90 mi/kWh", "quoted"),
+        "rolling_coefficient": ("0.0100", "estimated"),
+    }
+    made = sheet(**QUOTED | said, speed=("55 mph", "measured"))
+    for wanted in ("range", "consumption", "battery_power"):
+        found = made.find(wanted, speed="80 mph")
+        assert [one.quantity for one in found.conflicts] == ["consumption"]

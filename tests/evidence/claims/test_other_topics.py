@@ -197,3 +197,14 @@ def test_script_page_and_list_name_a_claim_that_cannot_be_judged():
     (note,) = [one for one in Questions.of(sheet).notes if "Claim 4" in one]
     assert f"(line {line} of the sheet)" in note
     assert "a speed, or a schedule" in note
+
+
+@pytest.mark.parametrize("name", ["range", "driving_time"])
+def test_what_a_maker_says_of_a_drive_is_no_consumption_of_a_label(name):
+    """A range that is stated is tested, or on a label, already: seven tenths of it are nothing."""
+    lines = '[vehicle]\nname = "Dunlin"\ninvented = true\n'
+    stated = {"usable_energy": "60 kWh", "speed": "90 km/h"}
+    for one, value in (stated | {name: {"range": "420 km", "driving_time": "4 h"}[name]}).items():
+        lines += f'[values.{one}]\nvalue = "{value}"\norigin = "quoted"\n'
+    with pytest.raises(TooLittleKnownError, match="state it as tested_range or label_range"):
+        Sheet.parse(lines).find("label_range")

@@ -196,19 +196,31 @@ def passed_over(
         told = [one for one in idle if name in effects[one]]
         if not told or name in conditions or facts[name].origin not in ORIGINS:
             continue
-        others = {one: fact for one, fact in facts.items() if one not in {name, wanted}}
-        taken = put_in_order(others, tuple(conditions), name).taken
-        plan = vehicle.network.plan_if_any(name, taken)
-        used = () if plan is None else needed_of(plan)
-        heard = [one for one in told if one in used]
-        if plan is None or not heard:
-            continue
-        asked = " and ".join(amount(one, facts[one].text, "the") for one in heard)
-        by = f"with {asked} asked for the other facts make"
-        if is_apart(facts, name, replace(plan, known=used), used):
-            one = compared(facts, (*used, name), plan, stated=[name], by=by)
-            found += [one] if one is not None else []
-    return tuple(found)
+        found += [_met_at(facts, tuple(conditions), name, told, wanted)]
+    return tuple(one for one in found if one is not None)
+
+
+def _met_at(
+    facts: Mapping[str, Fact],
+    conditions: tuple[str, ...],
+    name: str,
+    asked: Iterable[str],
+    wanted: str = "",
+) -> Conflict | None:
+    """Hold a fact against what the other facts make of it at what is asked for."""
+    others = {one: fact for one, fact in facts.items() if one not in {name, wanted}}
+    plan = vehicle.network.plan_if_any(name, put_in_order(others, conditions, name).taken)
+    used = () if plan is None else needed_of(plan)
+    heard = [one for one in asked if one in used]
+    if plan is None or not heard:
+        return None
+    way = replace(plan, known=used)
+    anyhow = is_apart(facts, name, way, used)
+    if not (anyhow or is_apart(facts, name, way, used, grains=False)):
+        return None
+    words = " and ".join(amount(one, facts[one].text, "the") for one in heard)
+    by = f"with {words} asked for the other facts make"
+    return compared(facts, (*used, name), plan, stated=[name], grains=anyhow, by=by)
 
 
 def said_once(found: Iterable[Conflict]) -> tuple[Conflict, ...]:
@@ -229,7 +241,13 @@ def said_once(found: Iterable[Conflict]) -> tuple[Conflict, ...]:
         more = tuple(move for move in one.moves if move.fact.name not in first.involved)
         if more:
             told[one.quantity] = replace(first, moves=(*first.moves, *more))
-    return tuple(told.values())
+    # Where facts contradict each other at what is asked for, that is no fault of one that stands against it.
+    met = [{*one.involved} for one in told.values() if one.kind == "contradiction"]
+    return tuple(
+        one
+        for one in told.values()
+        if one.kind != "condition" or not any({*one.involved} <= every for every in met)
+    )
 
 
 def displaced(
@@ -300,7 +318,7 @@ def _clashes(stated: tuple[Fact, ...], asked: tuple[str, ...]) -> tuple[Conflict
     placed, checked = stand_ins({**facts, **granted}, known)
     every = {**facts, **granted, **placed}
     stood = (*known, *(name for name in placed if name not in checked))
-    found = [_overruled(facts, name, order) for name in order.stands]
+    found = [_overruled(facts, name, order, asked) for name in order.stands]
     found += [_checked(every, name, known) for name in order.aside]
     found += [_checked(every, name, stood) for name in checked]
     # What is asked for may clash with a fact, and a standing value with both: that is one clash.
@@ -439,13 +457,23 @@ def compared(
     return Conflict(kind, place, relation, fact.si, derived, apart, gap, moves, clash, sentence)
 
 
-def _overruled(facts: Mapping[str, Fact], name: str, order: Order) -> Conflict | None:
+def _overruled(
+    facts: Mapping[str, Fact], name: str, order: Order, conditions: tuple[str, ...]
+) -> Conflict | None:
     """Check a fact that stands although the conditions, with standing values, would have it otherwise."""
     others = tuple(one for one in order.taken if one != name)
     found = _plan(name, others)
     if found is None or not is_apart(facts, name, *found, grains=False):
         return None
     plan, used = found
+    asked = order.stands[name]
+    effects = frozenset[str]().union(*(follow_from(vehicle.network, one) for one in asked))
+    for one in used:
+        if one in effects and one not in asked:
+            # A stated result, such as a consumption, is what meets them: a speed alone makes no drive efficiency.
+            met = _met_at(facts, conditions, one, asked)
+            if met is not None:
+                return met
     fact = facts[name]
     derived = raw_value(plan, {one: facts[one].si for one in used})
     if not math.isfinite(derived):
