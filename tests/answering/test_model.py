@@ -38,7 +38,8 @@ HARMLESS = {
     "Energy of a cell", "Energy by cells", "Mass of the cells", "Current through a cell",
     "Energy stored", "Largest current", "Voltage under load", "Resistance of cold cells", "Consumption", "Saturation",
     "Density of moist air", "Current at a steady speed",
-    "Rolling coefficient by speed and temperature",
+    "Rolling coefficient by speed and temperature", "Share of air drag", "Share of rolling",
+    "Share lost in the drive",
 }  # fmt: skip
 
 

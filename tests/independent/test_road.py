@@ -7,7 +7,7 @@ import pytest
 from scipy.integrate import solve_ivp
 from scipy.optimize import brentq, minimize_scalar
 
-from chalkwatt import NoSolutionError, drive, launch, load, vehicle
+from chalkwatt import ChalkwattError, NoSolutionError, drive, launch, load, vehicle
 from tests.independent import chances, near
 
 G = 9.80665
@@ -170,6 +170,91 @@ def test_where_the_road_drives_there_are_no_shares(name):
     assert sum(forces(known).values()) < 0
     with pytest.raises(NoSolutionError, match="The road drives the vehicle here"):
         load.find(name, **known)
+
+
+def shares(known):
+    """The shares of drag and rolling, the power at the wheels: by hand, over arrays."""
+    through, lean = known["speed"] + known["headwind"], np.arctan(known["grade"])
+    air = 0.5 * known["air_density"] * known["drag_area"] * np.abs(through) * through
+    rolling = known["rolling_coefficient"] * known["mass"] * G * np.cos(lean)
+    wheels = (air + rolling + known["mass"] * G * np.sin(lean)) * known["speed"]
+    drawn = np.maximum(wheels / known["drive_efficiency"], known["recovery_efficiency"] * wheels)
+    drawn = drawn + known["auxiliary_power"]
+    made = {"air_share": air * known["speed"] / drawn}
+    return made | {"rolling_share": rolling * known["speed"] / drawn}, wheels
+
+
+def on_any_road(chance):
+    known = car(chance)
+    known["drag_area"] = known.pop("drag_coefficient") * known.pop("frontal_area")
+    known.pop("usable_energy")
+    return known | {
+        "headwind": chance.choice([0.0, chance.uniform(-30, 20)]),
+        "grade": chance.choice([0.0, chance.uniform(-0.05, 0.05), chance.uniform(-0.012, 0.0)]),
+        "recovery_efficiency": chance.choice([0.0, chance.uniform(0.1, 0.7)]),
+    }
+
+
+@pytest.mark.parametrize("name", ["air_share", "rolling_share"])
+@pytest.mark.parametrize("chance", chances("shares on any road", 30))
+def test_a_share_is_told_where_there_is_one_and_refused_for_what_it_is(chance, name):
+    known = on_any_road(chance)
+    made, wheels = shares(known)
+    share = float(made[name])
+    if wheels > 0 and 0 <= share <= 1:
+        answer = load.find(name, **known)
+        near(answer, share)
+        assert not answer.notes
+        return
+    with pytest.raises(NoSolutionError) as caught:
+        load.find(name, **known)
+    if share < 0:
+        assert "faster than the vehicle" in str(caught.value)
+    elif wheels <= 0:
+        assert "The road drives the vehicle here" in str(caught.value)
+    else:
+        assert "Slope or wind pays for a part of this force here" in str(caught.value)
+    assert "do not go together" not in str(caught.value)
+
+
+SCANS = {
+    "speed": np.linspace(0.0123, 80, 200_001),
+    "grade": np.linspace(-0.5012, 0.5, 200_001),
+    "headwind": np.linspace(-90.0123, 90, 200_001),
+    "mass": np.geomspace(1.0123, 1e5, 200_001),
+    "auxiliary_power": np.linspace(1.23, 20_012.3, 200_001),
+}
+
+
+@pytest.mark.parametrize("name", ["air_share", "rolling_share"])
+@pytest.mark.parametrize("chance", chances("shares backwards", 12))
+def test_what_a_share_is_turned_back_to_is_where_the_wheels_take_power(chance, name):
+    """By a scan: no note beside a result denies that there is a share."""
+    known = on_any_road(chance)
+    share = chance.uniform(0.02, 0.98)
+    for wanted, scan in SCANS.items():
+        made, wheels = shares(known | {wanted: scan})
+        off = np.where(wheels > 0, made[name] - share, np.nan)
+        expected = scan[:-1][off[:-1] * off[1:] < 0]
+        given = {one: value for one, value in known.items() if one != wanted}
+        try:
+            answer = load.find(wanted, **given, **{name: share})
+        except ChalkwattError:
+            found = []
+        else:
+            assert not any("no share" in one for one in answer.notes)
+            found = [one for one in answer.solutions_si if scan[0] < one < scan[-1]]
+        assert len(found) == len(expected), (wanted, found, expected)
+        assert found == pytest.approx(expected, rel=2e-3, abs=1e-3)
+
+
+def test_a_given_share_that_only_a_driving_road_has_is_refused_in_words():
+    known = {"speed": 16.7, "drag_area": 0.42, "mass": 980.0, "rolling_coefficient": 0.0085}
+    known |= {"auxiliary_power": 350.0, "air_density": 1.2}
+    # Half as much again as drag alone takes of the auxiliary load: no slope leaves anything to the battery.
+    share = 0.5 * 1.2 * 0.42 * 10.0**3 / 300.0
+    with pytest.raises(NoSolutionError, match="The road drives the vehicle here"):
+        load.find("grade", **known | {"speed": 10.0}, drive_efficiency=0.86, air_share=share)
 
 
 @pytest.mark.parametrize("chance", chances("economical both ways", 60))

@@ -58,7 +58,8 @@ def explain_nothing(
     if beyond:
         # Of several roots, the one that is too great: one below nought solves the equation and nothing else.
         return _out_of_bounds(max(beyond, key=_too_great), plan)
-    said = _refused(plan, endings) or _unmet(plan, values, endings)
+    tried = [_with_what_follows(topic, values, one) for one in endings]
+    said = _refused(plan, tried) or _unmet(plan, values, endings)
     if said is None:
         # No outcome explains it; another given value may be one that the wanted cannot make.
         others = () if plan.forwards else tuple(o for o in values if o not in topic.outcomes)
@@ -89,10 +90,30 @@ def _refused(plan: Plan, endings: Sequence[Ending]) -> NoSolutionError | None:
         refused = refusal(ending.step, ending.values)
         if refused is not None:
             # Only what makes the state in which it is refused can mend it.
-            behind = _helping(plan, ending, refused, given_behind(plan, names(refused.tree)))
+            behind = given_behind(plan, names(refused.tree))
+            behind = behind and _helping(plan, ending, refused, behind)
+            # Of a quantity that the plan never works out, what the step rests on.
+            behind = behind or given_behind(plan, ending.step.needs)
             words = told_of(refused, {**constants(), **ending.values})
             return _nothing_of(plan.wanted, words, behind, refused.endless)
     return None
+
+
+def _with_what_follows(topic: Topic, values: Mapping[str, Any], ending: Ending) -> Ending:
+    """Add to a solution that meets no condition what the conditions speak of and a plan never works out."""
+    relations = (*ending.step.relations, *ending.step.holds)
+    conditions = [one for relation in relations for one in relation.conditions_abroad]
+    open_names = {name for one in conditions for name in names(one)} - {*ending.values}
+    if ending.reason != "condition" or not open_names:
+        return ending
+    known = {**values, ending.step.find: ending.value}
+    made = dict(ending.values)
+    for name in sorted(open_names):
+        way = topic.network.plan_if_any(name, tuple(known))
+        if way is not None:
+            number = float(compile_plan(way)(**known))
+            made |= {name: number} if math.isfinite(number) else {}
+    return replace(ending, values=made)
 
 
 def _unmet(

@@ -226,7 +226,8 @@ class Relation:
         Of a balance: the quantity that it is there to find. It stands alone on neither side, or what
         stands alone follows from elsewhere.
     where : tuple of sympy.Expr
-        Expressions that must not be negative for a solution to be physical.
+        Expressions that must not be negative for a solution to be physical. One that speaks of a quantity
+        which is on neither side counts wherever a plan works that quantity out.
     standing : bool
         Whether it is a standing value, used only where nothing given determines its left side.
     firm : bool
@@ -293,6 +294,16 @@ class Relation:
     def conditions(self) -> tuple[Tree, ...]:
         """The ``where`` expressions as ordered trees."""
         return tuple(_tree(one) for one in self.where)
+
+    @cached_property
+    def own_conditions(self) -> tuple[Tree, ...]:
+        """The conditions on nothing but its own quantities."""
+        return tuple(one for one in self.conditions if {*self.names}.issuperset(trees.names(one)))
+
+    @cached_property
+    def conditions_abroad(self) -> tuple[Tree, ...]:
+        """The conditions on quantities that it does not hold itself, met wherever they are worked out."""
+        return tuple(one for one in self.conditions if one not in self.own_conditions)
 
     @cached_property
     def names(self) -> tuple[str, ...]:

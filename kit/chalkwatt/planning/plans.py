@@ -39,6 +39,7 @@ class Step:
     the last four keep the equation solved in ``residual`` (left, right), and the last the
     derivative of left minus right in ``slope``. Of several solutions the one at which ``worth``, if
     there is one, is least is meant; where it is below nought, ``below_nought`` says why there is none.
+    ``holds`` are relations of earlier steps whose conditions can only be seen here.
     """
 
     find: str
@@ -50,6 +51,7 @@ class Step:
     where: tuple[Tree, ...] = ()
     pieces: tuple[Piece, ...] = ()
     worth: Tree | None = None
+    holds: tuple[Relation, ...] = ()
 
     @cached_property
     def slope(self) -> Tree:

@@ -8,6 +8,7 @@ quantity is solved for and the others follow from it (tearing).
 
 from __future__ import annotations
 
+import dataclasses
 import math
 from functools import lru_cache
 from typing import TYPE_CHECKING
@@ -319,7 +320,8 @@ class System:
         checks = self._checks(wanted)
         steps: list[Step] = []
         for block in self._blocks(wanted, *checks):
-            steps.extend(self._solved(block, wanted))
+            before = {*self.given, *self.constants, *(step.find for step in steps)}
+            steps.extend(self._solved(block, wanted, before))
             self._prove(steps)
         needed = {wanted, *checks}
         granted = {one.names[0] for one in self.taken}
@@ -342,7 +344,8 @@ class System:
                 ground.append(step)
             else:
                 rest.append(step)
-        rest = self._readable(rest, {*self.given, *resting, *self.zeros})
+        available = {*self.given, *resting, *self.zeros}
+        rest = self._met_late(self._readable(rest, {*available}), available)
         used = {relation for step in steps for relation in step.relations}
         folded = dict.fromkeys(
             origin
@@ -465,7 +468,7 @@ class System:
             ordered.append(block)
         return ordered
 
-    def _solved(self, block: list[str], wanted: str) -> list[Step]:
+    def _solved(self, block: list[str], wanted: str, before: Collection[str]) -> list[Step]:
         relations = [self.match[one] for one in block]
         if len(block) == 1:
             return [self._turned(block[0], relations[0])]
@@ -473,7 +476,7 @@ class System:
         tried = sorted(block, key=lambda one: (one != wanted, self.unknowns.index(one)))
         best: tuple[tuple[int, ...], list[Step]] | None = None
         for tear in tried:
-            found = self._torn(tear, block, relations)
+            found = self._torn(tear, block, relations, before)
             if found and (best is None or found[0] < best[0]):
                 best = found
         if best is None:
@@ -506,11 +509,40 @@ class System:
 
     def _conditions(self, relation: Relation) -> tuple[Tree, ...]:
         """Return what must not be negative, without limits that are not there and terms that are nought."""
+        return self._folded_conditions(relation.own_conditions)
+
+    def _abroad(self, relation: Relation) -> tuple[Tree, ...]:
+        """Return what must not be negative of quantities that the relation itself does not hold."""
+        return self._folded_conditions(relation.conditions_abroad)
+
+    def _folded_conditions(self, conditions: tuple[Tree, ...]) -> tuple[Tree, ...]:
         absent = {*self.zeros, *self.endless}
-        if not absent.intersection(n for one in relation.conditions for n in names(one)):
-            return relation.conditions
-        folded = (fold(one, self.zeros, self.endless) for one in relation.conditions)
+        if not absent.intersection(n for one in conditions for n in names(one)):
+            return conditions
+        folded = (fold(one, self.zeros, self.endless) for one in conditions)
         return tuple(one for one in folded if not isinstance(one, int | float) or one < 0)
+
+    def _met_late(self, steps: list[Step], available: Collection[str]) -> list[Step]:
+        """Hold solutions to conditions on other quantities, at the first step after which all of them are known.
+
+        Where a plan does without such a quantity, nothing is known of the condition.
+        """
+        waiting = [
+            (relation, one)
+            for step in steps
+            for relation in step.relations
+            for one in self._abroad(relation)
+        ]
+        known, seen, made = {*available}, set[Relation](), list[Step]()
+        for step in steps:
+            known.add(step.find)
+            seen.update(step.relations)
+            now = [(of, one) for of, one in waiting if of in seen and known.issuperset(names(one))]
+            waiting = [one for one in waiting if one not in now]
+            where = (*step.where, *(one for _, one in now))
+            owners = tuple(of for of, _ in now if of not in step.relations)
+            made.append(dataclasses.replace(step, where=where, holds=owners) if now else step)
+        return made
 
     def _worth(self, relation: Relation, name: str) -> Tree | None:
         """Return what is least at the one of several roots that is meant."""
@@ -525,7 +557,7 @@ class System:
         )
 
     def _torn(
-        self, tear: str, block: list[str], relations: list[Relation]
+        self, tear: str, block: list[str], relations: list[Relation], before: Collection[str]
     ) -> tuple[tuple[int, ...], list[Step]] | None:
         """Express a block by one of its quantities; the last relation then fixes that one.
 
@@ -568,7 +600,9 @@ class System:
         where = tuple(
             substitute(one, expressed) for relation in used for one in self._conditions(relation)
         )
-        where = (*where, *way.conditions(tear))
+        abroad = (substitute(one, expressed) for o in used for one in self._abroad(o))
+        held = (one for one in abroad if {tear, *before}.issuperset(names(one)))
+        where = (*where, *held, *way.conditions(tear))
         for step in after:
             # What it was multiplied by must not be nought, which solves the product and not the equation.
             below = (one for side in self.sides[step.relations[0]] for one in _divisors(side))

@@ -318,7 +318,7 @@ def _said(step: Step, here: Collection[str]) -> dict[str, Any]:
     for kind in ("remarks", "refusals"):
         said = [
             one
-            for relation in step.relations
+            for relation in (*step.relations, *(step.holds if kind == "refusals" else ()))
             for one in getattr(relation, kind)
             if all(name in here for name in (*names_in(one.tree), *names_in(one.place or 0)))
         ]

@@ -243,7 +243,7 @@ def refusal(step: Step, values: Mapping[str, Any]) -> Remark | None:
     """
     said = (
         one
-        for relation in step.relations
+        for relation in (*step.relations, *step.holds)
         for one in relation.refusals
         if all(name in values for name in names(one.tree))
         and float(compile_tree(one.tree)(values)) <= 0

@@ -219,12 +219,17 @@ with author_order() as q:
     _NO_SHARE = Remark(q.wheel_power, _PUSHED)
     _NOTHING = "Nothing is drawn from the battery here: there is nothing to have a share of."
     _AT_REST = Remark(greatest(sympy.Abs(q.wheel_power), q.battery_power), _NOTHING)
-    _NO_TRUE_SHARE = Remark(-q.wheel_power, _PUSHED)
+    _BEYOND = (
+        "Slope or wind pays for a part of this force here: it takes more than the battery gives, which is "
+        "no share of that."
+    )
     AIR_SHARE = Relation(
         "Share of air drag",
         q.air_share,
         q.air_force * q.speed / q.battery_power,
         source=_EXACT,
+        assumptions=("The wheels take power.",),
+        where=(q.wheel_power,),
         refusals=(
             _AT_REST,
             Remark(
@@ -233,16 +238,21 @@ with author_order() as q:
                 "pushes it.",
             ),
             _NO_SHARE,
+            Remark(q.battery_power - q.air_force * q.speed, _BEYOND),
         ),
-        remarks=(_NO_TRUE_SHARE,),
     )
     ROLLING_SHARE = Relation(
         "Share of rolling",
         q.rolling_share,
         q.rolling_force * q.speed / q.battery_power,
         source=_EXACT,
-        refusals=(_AT_REST, _NO_SHARE),
-        remarks=(_NO_TRUE_SHARE,),
+        assumptions=("The wheels take power.",),
+        where=(q.wheel_power,),
+        refusals=(
+            _AT_REST,
+            _NO_SHARE,
+            Remark(q.battery_power - q.rolling_force * q.speed, _BEYOND),
+        ),
     )
     AUXILIARY_SHARE = Relation(
         "Share of the auxiliary load",
@@ -263,6 +273,7 @@ with author_order() as q:
         q.drive_loss_share,
         (q.battery_power - q.auxiliary_power - q.wheel_power) / q.battery_power,
         source=_EXACT,
+        assumptions=("The wheels take power.",),
         where=(q.wheel_power,),
         refusals=(_AT_REST, _NO_SHARE),
     )
