@@ -184,6 +184,46 @@ def test_a_double_root_is_one_root():
     assert finite(found)[0] == pytest.approx(3.3, rel=1e-7)
 
 
+@pytest.mark.parametrize(
+    ("off", "count"), [(0, 1), (1e-13, 1), (-1e-13, 2), (3e-10, 0), (-3e-10, 2)]
+)
+@pytest.mark.parametrize("scale", [1e-9, 1.0, 1e12])
+def test_where_two_roots_of_a_parabola_meet(off, count, scale):
+    """t² − 2 p t + p² (1 + off) = 0: by so much less than rounding shows, the roots are one."""
+    p = 3.3 * scale
+    found = finite(quadratic_roots(1.0, -2 * p, -p * p * (1 + off)))
+    assert len(set(found)) == count or (off == 0 and len(set(found)) <= 2)
+    np.testing.assert_allclose(found, p, rtol=1e-4)
+
+
+@pytest.mark.parametrize(("off", "count"), [(0, 2), (1e-13, 2), (3e-10, 1)])
+@pytest.mark.parametrize("side", [-1.0, 1.0])
+@pytest.mark.parametrize("scale", [1e-9, 1.0, 1e12])
+def test_where_two_roots_of_a_cubic_meet(off, count, side, scale):
+    """t³ − 3 p² t = ± 2 p³ (1 + off): the two at ∓p are one, or there is none but the third."""
+    p = 3.3 * scale
+    found = finite(cubic_roots(1.0, -3 * p * p, side * 2 * p**3 * (1 + off)))
+    assert len({round(one / p, 6) for one in found}) == count
+    assert max(found, key=abs) == pytest.approx(side * 2 * p, rel=1e-9)
+    if count == 2:
+        assert min(found, key=abs) == pytest.approx(-side * p, rel=2e-8)
+
+
+@pytest.mark.parametrize(("off", "count"), [(0, 1), (1e-14, 1), (1e-11, 0)])
+@pytest.mark.parametrize("terms", [1.0, 1e6])
+def test_what_of_two_roots_rounding_hides_is_a_share_of_the_terms(off, count, terms):
+    """A function that is no further from nought than a small share of what it is the difference of."""
+    found = bracketed_roots(
+        lambda t, _: (t - 3.3) ** 2 + off * terms,
+        lambda t, _: 2 * (t - 3.3),
+        1,
+        search_grid((-math.inf, math.inf), (0.0, 10.0)),
+        size_of=lambda t, _: terms + 0 * t,
+    )
+    assert len(finite(found)) == count
+    np.testing.assert_allclose(finite(found), 3.3, rtol=1e-6)
+
+
 def test_a_near_miss_is_none():
     assert finite(searched(lambda t, _: (t - 3.3) ** 2 + 1e-9, lambda t, _: 2 * (t - 3.3))) == []
 

@@ -7,6 +7,7 @@ import random
 import numpy as np
 import pytest
 
+from chalkwatt.algebra.solving import bracketed_roots, cubic_roots, quadratic_roots, search_grid
 from chalkwatt.errors import ChalkwattError, OutOfBoundsError
 from chalkwatt.laws.quantities import constants, look_up
 from chalkwatt.planning.evaluation import best_of, compile_plan
@@ -480,6 +481,58 @@ def test_roots_that_nearly_meet_are_found(page):
     )
     for gap, roots in zip((1e-2, 1e-4, 1e-6), made, strict=True):
         assert roots == pytest.approx([2.3 - gap, 2.3 + gap], abs=1e-9)
+
+
+def test_roots_that_meet_but_for_rounding_are_one_in_both_hosts(page):
+    """What rounding may hide is the same share in both."""
+    load(page)
+    shares = [0.0, 1e-14, 1e-13, -1e-13, 5e-12, -5e-12, 3e-11, 3e-10]
+    parabolas = [(1.0, -6.6, -3.3 * 3.3 * (1 + off)) for off in shares]
+    cubics = [(1.0, -3 * 3.3**2, side * 2 * 3.3**3 * (1 + o)) for o in shares for side in (-1, 1)]
+    for name, here, every in (
+        ("quadraticRoots", quadratic_roots, parabolas),
+        ("cubicRoots", cubic_roots, cubics),
+    ):
+        browser = page.evaluate(f"(all) => all.map((one) => chalk.{name}(...one))", every)
+        for coefficients, roots in zip(every, browser, strict=True):
+            found = here(*coefficients)
+            found = found[np.isfinite(found)]
+            for one in (found, roots):
+                assert bool(len(one)) == bool(len(roots)), coefficients
+                assert len(set(np.round(one, 5))) == len(set(np.round(roots, 5))), coefficients
+    for off in (0.0, 1e-14, 1e-12, 1e-11):
+        grid = search_grid((0, 10), (1, 5))
+        browser = page.evaluate(
+            """([off, grid]) => chalk.allRoots((t) => (t - 2.3) ** 2 + off, (t) => 2 * (t - 2.3), grid,
+                { size: () => 1 })""",
+            [off, grid.tolist()],
+        )
+        found = bracketed_roots(
+            lambda t, _: (t - 2.3) ** 2 + off,  # noqa: B023  called at once
+            lambda t, _: 2 * (t - 2.3),
+            1,
+            grid,
+            size_of=lambda t, _: 1 + 0 * t,
+        )
+        assert len(browser) == np.isfinite(found).sum() == (off < 1e-13), off
+
+
+def test_the_economical_speed_is_found_at_the_least_consumption_in_the_browser(page):
+    load(page)
+    topic = TOPICS["load"]
+    values = topic.read(
+        {k: v for k, v in topic.example.items() if k not in {"speed", "usable_energy"}}
+    )
+    for more in ({}, {"headwind": 14.2}, {"headwind": -14.2, "grade": -0.001}):
+        here = values | more
+        best = topic.solve("economical_speed", here).si
+        least = topic.solve("consumption", here | {"speed": best}).si
+        page.evaluate(
+            "(program) => { window.solver = new chalk.Solver(program); }",
+            written(topic, (*here, "consumption", "speed"), "speed", here | {"consumption": least}),
+        )
+        (found,) = page.evaluate(IN_BROWSER, ["speed", [here | {"consumption": least}]])
+        assert best in [pytest.approx(one, rel=1e-6) for one in found[0]]
 
 
 def test_an_endless_function_is_no_root_in_the_browser(page):

@@ -83,6 +83,33 @@ def test_every_speed_for_a_consumption(seed):
         assert drawn(one, v) / v == pytest.approx(target, rel=1e-6)
 
 
+EPSILON = float(np.finfo(float).eps)
+
+
+@pytest.mark.parametrize("seed", range(200, 280))
+def test_at_the_least_consumption_the_two_speeds_meet_and_are_not_lost(seed):
+    """Bits above the least there are two speeds, and bits beneath there may be one; clearly beneath none."""
+    pick = random.Random(seed)  # noqa: S311  as above
+    one = car(pick)
+    one["auxiliary_power"] = max(1.0, one["auxiliary_power"])
+    try:
+        best = cw.load.find("economical_speed", **one).si
+    except cw.ChalkwattError:
+        return  # a road that charges the battery
+    least = float(drawn(one, best) / best)
+
+    def about(target):
+        try:
+            found = cw.load.find("speed", consumption=target, **one).solutions_si
+        except cw.NoSolutionError:
+            return []
+        return [v for v in found if v == pytest.approx(best, rel=1e-4)]
+
+    for bits in (0, 1, 4, 30):
+        assert about(least * (1 + bits * EPSILON)), bits
+    assert not about(least * (1 - 1e-8))
+
+
 @pytest.mark.parametrize("seed", range(60, 100))
 def test_every_speed_for_a_power(seed):
     pick = random.Random(seed)  # noqa: S311  as above

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
 __all__ = ["bracketed_roots", "cubic_roots", "quadratic_roots", "search_grid"]
 
 _DOUBLE = 1 - 1e-4  # of the largest ratio that has three roots; closer to it two of them meet
+_TOUCH = 1e-11  # relative; by so much rounding may part two roots that meet from one another
 _THIRD_TURN = 2 * np.pi / 3
 _SMALL = 1e-6  # of its terms: a function that is no smaller than this is not nought
 _BESIDE = (1e-12, 1e-9, 1e-7, 1e-5, 1e-4, 1e-3, 3e-3, 0.01, 0.02, 0.04, 0.08, 0.15, 0.3)
@@ -147,7 +148,8 @@ def _every_root(
     hyperbolic = np.where(np.isfinite(hyperbolic), hyperbolic, np.cbrt(q))
     roots[0] = np.where(up, hyperbolic, roots[0])
     down = ~linear & ~cube & (p < 0)
-    far = down & ~(np.abs(ratio) <= 1)
+    far = down & ~(np.abs(ratio) <= 1 + _TOUCH)
+    meeting = down & ~far & (np.abs(ratio) >= 1)  # two of three roots are one
     lone = np.sign(q) * 2 * third * np.cosh(np.arccosh(np.abs(ratio)) / 3)
     roots[0] = np.where(far, np.where(np.isfinite(lone), lone, np.cbrt(q)), roots[0])
     angle = np.arccos(np.clip(ratio, -1, 1)) / 3
@@ -157,8 +159,12 @@ def _every_root(
     roots[1] = np.where(
         down & ~far, -2 * third * np.sin(np.arcsin(np.clip(ratio, -1, 1)) / 3), roots[1]
     )
+    roots[0] = np.where(meeting, np.sign(q) * 2 * third, roots[0])
+    roots[2] = np.where(meeting, np.nan, roots[2])
     for _ in range(3):
         roots = _newton(a, b, c, roots)
+    # Where the slope is nought, too, Newton's iteration leads nowhere.
+    roots[1] = np.where(meeting, -np.sign(q) * third, roots[1])
     roots.sort(axis=0)
     return roots
 
@@ -186,10 +192,11 @@ def quadratic_roots(a: Floats, b: Floats, c: Floats) -> NDArray[np.float64]:
     with np.errstate(all="ignore"):
         inside = b * b + 4 * a * c
         # A discriminant that is zero but for rounding is a double root.
-        inside = np.where((inside < 0) & (inside > -4e-16 * b * b), 0.0, inside)
+        meeting = (inside < 0) & (inside >= -_TOUCH * b * b)
+        inside = np.where(meeting, 0.0, inside)
         big = -(b + np.where(b < 0, -1.0, 1.0) * np.sqrt(inside)) / 2
         first = np.where(a == 0, c / b, big / a)
-        second = np.where(a == 0, np.nan, -c / big)
+        second = np.where((a == 0) | meeting, np.nan, -c / big)
         second = np.where((big == 0) & (a != 0), 0.0, second)
     roots = np.stack([first, second])
     roots.sort(axis=0)
@@ -279,7 +286,7 @@ def bracketed_roots(
         values = np.broadcast_to(values, shape)
         slopes = np.broadcast_to(slope(points, everyone), shape)
         points = np.broadcast_to(points, shape)
-        ends = _brackets(function, slope, values, slopes, points)
+        ends = _brackets(function, slope, values, slopes, points, size_of=size_of)
         low, high, who, start = ends
         found = _refined(function, slope, low, high, who, start=start)
         # A pole changes sign too, but there the function grows without end.
@@ -489,6 +496,8 @@ def _brackets(
     values: NDArray[np.float64],
     slopes: NDArray[np.float64],
     points: NDArray[np.float64],
+    *,
+    size_of: Callable[[Any, Any], Any] | None,
 ) -> tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.int_], NDArray[np.float64]]:
     """Return low end, high end, parameter set and sign at the low end of every bracket."""
     sign = np.sign(values)
@@ -512,9 +521,10 @@ def _brackets(
         left, right = points[place, who], points[place + 1, who]
         top = _bisected(slope, left, right, who)
         there = function(top, who)
-        crossed = np.sign(there) != sign[place, who]
+        crossed = np.sign(there) == -sign[place, who]
         ends = np.maximum(np.abs(values[place, who]), np.abs(values[place + 1, who]))
-        touched = ~crossed & (np.abs(there) < 1e-14 * ends)  # a double root but for rounding
+        # A double root but for rounding.
+        touched = ~crossed & _is_nought(function, size_of or (lambda *_: ends), top, who)
         low += [left[crossed], top[crossed], top[touched]]
         high += [top[crossed], right[crossed], top[touched]]
         pick += [who[crossed], who[crossed], who[touched]]

@@ -5,7 +5,7 @@ import { formatNumber } from "./numbers.js";
 
 // As in Python, where each is explained.
 const BOUND_SLACK = 1e-12, ROUNDING = 1e-10, SAME = 1e-9, SMALL = 1e-6, NEAREST = 1e-6,
-  FLAT = 1e-13, SUSPECT = 1e-9, WIDE = 1e-3, NOISE = 8, SNAP = 1e-3;
+  FLAT = 1e-13, SUSPECT = 1e-9, WIDE = 1e-3, NOISE = 8, SNAP = 1e-3, TOUCH = 1e-11;
 const BESIDE = [1e-12, 1e-9, 1e-7, 1e-5, 1e-4, 1e-3, 3e-3, 0.01, 0.02, 0.04, 0.08, 0.15, 0.3];
 
 export function compile(tree, place) {
@@ -57,11 +57,11 @@ export function cubicRoots(a, b, c) {
   let roots;
   if (!Number.isFinite(h)) roots = [Math.cbrt(q)];
   else if (p > 0) roots = [2 * s * Math.sinh(Math.asinh(h) / 3)];
-  else if (Math.abs(h) > 1 + 1e-14) roots = [Math.sign(h) * 2 * s * Math.cosh(Math.acosh(Math.abs(h)) / 3)];
+  else if (Math.abs(h) > 1 + TOUCH) roots = [Math.sign(h) * 2 * s * Math.cosh(Math.acosh(Math.abs(h)) / 3)];
   else {
-    const third = Math.acos(Math.max(-1, Math.min(1, h))) / 3;
+    const near = Math.max(-1, Math.min(1, h)), third = Math.acos(near) / 3;
     // the middle root may be far smaller than the others; a sine keeps all its digits
-    const middle = -2 * s * Math.sin(Math.asin(Math.max(-1, Math.min(1, h))) / 3);
+    const middle = -2 * s * Math.sin(Math.asin(near) / 3);
     roots = [2 * s * Math.cos(third), middle, 2 * s * Math.cos(third + (2 * Math.PI) / 3)];
   }
   const f = (t) => (a * t * t + b) * t - c;
@@ -71,9 +71,9 @@ export function cubicRoots(a, b, c) {
 
 // Every real t with a t² + b t = c, without cancellation.
 export function quadraticRoots(a, b, c) {
-  let inside = b * b + 4 * a * c;
-  if (inside < 0 && inside > -4e-16 * b * b) inside = 0;
+  const inside = b * b + 4 * a * c;
   if (a === 0) return b === 0 ? [] : [c / b];
+  if (inside < 0 && inside >= -TOUCH * b * b) return [-b / 2 / a];
   if (!(inside >= 0)) return [];
   const big = -(b + (b < 0 ? -1 : 1) * Math.sqrt(inside)) / 2;
   const roots = [big / a, big === 0 ? 0 : -c / big].sort((u, v) => u - v);
@@ -173,6 +173,13 @@ function scatter(f, t) {
   return most;
 }
 
+// Whether f is nought as far as its rounding lets one see, beside terms of that size.
+const faint = (value, terms) => Number.isFinite(value) && Math.abs(value) <= SUSPECT * terms;
+const isNought = (f, t, terms) => {
+  const value = f(t);
+  return faint(value, terms) && Math.abs(value) <= Math.max(FLAT * terms, NOISE * scatter(f, t));
+};
+
 // Every root of f on the grid's span; slope is its derivative. `size` says how large the terms of f are: a
 // change of sign where f is not small beside them is a pole or a jump. At a kink f bends sharply.
 export function allRoots(f, slope, grid, { size = null, kinks = [] } = {}) {
@@ -185,12 +192,7 @@ export function allRoots(f, slope, grid, { size = null, kinks = [] } = {}) {
   const closer = bordered(f, grid, values);
   if (closer) [grid, values] = [closer, closer.map(f)];
   // Nor does it count where rounding alone moves f by more than that. Endless beside endless is a pole, too.
-  const nought = (t) => {
-    if (!Number.isFinite(f(t))) return false;
-    if (!size) return true;
-    const small = SMALL * Math.abs(size(t));
-    return Math.abs(f(t)) <= small && scatter(f, t) <= small;
-  };
+  const nought = (t) => Number.isFinite(f(t)) && (!size || Math.max(Math.abs(f(t)), scatter(f, t)) <= SMALL * Math.abs(size(t)));
   const add = (t) => { if (nought(t) && !roots.some((r) => Math.abs(r - t) <= 1e-12 * Math.abs(t))) roots.push(t); };
   // A pole changes sign too, but there the function grows without end.
   const cross = (u, v, fu, fv) => {
@@ -215,7 +217,7 @@ export function allRoots(f, slope, grid, { size = null, kinks = [] } = {}) {
         const ft = f(tip);
         if (ft === 0) add(tip);
         else if (ft > 0 !== f0 > 0) { cross(t0, tip, f0, ft); cross(tip, t1, ft, f1); }
-        else if (Math.abs(ft) < 1e-14 * Math.max(Math.abs(f0), Math.abs(f1))) add(tip);
+        else if (isNought(f, tip, size ? Math.abs(size(tip)) : Math.max(Math.abs(f0), Math.abs(f1)))) add(tip);
       }
       // it falls between two points at which it rises: something is hidden there, look closer
       else if (g0 * g1 > 0 && (f1 - f0) * g0 < 0) {
@@ -242,14 +244,10 @@ export function allRoots(f, slope, grid, { size = null, kinks = [] } = {}) {
 // The ends of every stretch on which f is nought as far as its rounding lets one see.
 function flatStretches(f, size, grid, values, bends) {
   // Endless terms are no measure: where f has no end it is not nought.
-  const nil = (value, t) => Number.isFinite(value) && Math.abs(value) <= SUSPECT * Math.abs(size(t));
-  const small = (t) => nil(f(t), t);
-  const seen = grid.map((t, i) => nil(values[i], t));
+  const terms = (t) => Math.abs(size(t)), small = (t) => faint(f(t), terms(t));
+  const seen = grid.map((t, i) => faint(values[i], terms(t)));
   if (!seen.some((one, i) => one && seen[i + 1])) return [];
-  const nought = (t) => {
-    const value = Math.abs(f(t)), terms = Math.abs(size(t));
-    return nil(value, t) && value <= Math.max(FLAT * terms, NOISE * scatter(f, t));
-  };
+  const nought = (t) => isNought(f, t, terms(t));
   const flat = (i) => seen[i] && seen[i + 1] && nought(grid[i]) && nought(grid[i + 1]) && nought((grid[i] + grid[i + 1]) / 2);
   const made = [], end = grid.length - 1;
   const scale = Math.max(Math.abs(grid[0]), Math.abs(grid[end]));
