@@ -111,7 +111,10 @@ def _with_what_follows(topic: Topic, values: Mapping[str, Any], ending: Ending) 
     for name in sorted(open_names):
         way = topic.network.plan_if_any(name, tuple(known))
         if way is not None:
-            number = float(compile_plan(way)(**known))
+            # Whatever conditions it meets: the point is that one is not met.
+            steps = tuple(replace(one, where=()) for one in way.steps)
+            given = {one: known[one] for one in way.known}
+            number = float(PlanFunction(replace(way, steps=steps))(**given))
             made |= {name: number} if math.isfinite(number) else {}
     return replace(ending, values=made)
 
@@ -125,8 +128,8 @@ def _unmet(
         return None
     unmet = ended.step
     title, held = unmet.relations[0].title, " ".join(unmet.relations[0].assumptions)
-    words = (
-        f"No {look_up(plan.wanted).words} fits: “{title}” does not hold here. It assumes: {held}"
+    words = f"No {look_up(plan.wanted).words} fits: “{title}” does not hold here." + (
+        f" It assumes: {held}" if held else ""
     )
     return _nothing_of(plan.wanted, words, given_behind(plan, unmet.needs) or tuple(values))
 

@@ -7,6 +7,8 @@ steady state           the cabin is warm already; warming it up first takes more
 one coefficient        walls, panes and fresh air lose heat in proportion to the difference
 heater                 a resistance heater turns all its power into heat; a heat pump adds heat
                        from outside, the less the colder it is there
+Carnot                 no heat pump does better than a reversible one, where both temperatures are
+                       known
 left out               sun through the panes, people (about 100 W each), waste heat of the drive
 =====================  =========================================================================
 """
@@ -15,6 +17,7 @@ from __future__ import annotations
 
 from chalkwatt.answering.topic import Topic
 from chalkwatt.laws.relations import Relation, Remark, author_order
+from chalkwatt.topics.climate import NO_BETTER_PUMP
 
 __all__ = ["cabin"]
 
@@ -55,6 +58,13 @@ with author_order() as q:
         source=_FOURIER,
         finds="inner_wall_temperature",
     )
+    # What a reversible machine would leave of the power and of the temperature; nought at Carnot's coefficient.
+    _LEFT_OF_POWER = q.heater_power * q.cabin_temperature - q.cabin_heat * (
+        q.cabin_temperature - q.air_temperature
+    )
+    _LEFT_OF_WARMTH = q.cabin_temperature - q.coefficient_of_performance * (
+        q.cabin_temperature - q.air_temperature
+    )
     HEATER = Relation(
         "Electric power",
         q.cabin_heat,
@@ -62,8 +72,10 @@ with author_order() as q:
         source="definition",
         finds="heater_power",
         assumptions=("The cabin loses heat: a heater cannot take any out.",),
-        where=(q.cabin_heat,),
+        where=(q.cabin_heat, _LEFT_OF_POWER),
         refusals=(
+            Remark(_LEFT_OF_WARMTH, NO_BETTER_PUMP),
+            Remark(_LEFT_OF_POWER, NO_BETTER_PUMP),
             Remark(
                 q.cabin_heat,
                 "Nothing is to be heated here: the cabin loses no heat to the air outside. What "
@@ -72,13 +84,20 @@ with author_order() as q:
         ),
     )
     OUTSIDE = Relation(
-        "Heat from outside", q.outside_heat, q.cabin_heat - q.heater_power, source=_FIRST
+        "Heat from outside",
+        q.outside_heat,
+        q.cabin_heat - q.heater_power,
+        source=_FIRST,
+        where=(_LEFT_OF_POWER,),
+        refusals=(Remark(_LEFT_OF_POWER, NO_BETTER_PUMP),),
     )
     COOLING = Relation(
         "The same machine as a cooler",
         q.cooling_performance,
         q.coefficient_of_performance - 1,
         source=_FIRST,
+        where=(_LEFT_OF_WARMTH,),
+        refusals=(Remark(_LEFT_OF_WARMTH, NO_BETTER_PUMP),),
     )
     CARNOT = Relation(
         "What no heat pump beats",

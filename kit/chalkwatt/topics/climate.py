@@ -18,9 +18,13 @@ from __future__ import annotations
 from chalkwatt.answering.topic import Topic
 from chalkwatt.laws.relations import Relation, Remark, author_order, greatest
 
-__all__ = ["MACHINES", "RELATIONS", "SWITCHED_OFF", "climate"]
+__all__ = ["MACHINES", "NO_BETTER_PUMP", "RELATIONS", "SWITCHED_OFF", "climate"]
 
 _EXACT = "definition"
+NO_BETTER_PUMP = (
+    "No heat pump between these two temperatures does better than Carnot's: "
+    "heating performance must be below cabin temperature (in kelvins) over the difference."
+)
 _CARNOT = "Carnot, Réflexions sur la puissance motrice du feu (1824)"
 
 with author_order() as q:
@@ -64,12 +68,7 @@ with author_order() as q:
             _BELOW_CARNOT_COOLING,
         ),
         refusals=(
-            Remark(
-                _BELOW_CARNOT_HEATING,
-                "No heat pump between these two temperatures does better than Carnot's: "
-                "heating performance must be below cabin temperature (in kelvins) over the "
-                "difference.",
-            ),
+            Remark(_BELOW_CARNOT_HEATING, NO_BETTER_PUMP),
             Remark(
                 _BELOW_CARNOT_COOLING,
                 "No cooling between these two temperatures does better than Carnot's: "
