@@ -1,5 +1,7 @@
 import json
 import math
+import random
+import re
 
 import numpy as np
 import pytest
@@ -443,7 +445,7 @@ def test_what_no_order_of_steps_finds_is_no_reason_to_fail_in_a_refusal():
         "mass": "1500 kg",
         "sprint_distance": "400 m",
     }
-    with pytest.raises(NoSolutionError, match="time over distance"):
+    with pytest.raises(NoSolutionError, match="the speed after this distance is"):
         launch.find("time_over_distance", exit_speed="300 km/h", **known)
     network = launch.network
     others = ("exit_speed", "friction", "mass", "sprint_distance", "time_over_distance")
@@ -486,3 +488,78 @@ def test_a_start_is_limited_by_torque_where_that_is_less_than_the_tyres_hold(tor
         back = {name: one for name, one in known.items() if name != "motor_torque"}
         found = launch.find("motor_torque", time_to_speed=made.si, **back).solutions_si
         assert min(abs(one - torque) for one in found) < 1e-6 * torque
+
+
+def tyres(pick):
+    """A start that the tyres limit, and at most what acceleration, by hand."""
+    friction, share, factor = pick.uniform(0.4, 1.0), pick.uniform(0.4, 0.7), pick.uniform(1.0, 1.1)
+    known = {"mass": pick.uniform(700, 2500), "friction": friction, "driven_weight_share": share}
+    return known | {"rotating_mass_factor": factor}, friction * share * 9.80665 / factor
+
+
+@pytest.mark.parametrize("seed", range(5))
+@pytest.mark.parametrize(
+    "wanted", ["motor_power", "wheel_power", "mass", "drive_efficiency", "exit_speed", "time_over_distance"]
+)  # fmt: skip
+@pytest.mark.parametrize(
+    ("result", "road"),
+    [
+        ("exit_speed", "sprint_distance"),
+        ("time_over_distance", "sprint_distance"),
+        ("time_to_speed", "target_speed"),
+        ("distance_to_speed", "target_speed"),
+    ],
+)
+def test_what_no_power_reaches_is_said_to_be_beyond_the_tyres(seed, wanted, result, road):
+    """At the acceleration at which the tyres slip, all the way: by hand."""
+    if wanted == result or (
+        road == "target_speed" and wanted in {"exit_speed", "time_over_distance"}
+    ):
+        return
+    pick = random.Random(seed)  # noqa: S311  points to try, no secrets
+    known, most = tyres(pick)
+    speed = pick.uniform(20, 50)
+    distance = speed**2 / (2 * most)
+    at_best = {
+        "exit_speed": speed, "time_over_distance": speed / most,
+        "time_to_speed": speed / most, "distance_to_speed": distance,
+    }[result]  # fmt: skip
+    known |= {road: distance if road == "sprint_distance" else speed}
+    if wanted not in {"wheel_power", "exit_speed", "time_over_distance"}:
+        known |= {"drive_efficiency": 0.9, "motor_power": 95e3}
+    known.pop(wanted, None)
+    beyond = 1.02 if result == "exit_speed" else 0.98
+    with pytest.raises(NoSolutionError, match="tyres and torque allow") as caught:
+        launch.find(wanted, **known, **{result: at_best * beyond})
+    said = re.search(r"(?:takes|is) ([\d.]+) (?:s|m|m/s): no power", str(caught.value))
+    assert float(said[1]) == pytest.approx(at_best, rel=1e-3)
+    assert caught.value.nearest == pytest.approx(at_best, rel=1e-9)
+    # Just within what they hold it is no matter of the tyres.
+    if wanted == "wheel_power":
+        assert launch.find(wanted, **known, **{result: at_best * (2 - beyond)}).si > 0
+
+
+@pytest.mark.parametrize("result", ["exit_speed", "time_over_distance", "distance_to_speed"])
+def test_no_refusal_of_a_start_is_without_its_cause(result):
+    """Whatever is asked beyond the tyres: a limit that can be reached, a contradiction, or the tyres."""
+    known, most = tyres(random.Random(7))  # noqa: S311  as above
+    road = {"target_speed": 30.0} if result == "distance_to_speed" else {"sprint_distance": 400.0}
+    beyond = {
+        "exit_speed": 1.1 * (800 * most) ** 0.5,
+        "time_over_distance": 0.9 * (800 / most) ** 0.5,
+        "distance_to_speed": 0.9 * 450 / most,
+    }[result]
+    every = known | {"drive_efficiency": 0.9, "motor_power": 95e3, result: beyond}
+    refused = {}
+    for wanted in every:
+        if wanted == result:
+            continue
+        rest = {one: value for one, value in every.items() if one != wanted}
+        try:
+            launch.find(wanted, **rest, **road)
+        except ChalkwattError as error:
+            refused[wanted] = str(error)
+    assert {"motor_power", "mass"} <= {*refused}
+    for said in refused.values():
+        assert "No real" not in said
+        assert "does not hold here" not in said

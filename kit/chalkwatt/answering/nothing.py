@@ -59,12 +59,15 @@ def explain_nothing(
         # Of several roots, the one that is too great: one below nought solves the equation and nothing else.
         return _out_of_bounds(max(beyond, key=_too_great), plan)
     tried = [_with_what_follows(topic, values, one) for one in endings]
-    said = _refused(plan, tried) or _unmet(plan, values, endings)
+    said, unmet = _refused(plan, tried), _unmet(plan, values, endings)
+    # Of several equations that were made one, nobody knows which of them it is that does not hold.
+    if unmet is not None and not any(len(one.step.relations) > 1 for one in endings):
+        said = said or unmet
     if said is None:
         # No outcome explains it; another given value may be one that the wanted cannot make.
         others = () if plan.forwards else tuple(o for o in values if o not in topic.outcomes)
         said = _reachable(topic, plan, values, others, searches=False)
-    return said or _nothing_real(plan, values, endings)
+    return said or unmet or _nothing_real(plan, values, endings)
 
 
 def _in_words(
@@ -94,8 +97,12 @@ def _refused(plan: Plan, endings: Sequence[Ending]) -> NoSolutionError | None:
             behind = behind and _helping(plan, ending, refused, behind)
             # Of a quantity that the plan never works out, what the step rests on.
             behind = behind or given_behind(plan, ending.step.needs)
-            words = told_of(refused, {**constants(), **ending.values})
-            return _nothing_of(plan.wanted, words, behind, refused.endless)
+            every = {**constants(), **ending.values}
+            words = told_of(refused, every)
+            said = _nothing_of(plan.wanted, words, behind, refused.endless)
+            if refused.place is not None:
+                said.nearest = float(compile_tree(refused.place)(every))
+            return said
     return None
 
 

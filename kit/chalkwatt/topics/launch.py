@@ -66,6 +66,8 @@ _LIFTED = (
     "helps."
 )
 
+_AT_MOST = "At the greatest acceleration that tyres and torque allow, {what} {{at}}: no power makes it {more}."
+
 with author_order() as q:
     EFFECTIVE = Relation(
         "Mass that resists acceleration",
@@ -277,6 +279,14 @@ with author_order() as q:
         + q.effective_mass * (q.target_speed**2 - q.tyre_limited_speed**2) / (2 * q.wheel_power),
         source=_FOX_AFTER,
         model=(*_NO_RESISTANCE, *_LEVEL, *_FULL),
+        refusals=(
+            Remark(
+                q.start_acceleration * q.time_to_speed - q.target_speed,
+                _AT_MOST.format(what="this speed takes", more="shorter"),
+                at=q.target_speed / q.start_acceleration,
+                label="s",
+            ),
+        ),
         assumptions=(_FREE,),
         leaves_out=_HILLS_AND_WIND,
     )
@@ -287,6 +297,14 @@ with author_order() as q:
         + q.effective_mass * (q.target_speed**3 - q.tyre_limited_speed**3) / (3 * q.wheel_power),
         source=_FOX_AFTER,
         model=(*_NO_RESISTANCE, *_LEVEL, *_FULL),
+        refusals=(
+            Remark(
+                2 * q.start_acceleration * q.distance_to_speed - q.target_speed**2,
+                _AT_MOST.format(what="this speed takes", more="shorter"),
+                at=q.target_speed**2 / (2 * q.start_acceleration),
+                label="m",
+            ),
+        ),
         assumptions=(_FREE,),
         leaves_out=_HILLS_AND_WIND,
     )
@@ -319,6 +337,14 @@ with author_order() as q:
         ),
         source=_FOX_AFTER,
         model=(*_NO_RESISTANCE, *_LEVEL, *_FULL),
+        refusals=(
+            Remark(
+                2 * q.start_acceleration * q.sprint_distance - q.exit_speed**2,
+                _AT_MOST.format(what="the speed after this distance is", more="higher"),
+                at=_all_the_way,
+                label="m/s",
+            ),
+        ),
         assumptions=(_FREE,),
         leaves_out=_HILLS_AND_WIND,
     )
@@ -331,6 +357,14 @@ with author_order() as q:
         / (2 * q.wheel_power),
         source=_FOX_AFTER,
         model=(*_NO_RESISTANCE, *_LEVEL, *_FULL),
+        refusals=(
+            Remark(
+                q.start_acceleration * q.time_over_distance**2 - 2 * q.sprint_distance,
+                _AT_MOST.format(what="this distance takes", more="shorter"),
+                at=sympy.sqrt(2 * q.sprint_distance / q.start_acceleration),
+                label="s",
+            ),
+        ),
         assumptions=(_FREE,),
         leaves_out=_HILLS_AND_WIND,
     )
