@@ -111,6 +111,20 @@ def test_shown_in_a_notebook():
     assert "77." in bundle["text/latex"] or "77." in repr(answer)
 
 
+def test_what_is_said_beside_a_number_is_printed_beneath_it():
+    answer = load.find("consumption", speed="90 km/h", usable_energy="40 kWh", **{
+        name: value for name, value in CAR.items() if name != "usable_energy"
+    })  # fmt: skip
+    assert answer.notes
+    head, *beneath = str(answer).split("\n")
+    assert head == repr(answer)
+    assert tuple(beneath) == answer.notes
+    assert answer._repr_mimebundle_()["text/plain"] == str(answer)
+    plain = load.find("air_force", speed="90 km/h", drag_area="0.5 m^2", air_density=1.2)
+    assert not plain.notes
+    assert str(plain) == repr(plain)
+
+
 def test_what_was_assumed_is_kept():
     answer = load.find("range", speed="90 km/h", **CAR)
     assert answer.assumed["gravity"] == 9.80665

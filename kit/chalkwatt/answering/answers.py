@@ -246,6 +246,10 @@ class Answer:
         )
         return f"{self.wanted} = {shown}{how_far(self)}"
 
+    def __str__(self) -> str:
+        """Show the number, and beneath it what has to be said beside it, a line a note."""
+        return "\n".join((repr(self), *self.notes))
+
     def _shown(self, value: float) -> str:
         return with_unit(value, self.unit, result_digits(value, whole=self.quantity.whole))
 
@@ -255,7 +259,7 @@ class Answer:
         exclude: object = None,  # noqa: ARG002  as above
     ) -> dict[str, str]:
         """Give every front end what it can show."""
-        bundle = {"text/plain": repr(self)}
+        bundle = {"text/plain": str(self)}
         if not np.ndim(self.si):
             # No text/html: a notebook would prefer it, and strip its MathML when it is not trusted.
             bundle["text/latex"] = f"$$\\displaystyle {self.working.latex}$$"
