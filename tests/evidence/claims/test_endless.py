@@ -208,3 +208,20 @@ origin = "assumed"
     assert "How far does the Quillwort go at 90 km/h" in made
     bare = cw.Sheet.parse('[vehicle]\nname = "Wren"\n')
     assert "too little of it is known" in cw.script(template, bare).text
+
+
+def test_nothing_limited_holds_where_the_facts_contradict_each_other():
+    """Two masses that cannot both be true: what nothing limits is so by either, and both are told."""
+    said = {
+        "mass": "1500 kg", "mass_without_pack": "1200 kg", "pack_mass": "400 kg", "drag_area": "0.6 m^2",
+        "rolling_coefficient": 0.01, "drive_efficiency": 0.88, "auxiliary_power": "0 W",
+        "air_density": "1.2 kg/m^3", "usable_energy": "60 kWh",
+    }  # fmt: skip
+    text = '[vehicle]\nname = "x"\ninvented = true\n'
+    for name, value in said.items():
+        text += f'[values.{name}]\nvalue = {value!r}\norigin = "quoted"\n'
+    verdict = cw.Sheet.parse(text).judge(cw.Claim("range", "300 km", **DOWN))
+    assert verdict.word == "probably holds"
+    assert "contradict each other" in verdict.sentence
+    assert "1500 kg" in verdict.sentence
+    assert "1600 kg" in verdict.sentence

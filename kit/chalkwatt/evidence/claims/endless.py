@@ -78,6 +78,7 @@ class EndlessVerdict(ValuelessVerdict):
             count = self.asked.spread.values.size
             made += f" It is so in {cases(self.endless, count)}"
             made += f", and the claim is met in {cases(self.chance, count)}."
+        made += self.against
         if self.state is not None:
             made += idle(claim, self.state.heard, self.state.checked_with)
         return made

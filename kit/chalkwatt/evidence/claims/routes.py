@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING
 
 from chalkwatt.errors import ChalkwattError
@@ -18,7 +18,7 @@ if TYPE_CHECKING:
     from chalkwatt.evidence.finding import Finding
     from chalkwatt.evidence.sheets.conflicts import Conflict
 
-__all__ = ["Route", "other_routes"]
+__all__ = ["Route", "decided_by_trust", "other_routes", "trust_of"]
 
 _SAME = 1e-9  # relative
 
@@ -35,12 +35,15 @@ class Route:
     interval : Interval or None
     through : tuple of str
         What it rests on and the followed way does not.
+    outdone : bool
+        Whether it deserves less trust than the followed way, so that this decides.
     """
 
     quantity: str
     si: float
     interval: Interval | None
     through: tuple[str, ...]
+    outdone: bool = False
 
     def text_in(self, label: str) -> str:
         """Say what it gives in a unit."""
@@ -65,16 +68,59 @@ def other_routes(finding: Finding) -> tuple[Route, ...]:
     other = finding.other
     if other is not None:
         through = tuple(other.facts)
-        return (
-            (Route(other.wanted, other.si, other.interval, through),) if finding.conflicts else ()
-        )
+        outdone = all(decided_by_trust(finding, one) for one in finding.conflicts)
+        alone = Route(other.wanted, other.si, other.interval, through, outdone)
+        return (alone,) if finding.conflicts else ()
     for conflict in finding.conflicts:
         route = _stated(finding) if finding.wanted in conflict.involved else None
         route = route or _restored(finding, conflict)
         route = route or _by_derived(finding, conflict) or _around(finding, conflict)
         if route is not None and abs(route.si - finding.si) > _SAME * abs(finding.si):
-            made.setdefault(route.through, route)
+            # One way may answer to several contradictions: it is outdone where each of them is.
+            before = made.get(route.through)
+            outdone = decided_by_trust(finding, conflict) and (before is None or before.outdone)
+            made[route.through] = replace(before or route, outdone=outdone)
     return tuple(made.values())
+
+
+def trust_of(finding: Finding, conflict: Conflict) -> tuple[list[int], list[int]]:
+    """Return the ranks of the origins of facts that collide: of those that a finding rests on, and of the others.
+
+    Parameters
+    ----------
+    finding : Finding
+    conflict : Conflict
+
+    Returns
+    -------
+    tuple of list of int
+        Nought is the most trustworthy; without what is asked for, derived or taken for granted.
+    """
+    behind = [other for one in finding.facts.values() for other in getattr(one, "behind", ())]
+    rests = {(one.name, one.origin) for one in (*finding.facts.values(), *behind)}
+    stated = [move.fact for move in conflict.moves if move.fact.origin in ORIGINS]
+    followed = [ORIGINS.index(one.origin) for one in stated if (one.name, one.origin) in rests]
+    others = [ORIGINS.index(one.origin) for one in stated if (one.name, one.origin) not in rests]
+    return followed, others
+
+
+def decided_by_trust(finding: Finding, conflict: Conflict) -> bool:
+    """Say whether trust decides a contradiction for the followed facts: the others rest on a softer one.
+
+    Parameters
+    ----------
+    finding : Finding
+    conflict : Conflict
+
+    Returns
+    -------
+    bool
+        False where both sides deserve equal trust, or a question that is asked for decided and not trust.
+    """
+    followed, others = trust_of(finding, conflict)
+    if not followed or not others:
+        return False
+    return max(followed) <= min(others) and max(followed) < max(others)
 
 
 def _stated(finding: Finding) -> Route | None:

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from chalkwatt.answering.driven import COVERED, how_driven, model_of
 from chalkwatt.errors import TooLittleKnownError
+from chalkwatt.evidence.claims.routes import trust_of
 from chalkwatt.evidence.flattery import flattered
 from chalkwatt.evidence.remarks import (
     taken_warm,
@@ -189,11 +190,7 @@ def _dispute(verdict: Verdict) -> str:
 
 def _trusts(finding: Finding, conflict: Conflict) -> bool:
     """Say whether of the facts that collide the least trustworthy followed one is as good as the best other."""
-    behind = [other for one in finding.facts.values() for other in getattr(one, "behind", ())]
-    rests = {(one.name, one.origin) for one in (*finding.facts.values(), *behind)}
-    stated = [move.fact for move in conflict.moves if move.fact.origin in ORIGINS]
-    followed = [ORIGINS.index(one.origin) for one in stated if (one.name, one.origin) in rests]
-    others = [ORIGINS.index(one.origin) for one in stated if (one.name, one.origin) not in rests]
+    followed, others = trust_of(finding, conflict)
     return not followed or not others or max(followed) <= min(others)
 
 
@@ -300,7 +297,7 @@ def _outcome(verdict: Verdict) -> str:
     told = cases(verdict.chance, verdict.finding.spread.values.size)
     known = {
         "holds": f"holds: it is met in {told}.",
-        "disputed": f"is met in {told}, but only by the facts that were followed.",
+        "disputed": f"is met in {told}{_against(verdict)}.",
         "out of reach": f"is out of reach: it is met in {told}, "
         "and would not be with every value at its kindest end.",
         "hardly within reach": f"is hardly within reach: it is met in {told}, "
@@ -313,6 +310,15 @@ def _outcome(verdict: Verdict) -> str:
     if verdict.word == "needs favourable values":
         return f"is met in {told}, those with favourable values, above all {_kind(verdict)}."
     return f"is met in {told}; what matters most is the {look_up(verdict.powerful[0]).words}."
+
+
+def _against(verdict: Verdict) -> str:
+    """Say which way a disputed claim is met, and which way it is not."""
+    if not verdict.routes:
+        return ", but by facts that cannot all be true"
+    if verdict.mostly_met:
+        return " by the facts that were followed, but not by others of the sheet"
+    return " by the facts that were followed, but by others of the sheet it would be met"
 
 
 def _would(verdict: Verdict) -> str:

@@ -15,9 +15,6 @@ if TYPE_CHECKING:
 
 __all__ = ["UnsolvedVerdict"]
 
-# Where facts behind a claim contradict each other, no claim holds: one word less is said.
-_LESS = {"holds": "probably holds", "probably holds": "could go either way"}
-
 
 class UnsolvedVerdict(ValuelessVerdict):
     """What a sheet says of a claim that its stated values cannot meet: nothing makes the condition true.
@@ -44,8 +41,6 @@ class UnsolvedVerdict(ValuelessVerdict):
         if self._itself is not None and self.claim.met(self._itself.si):
             return "disputed"
         word = super().word
-        if self.asked is not None and self.asked.conflicts and word in _LESS:
-            return _LESS[word]
         return "hardly within reach" if self.chance == 0 and self._kindest_meets else word
 
     @property
@@ -90,11 +85,8 @@ class UnsolvedVerdict(ValuelessVerdict):
             made = f"{start} {self._shared(named, asked.spread.values.size)}"
         if asked is None or not self._of_the_claim:
             return made
-        clashes = " ".join(one.clash for one in asked.conflicts)
-        against = f" But the facts contradict each other: {clashes}" if clashes else ""
-        return (
-            made + rests_on(asked, claim) + against + idle(claim, asked.heard, asked.checked_with)
-        )
+        left = idle(claim, asked.heard, asked.checked_with)
+        return f"{made}{rests_on(asked, claim)}{self.against}{left}"
 
     def _with_what_is_stated(self, start: str, named: str) -> str:
         fact = self._itself

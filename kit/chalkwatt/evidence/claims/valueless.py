@@ -24,6 +24,9 @@ LADDER = (
     (0.02, "needs favourable values"),
 )
 
+# Where facts behind a claim contradict each other, no claim holds: one word less is said.
+_LESS = {"holds": "probably holds", "probably holds": "could go either way"}
+
 
 class ValuelessVerdict(ShownVerdict):
     """What a sheet says of a claim of a quantity that has no value at the stated values.
@@ -67,6 +70,12 @@ class ValuelessVerdict(ShownVerdict):
         return () if self.asked is None else self.asked.conflicts
 
     @property
+    def against(self) -> str:
+        """Where the facts behind the claim contradict each other, as sentences with a space before them."""
+        clashes = " ".join(one.clash for one in self.conflicts)
+        return f" But the facts contradict each other: {clashes}" if clashes else ""
+
+    @property
     def interval(self) -> Interval | None:
         """None: what has no value at the stated ones has no interval about it."""
         return None
@@ -76,7 +85,7 @@ class ValuelessVerdict(ShownVerdict):
         """The verdict in a word or two."""
         for least, word in LADDER:
             if self.chance >= least:
-                return word
+                return _LESS.get(word, word) if self.conflicts else word
         return "hardly within reach" if self.chance > 0 else "out of reach"
 
     @property

@@ -11,12 +11,14 @@ values                 value of what nobody stated
 hardly within reach    in fewer, or only with every value at its kindest end
 out of reach           not even then
 disputed               met in at least 60 by the facts that were followed, but not by others of the
-                       sheet that contradict them
+                       sheet that contradict them; or met in at most 40, but by those others
 =====================  =========================================================================
 
-Where facts that a claim rests on contradict each other beyond their ranges, no claim holds: one that
-all ways meet holds one word less, and one that only the followed way meets is disputed. Which way is
-followed is decided by trust (:mod:`chalkwatt.evidence.sheets.choosing`); both values are told.
+Where facts that a claim rests on contradict each other beyond their ranges, no claim holds. Which way is
+followed is decided by trust (:mod:`chalkwatt.evidence.sheets.choosing`); both values are told. Where the followed
+facts deserve more trust than the others, they decide, and what holds by them holds one word less. Where
+both deserve the same, or what is asked for decided and not trust, a claim that one side meets and the
+other does not is disputed, whichever was followed.
 
 Where the stated values have no answer, the draws that have one decide
 (:mod:`chalkwatt.evidence.claims.unsolved`): a draw without an answer meets no claim.
@@ -246,12 +248,11 @@ class Verdict(ShownVerdict):
     @property
     def word(self) -> str:
         """The verdict in a word or two; the table of this module says when."""
-        if self.chance >= _PROBABLY and self.conflicts:
-            if not all(self.claim.met(one.si) for one in self.routes):
+        if self.conflicts:
+            if self._disputed:
                 return "disputed"
-            if not self.routes and any(one.kind == "impossible" for one in self.conflicts):
-                return "disputed"
-            return "probably holds" if self.chance >= _HOLDS else "could go either way"
+            if self.mostly_met:
+                return "probably holds" if self.chance >= _HOLDS else "could go either way"
         for least, word in LADDER:
             if self.chance >= least:
                 return word
@@ -259,6 +260,21 @@ class Verdict(ShownVerdict):
             return "needs favourable values"
         within = self.chance > 0 or bool(self.claim.met(self.kindest))
         return "hardly within reach" if within else "out of reach"
+
+    @property
+    def mostly_met(self) -> bool:
+        """Whether the claim is met in most of the draws."""
+        return self.chance >= _PROBABLY
+
+    @property
+    def _disputed(self) -> bool:
+        """Whether facts that deserve as much trust as those that were followed would have it the other way."""
+        if not (self.mostly_met or self.chance <= 1 - _PROBABLY):
+            return False
+        if not self.routes:
+            return any(one.kind == "impossible" for one in self.conflicts)
+        even = (one for one in self.routes if not one.outdone)
+        return any(bool(self.claim.met(one.si)) != self.mostly_met for one in even)
 
     @cached_property
     def needs(self) -> tuple[Need, ...]:
