@@ -200,3 +200,54 @@ def test_a_condition_that_nothing_was_reckoned_with_is_marked_beside_no_limit_to
     (cell,) = made.cells["range"]
     assert cell.idle == ("cell_temperature",)
     assert any("plays no part" in one for one in made.notes)
+
+
+# Two values of one quantity that cannot both be true: what is stated of it, what makes it, and what rests on it.
+TWICE = {
+    "mass": ("1500 kg", {"mass_without_pack": "1200 kg", "pack_mass": "400 kg"}, "range"),
+    "drag_area": ("0.6 m^2", {"drag_coefficient": "0.200", "frontal_area": "2.00 m^2"}, "consumption"),
+    "usable_energy": ("60 kWh", {"pack_energy": "50 kWh", "usable_fraction": 0.9}, "range"),
+}  # fmt: skip
+ROAD = {
+    "mass": "1500 kg",
+    "drag_area": "0.6 m^2",
+    "rolling_coefficient": 0.01,
+    "drive_efficiency": 0.88,
+    "auxiliary_power": "400 W",
+    "air_density": "1.2 kg/m^3",
+    "usable_energy": "60 kWh",
+}
+
+
+def stating(name, facts):
+    text = f'[vehicle]\nname = "{name}"\ninvented = true\n'
+    for quantity, value in facts.items():
+        text += f'[values.{quantity}]\nvalue = {value!r}\norigin = "quoted"\n'
+    return Sheet.parse(text)
+
+
+@pytest.mark.parametrize("quantity", TWICE)
+@pytest.mark.parametrize("conditions", [{}, {"speed": "100 km/h"}])
+def test_a_contradiction_is_told_where_a_number_is_compared_that_rests_on_it(quantity, conditions):
+    said, more, rests = TWICE[quantity]
+    clean, twice = stating("Clean", ROAD), stating("Twice", ROAD | more)
+    compared = (quantity, rests) if conditions else (quantity,)
+    made = compare(clean, twice, quantities=compared, **conditions)
+    assert not any(made.cells[one][0].notes for one in compared)
+    for one in compared:
+        (note,) = (
+            note for note in made.cells[one][1].notes if f"{quantity.replace('_', ' ')} is" in note
+        )
+        assert said.replace("^2", "²") in note
+        assert any(f"Twice, {one.replace('_', ' ')}: {note}" == shown for shown in made.notes)
+        assert note in repr(made)
+    # What does not rest on it has no word of it.
+    other = "drag_area" if quantity == "mass" else "mass"
+    assert not compare(clean, twice, quantities=(other,)).notes
+
+
+def test_a_stated_mass_is_not_contradicted_by_a_range_at_a_speed():
+    twice = stating("Twice", ROAD | {"range": "200 km"})
+    made = compare(twice, quantities=("mass", "consumption"), speed="100 km/h")
+    assert not made.cells["mass"][0].notes
+    assert any("range is quoted as 200 km" in one for one in made.cells["consumption"][0].notes)

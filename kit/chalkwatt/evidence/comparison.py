@@ -38,7 +38,6 @@ if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
 
     from chalkwatt.evidence.finding import Finding
-    from chalkwatt.evidence.sheets.facts import Fact
     from chalkwatt.evidence.sheets.sheet import Sheet
     from chalkwatt.wording.given import Given
 
@@ -238,7 +237,7 @@ def _cell(sheet: Sheet, name: str, conditions: Mapping[str, Any], unheard: set[s
     """Make a cell under the conditions that have to do with its quantity; note those that have not."""
     if name in sheet.facts and name not in conditions and not _outdone(sheet, name, conditions):
         unheard |= {*conditions} - {*vehicle.network.names}
-        return _stated(sheet.facts[name])
+        return _stated(sheet, name, conditions)
     try:
         finding = sheet.find(name, **conditions)
         unheard |= {*finding.unheard}
@@ -264,9 +263,25 @@ def _outdone(sheet: Sheet, name: str, conditions: Mapping[str, Any]) -> bool:
     return bool(road) and name in put_in_order(sheet.facts, road).aside
 
 
-def _stated(fact: Fact) -> Cell:
+def _stated(sheet: Sheet, name: str, conditions: Mapping[str, Any]) -> Cell:
+    fact = sheet.facts[name]
     why = "; ".join(part for part in (fact.note, fact.seen) if part)
-    return Cell(fact.text, fact.origin, fact.si, fact.low, fact.high, why)
+    told = _against(sheet, name, conditions)
+    return Cell(fact.text, fact.origin, fact.si, fact.low, fact.high, why, notes=told)
+
+
+def _against(sheet: Sheet, name: str, conditions: Mapping[str, Any]) -> tuple[str, ...]:
+    """Say where the other facts of a sheet contradict what it states of a quantity itself.
+
+    A mass is the same at any speed, and a range that is contradicted at one is none of its own. Nor is what
+    others contradict among themselves.
+    """
+    moved = {one: value for one, value in conditions.items() if _could_matter(one, name)}
+    try:
+        found = sheet.find(name, **moved).conflicts
+    except ChalkwattError:
+        return ()  # they make nothing of it
+    return tuple(one.clash for one in found if name in {one.quantity, *one.involved})
 
 
 def _derived(finding: Finding, conditions: Mapping[str, Any], unheard: set[str]) -> Cell:
@@ -279,7 +294,7 @@ def _derived(finding: Finding, conditions: Mapping[str, Any], unheard: set[str])
         *what_gave_way(finding),
         *stated_itself(finding),
         *without_limit(finding),
-        *(one.clash for one in finding.conflicts if one.quantity == finding.wanted),
+        *(one.clash for one in finding.conflicts),
     )
     made = Cell(finding.text, "derived", finding.si, ends[0], ends[1], why, notes=notes)
     left = {name: value for name, value in conditions.items() if name in unheard}
@@ -292,7 +307,9 @@ def _endless(name: str, cause: NoSolutionError, conditions: Mapping[str, Any]) -
     text = "nothing drawn from the battery" if less else "not limited by the battery"
     why = str(cause).removesuffix(cause.advice).strip()
     asked = cause.asked
-    notes = () if asked is None else without_limit(asked)
+    notes: tuple[str, ...] = ()
+    if asked is not None:
+        notes = (*without_limit(asked), *(one.clash for one in asked.conflicts))
     idle = () if asked is None else asked.unheard
     made = Cell(text, "derived", None, None, None, why, notes=(why, *notes))
     return _leaving_out(made, name, {one: conditions[one] for one in idle})
