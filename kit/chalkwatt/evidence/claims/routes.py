@@ -75,6 +75,7 @@ def other_routes(finding: Finding) -> tuple[Route, ...]:
         route = _stated(finding) if finding.wanted in conflict.involved else None
         route = route or _restored(finding, conflict)
         route = route or _by_derived(finding, conflict) or _around(finding, conflict)
+        route = route or _by_the_other_side(finding, conflict)
         if route is not None and abs(route.si - finding.si) > _SAME * abs(finding.si):
             # One way may answer to several contradictions: it is outdone where each of them is.
             before = made.get(route.through)
@@ -207,6 +208,38 @@ def _by_stated(finding: Finding, fact: Fact) -> Route | None:
     except ChalkwattError:
         return None
     return Route(finding.wanted, other.si, other.interval, (name,)) if name in other.facts else None
+
+
+def _by_the_other_side(finding: Finding, conflict: Conflict) -> Route | None:
+    """Take a fact as pack and road would have it by the other side, where the topic that was asked knows no more."""
+    choice = finding.choice
+    if choice.topic is vehicle:
+        return None
+    needed = {one.fact.name: one.needed for one in conflict.moves}
+    if conflict.stated is not None:
+        followed = finding.facts.get(conflict.quantity)
+        if followed is not None:
+            near = abs(followed.si - conflict.stated) <= abs(followed.si - conflict.derived)
+            needed[conflict.quantity] = conflict.derived if near else conflict.stated
+    through = [one.fact.name for one in conflict.moves if one.fact.origin in ORIGINS]
+    for name in sorted(needed, key=lambda one: one != conflict.quantity):
+        si, here = needed[name], name in finding.facts and name not in choice.conditions
+        if si is None or not here or not look_up(name).inside(si):
+            continue
+        fact = Fact(name, si, si, si, origin="asked")
+        kept = {one: other for one, other in finding.facts.items() if one not in choice.conditions}
+        try:
+            way = choose(
+                {**kept, name: fact}, finding.wanted, choice.conditions, choice.topic, reason=False
+            )
+            fixed = {one: values for one, values in finding.fixed.items() if one != name}
+            other = find(way, finding.columns, finding.draws, fixed)
+        except ChalkwattError:
+            continue
+        if name in other.facts:
+            others = tuple(one for one in through if one not in finding.facts)
+            return Route(finding.wanted, other.si, other.interval, others or (name,))
+    return None
 
 
 def _around(finding: Finding, conflict: Conflict) -> Route | None:

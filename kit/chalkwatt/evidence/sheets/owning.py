@@ -37,7 +37,7 @@ from chalkwatt.evidence.sheets.choosing import (
     reach,
 )
 from chalkwatt.evidence.sheets.cold_cells import with_warm_cells
-from chalkwatt.evidence.sheets.conflicts import said_once
+from chalkwatt.evidence.sheets.conflicts import collisions_about, said_once
 from chalkwatt.evidence.sheets.effects import follow_from
 from chalkwatt.evidence.sheets.elsewhere import clashes_in
 from chalkwatt.evidence.sheets.facts import Fact
@@ -510,10 +510,15 @@ def _behind_it(
     sheet: Sheet, finding: Finding, road: Mapping[str, Fact], draws: Draws
 ) -> Iterator[Conflict]:
     """Yield where the facts of pack and road contradict each other on what a finding has of them."""
+    left = _without(sheet, finding.wanted)
     for name, fact in finding.facts.items():
-        if isinstance(fact, Derived) and (fact.driven or name in sheet.facts):
-            choice = choose(_without(sheet, finding.wanted), name, road)
-            yield from find(choice, sheet.columns, draws, asked=road).conflicts
+        if isinstance(fact, Derived):
+            yield from find(choose(left, name, road), sheet.columns, draws, asked=road).conflicts
+    # What is stated twice for the whole vehicle, as a mass that body and pack do not add up to.
+    stated = {name for name in finding.facts if name in left and _is_of(name, vehicle)} - {*road}
+    if stated:
+        facts = {name: fact for name, fact in left.items() if _is_of(name, vehicle)}
+        yield from collisions_about({**facts, **road}, road, stated)
 
 
 def _of_other_topics(
