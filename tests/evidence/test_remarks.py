@@ -1,11 +1,19 @@
 """What has to be said beside a number from a sheet: counts that are none, draws that tell another story."""
 
 import numpy as np
+
+
+from types import SimpleNamespace
+
 import pytest
 
 from chalkwatt import Claim, Sheet
 from chalkwatt.cards.card import equation_card
 from chalkwatt.episodes.questions import finding_inputs
+from chalkwatt.evidence.remarks import turned_round
+from chalkwatt.evidence.sheets.facts import make_fact
+from chalkwatt.evidence.sheets.owning import Derived
+from chalkwatt.laws.quantities import look_up
 from chalkwatt.pages.sheet_page import sheet_parts
 from chalkwatt.scripts.script import script
 from tests.browsing import ROOT
@@ -199,3 +207,65 @@ def test_draws_beside_what_is_stated_are_told(ends, told):
         assert max(np.mean(values > made.si), np.mean(values < made.si)) == pytest.approx(
             0.8, abs=0.01
         )
+
+
+# --- Sentences that are only said where they are true -----------------------------------------------
+
+
+def _quoting(facts, ranges=()):
+    text = '[vehicle]\nname = "x"\ninvented = true\n'
+    for name, value in facts.items():
+        text += f'[values.{name}]\nvalue = {value!r}\norigin = "quoted"\n'
+        text += f'plus_minus = "{dict(ranges)[name]}"\n' if name in dict(ranges) else ""
+    return Sheet.parse(text)
+
+
+def test_a_range_that_changes_nothing_is_not_said_to_be_none():
+    """The onboard charger binds, whatever the outlet gives between 31 A and 33 A."""
+    outlet = {
+        "onboard_power_max": "7.4 kW", "phase_voltage": "230 V", "line_current": "32 A", "phases": 3,
+        "charging_efficiency": 0.9,
+    }  # fmt: skip
+    claim = Claim("charging_power", "6 kW")
+    ranged = _quoting(outlet, {"line_current": "1 A"}.items()).judge(claim)
+    assert ranged.interval is None
+    assert not ranged.finding.certain
+    assert "none of the values" not in ranged.sentence
+    assert "the stated ranges of the values behind it change nothing" in ranged.sentence
+    plain = _quoting(outlet).judge(claim)
+    assert "none of the values behind it has a stated range" in plain.sentence
+
+
+def test_what_follows_for_a_topic_is_not_said_to_be_of_the_sheet():
+    """A sheet that states a mass and a tyre states no rolling force."""
+    mass, tyre = (
+        make_fact(name, value, origin="quoted")
+        for name, value in (("mass", "980 kg"), ("rolling_coefficient", 0.01))
+    )
+    made = Derived("rolling_force", 96.1, 96.1, 96.1, origin="derived", behind=(mass, tyre))
+    asked = make_fact("top_speed", "150 km/h")
+    found = SimpleNamespace(
+        own=SimpleNamespace(
+            facts={"rolling_force": made, "top_speed": asked},
+            quantity=look_up("wheel_power"), unit="kW", solutions_si=(4e3,), text="4 kW",
+        ),
+        choice=SimpleNamespace(
+            conditions={"top_speed": asked}, order=SimpleNamespace(turned=("top_speed",))
+        ),
+        quantity=look_up("wheel_power"),
+    )  # fmt: skip
+    (said,) = turned_round(found)
+    assert "By the mass and rolling coefficient of the sheet the wheel power would be" in said
+
+
+def test_what_stands_against_a_question_is_not_said_to_deserve_more_trust_than_it():
+    """A condition has no origin that trust could be measured by."""
+    road = {
+        "mass": "1500 kg", "drag_area": "0.6 m^2", "rolling_coefficient": 0.01, "drive_efficiency": 0.88,
+        "auxiliary_power": "400 W", "air_density": "1.200 kg/m^3", "usable_energy": "60 kWh",
+    }  # fmt: skip
+    cold = Claim("range", "300 km", speed="90 km/h", air_temperature="-20 degC")
+    verdict = _quoting(road).judge(cold)
+    assert [one.kind for one in verdict.conflicts] == ["condition"]
+    assert "This verdict keeps to the" in verdict.sentence
+    assert "at least as much trust" not in verdict.sentence

@@ -199,8 +199,10 @@ def turned_round(finding: Finding) -> tuple[str, ...]:
         amount(one, _text(finding.choice.conditions[one]), "the")
         for one in finding.choice.order.turned
     )
-    stated = [name for name in own.facts if name not in finding.choice.conditions]
-    made = listed([look_up(name).words for name in stated or own.facts])
+    # What follows from pack and road for a topic, as a rolling force, is no value that the sheet states.
+    every = (one for fact in own.facts.values() for one in getattr(fact, "behind", ()) or (fact,))
+    stated = dict.fromkeys(one.name for one in every if one.origin in ORIGINS)
+    made = listed([look_up(name).words for name in stated]) or "other values"
     roots = [with_unit(float(own.quantity.in_unit(one)), own.unit) for one in own.solutions_si]
     shown = own.text if len(roots) < 2 else " or ".join(roots)
     words = finding.quantity.words
@@ -243,7 +245,7 @@ def _made_of_others(finding: Finding, other: Finding) -> tuple[str, ...]:
         return ()
     fact = finding.facts[finding.wanted]
     least = max(other.facts.values(), key=distrust)
-    soft = max((least, *getattr(least, "behind", ())), key=distrust)
+    soft = max(getattr(least, "behind", ()) or (least,), key=distrust)
     told = (
         f"The other values of the sheet make it {other.text}; of these the {look_up(soft.name).words} is "
         f"{soft.origin}, and what was {fact.origin} decides."
@@ -489,9 +491,8 @@ def without_limit(finding: Finding) -> tuple[str, ...]:
     if not finding.branches:
         limited = 1 - finding.spread.unsolved
         return (f"{_draws(limited)} something limits the {words}.",) if limited > _WHOLE else ()
-    return (
-        f"{_draws(finding.endless)} nothing limits the {words}; the interval is that of the others.",
-    )
+    rest = "" if finding.interval is None else "; the interval is that of the others"
+    return (f"{_draws(finding.endless)} nothing limits the {words}{rest}.",)
 
 
 def _draws(share: float) -> str:

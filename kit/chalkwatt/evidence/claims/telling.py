@@ -127,7 +127,7 @@ def tell(verdict: Verdict) -> str:
     if finding.interval is None:
         value = with_unit(float(finding.quantity.in_unit(finding.si, claim.unit)), claim.unit, 3)
         exact = f", with the model {model_of(finding)} taken as exact" if model_of(finding) else ""
-        given = f"{start}about {value}{exact}; none of the values behind it has a stated range."
+        given = f"{start}about {value}{exact}; {_ranges(finding)}."
         would = "" if verdict.met else _would(verdict)
         return (
             f"{given} {named} is {'' if verdict.met else 'not '}met by these values{would}. {rests}"
@@ -140,12 +140,20 @@ def tell(verdict: Verdict) -> str:
     return f"{given} {named} {_outcome(verdict)} {rests}"
 
 
+def _ranges(finding: Finding) -> str:
+    """Say why a number has no interval: no value has a range, or those that have one do not change it."""
+    if finding.certain:
+        return "none of the values behind it has a stated range"
+    return f"in {_level(finding)} the stated ranges of the values behind it change nothing of that"
+
+
 def _endless(finding: Finding) -> str:
     """Say in how many draws nothing limits what is claimed, with a space before it."""
     if finding.certain or not finding.endless:
         return ""
     told = cases(finding.endless, finding.spread.values.size)
-    return f" In {told} nothing limits it, and the interval is that of the others."
+    rest = "" if finding.interval is None else ", and the interval is that of the others"
+    return f" In {told} nothing limits it{rest}."
 
 
 def told_of(finding: Finding, claim: Claim) -> str:
@@ -191,7 +199,7 @@ def _dispute(verdict: Verdict) -> str:
 def _trusts(finding: Finding, conflict: Conflict) -> bool:
     """Say whether of the facts that collide the least trustworthy followed one is as good as the best other."""
     followed, others = trust_of(finding, conflict)
-    return not followed or not others or max(followed) <= min(others)
+    return bool(followed and others) and max(followed) <= min(others)
 
 
 def _reconciled(finding: Finding) -> str:
@@ -444,7 +452,8 @@ def _rests(finding: Finding) -> str:
     every = [
         one for fact in finding.facts.values() for one in getattr(fact, "behind", ()) or (fact,)
     ]
-    facts = list({one.name: one for one in every if one.origin != "asked"}.values())
+    # What is asked for, or only stands in for what nobody stated, is none of the sheet's values.
+    facts = list({one.name: one for one in every if one.origin in ORIGINS}.values())
     if not facts:
         return "Nothing of the sheet stands behind this."
     soft = [fact for fact in facts if fact.origin in {"assumed", "estimated"}]

@@ -77,10 +77,9 @@ class UnsolvedVerdict(ValuelessVerdict):
         if stated:
             made = stated
         elif asked is None or asked.certain:
-            made = (
-                f"{start} {named} is out of reach: the values behind it, none of which has a stated "
-                "range, leave no answer."
-            )
+            # Of what it rests on no range is stated; what else the claim rests on may have one.
+            none = ", none of which has a stated range," if self._of_the_claim else ""
+            made = f"{start} {named} is out of reach: the values behind it{none} leave no answer."
         else:
             made = f"{start} {self._shared(named, asked.spread.values.size)}"
         if asked is None or not self._of_the_claim:
