@@ -310,3 +310,80 @@ def test_a_finding_names_the_remedy_that_a_verdict_names() -> None:
     assert mended.unheard == ()
     assert mended.remedies == ()
     assert mended.si < 0.97 * found.si
+
+
+# --- Conditions that matter though no relation brings them to what is claimed, and idle ones -------
+
+_PLAIN = {
+    "mass": "1500 kg", "drag_area": "0.600 m^2", "rolling_coefficient": "0.0100",
+    "drive_efficiency": "0.880", "auxiliary_power": "400 W", "air_density": "1.200 kg/m^3",
+}  # fmt: skip
+_STARTING = {"motor_power": "100 kW", "friction": 0.9, "driven_weight_share": 0.5}
+_CHARGING = {
+    "usable_energy": "60 kWh", "charging_power": "50 kW", "state_of_charge_from": 0.1,
+    "state_of_charge_to": 0.8,
+}  # fmt: skip
+_PACK = {
+    "pack_voltage": "350 V", "pack_capacity": "170 Ah", "onboard_power_max": "11 kW",
+    "charging_efficiency": 0.9,
+}  # fmt: skip
+
+
+def _said(facts, **origins):
+    text = '[vehicle]\nname = "x"\ninvented = true\n'
+    for name, value in {**_PLAIN, **facts}.items():
+        text += f'[values.{name}]\nvalue = {value!r}\norigin = "{origins.get(name, "quoted")}"\n'
+    return cw.Sheet.parse(text)
+
+
+@pytest.mark.parametrize(
+    ("facts", "claimed", "conditions", "words"),
+    [
+        (_STARTING, ("time_to_speed", "20 s"), {"rollout": "0.3 m"}, "rollout time"),
+        (_STARTING, ("time_to_speed", "20 s"), {"altitude": "2000 m"}, "without drag"),
+        (_STARTING, ("time_to_speed", "20 s"), {"air_temperature": "-10 degC"}, "without drag"),
+        (_STARTING, ("time_to_speed", "20 s"), {"drag_area": "1.20 m^2"}, "without drag"),
+        (_STARTING, ("time_to_speed", "20 s"), {"rolling_coefficient": "0.0300"}, "rolling"),
+        (_CHARGING, ("charging_time", "2 h"), {"air_temperature": "-10 degC"}, "cells take"),
+        (_PACK, ("c_rate", "0.1 1/h"), {"speed": "100 km/h"}, "not of the current that the pack"),
+    ],
+)
+def test_what_matters_though_no_relation_holds_it_is_refused(facts, claimed, conditions, words):
+    sheet = _said(facts)
+    start = {"target_speed": "100 km/h"} if claimed[0] == "time_to_speed" else {}
+    assert sheet.judge(cw.Claim(*claimed, **start)).word == "holds"
+    with pytest.raises(cw.TooLittleKnownError, match=words) as raised:
+        sheet.judge(cw.Claim(*claimed, **start, **conditions))
+    assert raised.value.unheard == tuple(conditions)
+
+
+@pytest.mark.parametrize(
+    ("facts", "claimed", "conditions"),
+    [
+        (_STARTING, ("time_to_speed", "20 s"), {"cabin_temperature": "20 degC"}),
+        (_CHARGING, ("charging_time", "2 h"), {"speed": "90 km/h"}),
+    ],
+)
+def test_what_cannot_matter_is_still_judged(facts, claimed, conditions):
+    start = {"target_speed": "100 km/h"} if claimed[0] == "time_to_speed" else {}
+    verdict = _said(facts).judge(cw.Claim(*claimed, **start, **conditions))
+    assert verdict.word == "holds"
+    assert "plays no part" in verdict.sentence
+
+
+@pytest.mark.parametrize("value", ["1400 kg", "1550 kg", "1700 kg"])
+@pytest.mark.parametrize("conditions", [{"speed": "90 km/h"}, {"air_temperature": "-5 degC"}])
+def test_an_idle_condition_changes_nothing(value, conditions):
+    """A measured mass decides against a quoted sum, at any speed and in any weather."""
+    sheet = _said({"mass_without_pack": "1200 kg", "pack_mass": "400 kg"}, mass="measured")
+    plain, idle = (sheet.judge(cw.Claim("mass", value, **asked)) for asked in ({}, conditions))
+    assert idle.finding.si == plain.finding.si == 1500
+    assert idle.word == plain.word
+    assert "plays no part" in idle.sentence
+
+
+def test_a_charger_on_the_sheet_refuses_no_station_that_plays_no_part():
+    facts = {"pack_energy": "60 kWh", "usable_fraction": 0.9, "onboard_power_max": "11 kW"}
+    found = _said(facts).find("usable_energy", station_power_max="50 kW")
+    assert found.si == pytest.approx(54 * 3.6e6)
+    assert "plays no part" in repr(found)

@@ -412,10 +412,15 @@ def judge(sheet: Sheet, claim: Claim, draws: Draws) -> Verdict | ValuelessVerdic
         if isinstance(cause, NoSolutionError) and claim.quantity in cause.endless:
             return EndlessVerdict(sheet, claim, cause, _decides(sheet, conditions, draws))
         return _unsolved(sheet, claim, cause, conditions)
-    stated = sheet.facts.get(claim.quantity)
-    if stated is not None and not conditions and is_firmer(stated, finding):
-        return Verdict(sheet, claim, state(sheet, claim.quantity, draws, finding))
     _refuse_unheard(sheet, claim, finding, conditions)
+    stated = sheet.facts.get(claim.quantity)
+    # A condition that plays no part changes nothing: the mass that was measured is that at any speed.
+    if (
+        stated is not None
+        and conditions.keys() <= {*finding.unheard}
+        and is_firmer(stated, finding)
+    ):
+        return Verdict(sheet, claim, state(sheet, claim.quantity, draws, finding))
     if conditions and not finding.facts:
         words, asked = (
             look_up(claim.quantity).words,

@@ -14,7 +14,8 @@ would matter           refused, with what it would take: what holds without the 
                        nothing of the claim. So is what would count if a stated value were left out, and
                        what matters elsewhere to a value that the topic means otherwise: to the test
                        behind a label; and what a relation of the answer leaves out although it
-                       matters: the slope, of a start in closed form
+                       matters: the slope, the air and the tyres, of a start in closed form. So is what
+                       matters although no relation holds it: cold air to cells that charge
 =====================  =========================================================================
 
 Whether something leads from one quantity to another is read off the relations: what stands alone on one side
@@ -32,6 +33,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from chalkwatt.errors import TooLittleKnownError
 from chalkwatt.evidence.sheets.choosing import CIRCUMSTANCES, needed_of, put_in_order, reach
 from chalkwatt.evidence.sheets.cold_cells import names_when_warm
+from chalkwatt.evidence.sheets.effects import follow_from
 from chalkwatt.evidence.sheets.facts import Fact
 from chalkwatt.evidence.spread.boxes import stretched
 from chalkwatt.laws.quantities import look_up
@@ -51,6 +53,8 @@ __all__ = ["refuse_unheard", "remedy", "would_take"]
 _FEW = 2  # ways that a reader still tells apart
 _FIRM = frozenset({"measured", "counted", "quoted"})
 _ROUNDING = 1e-9  # relative
+# As closed forms of a start or a stop say of themselves.
+_NO_ROAD = frozenset({"without drag", "without rolling resistance"})
 
 
 def refuse_unheard(
@@ -92,6 +96,9 @@ def refuse_unheard(
         if not ways:
             _refuse_left_out(name, value, conditions, plan, wanted or plan.wanted)
             _refuse_meant_otherwise(name, value, asked, topic, wanted or plan.wanted)
+            nought = name in conditions and conditions[name].si == 0
+            if not nought:  # a level road is what a closed form knows, and no rollout takes no time
+                _refuse_beyond_relations(name, value, plan, topic, wanted or plan.wanted)
             continue
         if () in ways:
             _refuse_silenced(name, value, ways[()], facts, wanted or plan.wanted)
@@ -215,6 +222,42 @@ def _refuse_meant_otherwise(
                 unheard=(name,),
                 advice=f"Claim without {name}.",
             )
+
+
+def _refuse_beyond_relations(name: str, value: str, plan: Plan, topic: Topic, wanted: str) -> None:
+    """Refuse a condition that matters to a thing as it is, and that no relation brings to what is claimed."""
+    why = _beyond_relations(name, plan, topic, wanted)
+    if why:
+        raise TooLittleKnownError(
+            f"The claim is made for {amount(name, value, 'the')}, and nothing can be reckoned with "
+            f"{'them' if several((name,)) else 'it'}: {why}",
+            quantity=wanted,
+            unheard=(name,),
+            advice=f"Claim without {name}.",
+        )
+
+
+def _beyond_relations(name: str, plan: Plan, topic: Topic, wanted: str) -> str:
+    """Say what no relation of an answer knows of although a condition bears on it; empty where there is nothing."""
+    if name in plan.known:
+        return ""
+    told = {one for relation in plan.relations for one in relation.model}
+    caused = follow_from(vehicle.network, name) if name in vehicle.network.names else frozenset()
+    if _NO_ROAD & told and {"air_force", "rolling_force"} & {*caused, name}:
+        return f"what finds the {look_up(wanted).words} here knows no road, {' and '.join(sorted(_NO_ROAD & told))}."
+    apart = topic.apart.get(wanted)
+    if apart and name not in topic.network.names and "driving_current" in caused:
+        return f"{apart.words[0].lower()}{apart.words[1:]}"
+    if name in {"rollout", "rollout_time"} and "rollout" in topic.network.names:
+        return (
+            f"the {look_up(wanted).words} counts from rest, and what a clock does not see of it is a time of its "
+            "own, the rollout time."
+        )
+    cells = "cell_power_limit"
+    cold = cells in topic.network.names and name == "air_temperature"
+    if cold and wanted in {cells, *follow_from(topic.network, cells)}:
+        return "how much less the cells take in cold or heat no relation here knows."
+    return ""
 
 
 def _words(names: Sequence[str]) -> str:

@@ -555,12 +555,12 @@ def clashes_of_others(
     for name in sheet.facts:
         if _is_of(name, vehicle) or name in conditions:
             continue
-        if _able(sheet, name, conditions) is None:
-            continue  # why not takes long to find out, and nobody asks
         try:
+            if _able(sheet, name, conditions) is None:
+                continue  # why not takes long to find out, and nobody asks
             told += ask(sheet, name, conditions, draws).conflicts
         except ChalkwattError:
-            continue  # the other facts make nothing of it
+            continue  # the other facts make nothing of it, or it is of a way that is not asked for
     return said_once(told)
 
 
