@@ -1,10 +1,8 @@
 """What has to be said beside a number from a sheet: counts that are none, draws that tell another story."""
 
-import numpy as np
-
-
 from types import SimpleNamespace
 
+import numpy as np
 import pytest
 
 from chalkwatt import Claim, Sheet

@@ -393,3 +393,37 @@ def test_what_facts_contradict_at_another_speed_is_told_once_of_what_contradicts
     for wanted in ("range", "consumption", "battery_power"):
         found = made.find(wanted, speed="80 mph")
         assert [one.quantity for one in found.conflicts] == ["consumption"]
+
+
+@pytest.mark.parametrize("origin", ["measured", "quoted"])
+@pytest.mark.parametrize("own", [True, False])
+def test_what_was_measured_at_the_conditions_of_the_claim_decides(
+    origin: str, *, own: bool
+) -> None:
+    """That a claim says the sheet's own target speed, or its own levels of charge, changes nothing."""
+    started = sheet(
+        **ROAD,
+        **TYRES,
+        motor_power=("120 kW", "quoted"),
+        time_to_speed=("6.0 s", origin),
+        target_speed=("100 km/h", "quoted"),
+    )
+    spoken = {"target_speed": "100 km/h"} if own else {}
+    verdict = started.judge(cw.Claim("time_to_speed", "6.5 s", **spoken))
+    assert (verdict.finding.si == 6.0) == (origin == "measured")
+    assert "plays no part" not in verdict.sentence
+    assert started.judge(cw.Claim("time_to_speed", "6.5 s", target_speed="80 km/h")).finding.si != 6
+    charged = sheet(
+        usable_energy=("60 kWh", "quoted"),
+        charging_time=("30 min", origin),
+        state_of_charge_from=("10 %", "quoted"),
+        state_of_charge_to=("80 %", "quoted"),
+        station_power_max=("100 kW", "quoted"),
+        charging_efficiency=("0.92", "estimated"),
+    )
+    levels = {"state_of_charge_from": "10 %", "state_of_charge_to": "80 %"} if own else {}
+    verdict = charged.judge(cw.Claim("charging_time", "28 min", **levels))
+    assert (verdict.finding.si == 1800) == (origin == "measured")
+    assert "play no part" not in verdict.sentence
+    other = cw.Claim("charging_time", "28 min", **levels | {"state_of_charge_from": "20 %"})
+    assert charged.judge(other).finding.si == pytest.approx(0.6 * 60 / 100 * 3600)

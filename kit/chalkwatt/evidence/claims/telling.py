@@ -123,7 +123,9 @@ def tell(verdict: Verdict) -> str:
             _dispute(verdict),
         ]
     )
-    rests += idle(claim, finding.heard, finding.checked_with)
+    # What is stated holds at the sheet's own conditions, with which the rest of it was reckoned.
+    own = finding.other.heard if finding.other is not None else ()
+    rests += idle(claim, {*finding.heard, *own}, finding.checked_with)
     if finding.interval is None:
         value = with_unit(float(finding.quantity.in_unit(finding.si, claim.unit)), claim.unit, 3)
         exact = f", with the model {model_of(finding)} taken as exact" if model_of(finding) else ""

@@ -43,6 +43,7 @@ from chalkwatt.evidence.claims.shown import ShownVerdict
 from chalkwatt.evidence.claims.telling import stood_in, tell
 from chalkwatt.evidence.claims.unsolved import UnsolvedVerdict
 from chalkwatt.evidence.claims.valueless import LADDER, ValuelessVerdict
+from chalkwatt.evidence.sheets.choosing import at_home
 from chalkwatt.evidence.sheets.facts import Fact, condition
 from chalkwatt.evidence.sheets.granting import GRANT
 from chalkwatt.evidence.sheets.hearing import refuse_unheard
@@ -401,10 +402,12 @@ def judge(sheet: Sheet, claim: Claim, draws: Draws) -> Verdict | ValuelessVerdic
     conditions: dict[str, Any] = {
         name: condition(name, value) for name, value in claim.conditions.items()
     }
+    # What the sheet states of itself, it states at its own conditions.
+    away = conditions.keys() - {*at_home(sheet.facts, conditions)}
     try:
         finding = ask(sheet, claim.quantity, conditions, draws)
     except TooLittleKnownError as cause:
-        if claim.quantity in sheet.facts and not conditions:
+        if claim.quantity in sheet.facts and not away:
             # The rest of the sheet cannot test it, but the sheet states it.
             return Verdict(sheet, claim, state(sheet, claim.quantity, draws))
         raise _needed(claim, cause) from cause
@@ -415,12 +418,12 @@ def judge(sheet: Sheet, claim: Claim, draws: Draws) -> Verdict | ValuelessVerdic
     _refuse_unheard(sheet, claim, finding, conditions)
     stated = sheet.facts.get(claim.quantity)
     # A condition that plays no part changes nothing: the mass that was measured is that at any speed.
-    if (
-        stated is not None
-        and conditions.keys() <= {*finding.unheard}
-        and is_firmer(stated, finding)
-    ):
-        return Verdict(sheet, claim, state(sheet, claim.quantity, draws, finding))
+    if stated is not None and away <= {*finding.unheard}:
+        # Its own conditions are facts of the sheet, and as firm as it states them.
+        rest = {name: one for name, one in conditions.items() if name in away}
+        own = finding if rest == conditions else ask(sheet, claim.quantity, rest, draws)
+        if is_firmer(stated, own):
+            return Verdict(sheet, claim, state(sheet, claim.quantity, draws, own))
     if conditions and not finding.facts:
         words, asked = (
             look_up(claim.quantity).words,
