@@ -119,6 +119,9 @@ def test_what_is_said_beside_a_number_is_printed_beneath_it():
     head, *beneath = str(answer).split("\n")
     assert head == repr(answer)
     assert tuple(beneath) == answer.notes
+    # Among other words it is one line.
+    assert f"so: {answer}" == f"so: {head}"
+    assert f"{answer:>200}" == head.rjust(200)
     assert answer._repr_mimebundle_()["text/plain"] == str(answer)
     plain = load.find("air_force", speed="90 km/h", drag_area="0.5 m^2", air_density=1.2)
     assert not plain.notes

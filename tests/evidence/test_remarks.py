@@ -267,3 +267,11 @@ def test_what_stands_against_a_question_is_not_said_to_deserve_more_trust_than_i
     assert [one.kind for one in verdict.conflicts] == ["condition"]
     assert "This verdict keeps to the" in verdict.sentence
     assert "at least as much trust" not in verdict.sentence
+
+
+def test_what_is_said_beside_a_finding_is_printed_once():
+    made = DEMO.find("range", speed="90 km/h", air_temperature="-10 degC")
+    assert made.notes
+    for shown in (str(made), repr(made), made._repr_mimebundle_()["text/plain"]):
+        assert all(shown.count(note) == 1 for note in made.notes)
+    assert "\n" not in f"{made}"

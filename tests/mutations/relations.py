@@ -79,6 +79,8 @@ class Mutant:
                 [] if self.change.tree is None else [self.change.tree]
             )
             self.relation.__dict__[self.part] = tuple(trees)
+            for sorted_out in ("own_conditions", "conditions_abroad"):
+                self.relation.__dict__.pop(sorted_out, None)
         forget_plans()
 
 

@@ -234,8 +234,9 @@ class Answer:
             made.append((whole, follows))
         return tuple(made)
 
-    def __repr__(self) -> str:
-        """Show the number, as a saved notebook without a front end would; of a distance also what it holds for."""
+    @property
+    def _line(self) -> str:
+        """The number in one line, and of a distance what it holds for."""
         if np.ndim(self.si):
             values = np.asarray(self.quantity.in_unit(self.si)).ravel()
             shown = ", ".join(format_number(float(one)) for one in values[:4])
@@ -245,6 +246,14 @@ class Answer:
             self._shown(float(self.quantity.in_unit(one))) for one in self.solutions_si
         )
         return f"{self.wanted} = {shown}{how_far(self)}"
+
+    def __repr__(self) -> str:
+        """Show the number in one line; of a distance also what it holds for."""
+        return self._line
+
+    def __format__(self, spec: str) -> str:
+        """Show it in one line, among other words."""
+        return format(self._line, spec)
 
     def __str__(self) -> str:
         """Show the number, and beneath it what has to be said beside it, a line a note."""

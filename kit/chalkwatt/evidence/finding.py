@@ -429,10 +429,14 @@ class Finding(Answer):
         """Show value and interval, and what has to be said beside them."""
         return "\n".join((self._line, *notes_on(self), *remarks_on(self)))
 
+    def __str__(self) -> str:
+        """Show the same in print."""
+        return repr(self)
+
     @property
     def _line(self) -> str:
         if self.interval is None or len(self.solutions) > 1:
-            return super().__repr__()
+            return super()._line
         share = f"{100 * self.draws.level:.3g} % of draws"
         shown = self.interval.around(self.si, self.unit, f"{share}: ")
         return f"{self.wanted} = {shown}{how_far(self)}"

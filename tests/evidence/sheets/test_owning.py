@@ -100,9 +100,10 @@ def test_a_label_is_no_drive_at_a_steady_speed() -> None:
 
 
 def test_a_consumption_that_rests_on_no_speed_serves_a_label() -> None:
-    stated = sheet(usable_energy="20 kWh quoted", range="125 km quoted")
-    found = stated.find("label_consumption", charging_efficiency=0.8)
-    assert found.to("kWh/100km") == pytest.approx(20 / 1.25 / 0.8)
+    for name, value in (("tested_range", "125 km quoted"), ("consumption", "16 kWh/100km quoted")):
+        stated = sheet(usable_energy="20 kWh quoted", **{name: value})
+        found = stated.find("label_consumption", charging_efficiency=0.8)
+        assert found.to("kWh/100km") == pytest.approx(20 / 1.25 / 0.8)
 
 
 def test_a_stated_label_needs_no_speed_and_that_is_told() -> None:

@@ -468,12 +468,13 @@ def _overruled(
     plan, used = found
     asked = order.stands[name]
     effects = frozenset[str]().union(*(follow_from(vehicle.network, one) for one in asked))
-    for one in used:
-        if one in effects and one not in asked:
-            # A stated result, such as a consumption, is what meets them: a speed alone makes no drive efficiency.
-            met = _met_at(facts, conditions, one, asked)
-            if met is not None:
-                return met
+    # A stated result, such as a consumption, is what meets them: a speed alone makes no drive efficiency.
+    results = [one for one in (*used, name) if one in effects and one not in asked]
+    causes = {one: follow_from(vehicle.network, one) for one in results}
+    for one in sorted(results, key=lambda one: -sum(one in made for made in causes.values())):
+        met = _met_at(facts, conditions, one, asked)
+        if met is not None:
+            return met
     fact = facts[name]
     derived = raw_value(plan, {one: facts[one].si for one in used})
     if not math.isfinite(derived):

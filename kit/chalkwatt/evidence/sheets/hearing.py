@@ -243,7 +243,8 @@ def _beyond_relations(name: str, plan: Plan, topic: Topic, wanted: str) -> str:
         return ""
     told = {one for relation in plan.relations for one in relation.model}
     caused = follow_from(vehicle.network, name) if name in vehicle.network.names else frozenset()
-    if _NO_ROAD & told and {"air_force", "rolling_force"} & {*caused, name}:
+    # The speed of a start is the one that it ends at, or all of them.
+    if name != "speed" and _NO_ROAD & told and {"air_force", "rolling_force"} & {*caused, name}:
         return f"what finds the {look_up(wanted).words} here knows no road, {' and '.join(sorted(_NO_ROAD & told))}."
     apart = topic.apart.get(wanted)
     if apart and name not in topic.network.names and "driving_current" in caused:
