@@ -46,6 +46,7 @@ def test_so_does_a_list_of_them_and_a_finding():
     assert "by the stated consumption" in repr(stated)
 
 
+@pytest.mark.sweep(1 / 4)
 @pytest.mark.parametrize("topic", every_topic(), ids=lambda one: one.name)
 def test_every_length_of_every_topic_says_what_it_leaves_out(topic):
     for name in topic.network.names:

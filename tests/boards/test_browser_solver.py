@@ -209,6 +209,7 @@ def compare(page, topic, cast, asked):
     return several
 
 
+@pytest.mark.sweep(1 / 5)
 @pytest.mark.parametrize(("topic", "cast"), CASES)
 def test_every_root_note_and_refusal_is_the_same_in_both_hosts(page, topic, cast):
     several = compare(page, topic, cast, topic.wanted)
@@ -225,6 +226,7 @@ def test_a_share_is_the_same_in_both_hosts(page, share):
     compare(page, TOPICS["load"], tuple(one for one in road if one != "air_density"), share)
 
 
+@pytest.mark.sweep(1 / 5)
 @pytest.mark.parametrize(("topic", "cast"), CASES)
 def test_why_there_is_nothing_is_of_one_kind_in_both_hosts(page, topic, cast):
     """A refusal of what was tried is no reason where no value of the wanted would do."""
@@ -295,6 +297,7 @@ def further():
                 yield topic.name, wanted, tuple(known)
 
 
+@pytest.mark.sweep(1 / 5)
 @pytest.mark.parametrize(
     ("name", "wanted", "known"), [pytest.param(*one, id="-".join(one[:2])) for one in further()]
 )
@@ -351,11 +354,11 @@ def with_idle_rows():
                 yield topic.name, wanted, (*known, *pick.sample(more, min(2, len(more))))
 
 
-def test_what_plays_no_part_is_said_alike_in_both_hosts(page):
+def test_what_plays_no_part_is_said_alike_in_both_hosts(page, some):
     load(page)
     pick = random.Random("idle")  # noqa: S311  points to try, no secrets
     said = 0
-    for name, wanted, known in with_idle_rows():
+    for name, wanted, known in some([*with_idle_rows()], 1 / 4):
         topic, here = TOPICS[name], point_of(name)
         if not {*known, wanted} <= {*topic.network.names}:
             continue
@@ -381,7 +384,7 @@ def test_what_plays_no_part_is_said_alike_in_both_hosts(page):
             assert beside.endswith(python)
             assert not python or python in " ".join(answer.notes)
             said += bool(python)
-    assert said > 30, "too few rows play no part: this shows too little"
+    assert said > 7, "too few rows play no part: this shows too little"
 
 
 @pytest.mark.parametrize("power", [9496.0, -9496.0])

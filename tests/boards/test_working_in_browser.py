@@ -51,6 +51,7 @@ def one_way(answer):
     )
 
 
+@pytest.mark.sweep(1 / 4)
 @pytest.mark.parametrize("system", ["example", "metric", "us", "mixed"])
 @pytest.mark.parametrize("name", sorted(TOPICS))
 def test_the_board_writes_the_lines_of_the_working(page, name, system):

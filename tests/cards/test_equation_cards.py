@@ -44,6 +44,7 @@ def test_a_card_has_the_size_asked_for_real_alpha_and_a_safe_area(answer, size):
     assert bottom <= 0.95 * high + 1
 
 
+@pytest.mark.sweep(1 / 4)
 @pytest.mark.parametrize("size", ["landscape", "portrait", "square", "double"])
 @pytest.mark.parametrize("step", STEPS)
 def test_letters_and_rules_are_large_enough_for_a_phone(answer, step, size):

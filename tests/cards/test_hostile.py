@@ -115,6 +115,7 @@ def test_titles_of_cards(answer, place):
             check_svg(equation_card(answer, title=text, kind="svg").data)
 
 
+@pytest.mark.sweep(1 / 5)
 @pytest.mark.parametrize("place", range(0, 200, 20))
 def test_names_and_alt_texts_of_figures(answer, place):
     for text in HOSTILE[place : place + 20]:

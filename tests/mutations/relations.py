@@ -421,8 +421,17 @@ def ask_all(
 ) -> tuple[dict[Mutant, str | None], list[str]]:
     """Ask the tests about each mutant: the killer, or None; and tests that fail as it is."""
     session = Session(chosen, thorough=thorough, quiet=quiet)
-    # No cache, no doctests, no notebooks; warnings are errors, as in any other run.
-    options = ["-q", "-q", "--no-header", "-p", "no:cacheprovider", "-o", "faulthandler_timeout=0"]
+    # No cache, no doctests, no notebooks, every case; warnings are errors, as in any other run.
+    options = [
+        "-q",
+        "-q",
+        "--no-header",
+        "--every-case",
+        "-p",
+        "no:cacheprovider",
+        "-o",
+        "faulthandler_timeout=0",
+    ]
     with contextlib.redirect_stdout(sys.stderr):
         pytest.main([*options, "-W", "error", *tests], plugins=[session])
     return session.killers, session.broken

@@ -427,6 +427,7 @@ MALFORMED = [
 ]
 
 
+@pytest.mark.sweep(1 / 5)
 @pytest.mark.parametrize("address", MALFORMED, ids=lambda one: one[:30])
 def test_a_malformed_address_is_left_out_with_a_quiet_note(page, six, address):
     open_file(page, six, address)
@@ -515,6 +516,7 @@ def test_print_shows_everything_and_no_control(page, six, size):
     assert not page.locator(".cw-more").evaluate_all("all => all.some((one) => one.open)")
 
 
+@pytest.mark.sweep(1 / 2)
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [320, 1280])
 @pytest.mark.parametrize("which", ["six", "of_sheet"])

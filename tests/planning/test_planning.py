@@ -63,6 +63,7 @@ def test_each_from_all_the_others(name, wanted):
 UNDETERMINED = {("stops", "mass")}
 
 
+@pytest.mark.sweep(1 / 4)
 @pytest.mark.parametrize(("name", "wanted"), [one for one in EACH if one not in UNDETERMINED])
 def test_each_from_just_enough_others(name, wanted):
     topic, values = TOPICS[name], point(name)

@@ -41,6 +41,7 @@ def follows(sheet, name):
         return None
 
 
+@pytest.mark.sweep(1 / 4)
 @pytest.mark.parametrize("names", SHEETS, ids=lambda names: "+".join(names) or "nothing")
 def test_every_sentence_has_what_it_speaks_of(names):
     sheet = sheet_of(names)
@@ -59,6 +60,7 @@ def test_every_sentence_has_what_it_speaks_of(names):
     assert "\n\n\n" not in said
 
 
+@pytest.mark.sweep(1 / 4)
 @pytest.mark.parametrize("names", SHEETS[1:], ids="+".join)
 def test_what_a_sheet_states_is_not_said_to_be_missing(names):
     sheet = sheet_of(names)

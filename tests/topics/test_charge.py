@@ -75,6 +75,7 @@ OUTLET = ("phases", "phase_voltage", "line_current", "power_factor", "onboard_po
 WIRING = ("pack_charge_current_max",)
 
 
+@pytest.mark.sweep(1 / 3)
 @pytest.mark.parametrize(
     "binding",
     [CELLS, WIRING, STATION[:1], STATION[1:], OUTLET[:4], OUTLET[4:]],

@@ -86,6 +86,7 @@ def test_every_speed_for_a_consumption(seed):
 EPSILON = float(np.finfo(float).eps)
 
 
+@pytest.mark.sweep(1 / 5)
 @pytest.mark.parametrize("seed", range(200, 280))
 def test_at_the_least_consumption_the_two_speeds_meet_and_are_not_lost(seed):
     """Bits above the least there are two speeds, and bits beneath there may be one; clearly beneath none."""

@@ -294,6 +294,7 @@ def air(temperature=None, altitude=0.0):
     return float(there.pressure[0]) / (287.05287 * kelvin)
 
 
+@pytest.mark.sweep(1 / 6)
 @pytest.mark.parametrize(
     ("asked", "density"),
     [

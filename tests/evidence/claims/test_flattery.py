@@ -73,10 +73,10 @@ NAMES = [
 
 
 @functools.cache
-def findings():
+def findings(some):
     made = []
     for conditions in ASKED:
-        for name in NAMES:
+        for name in some(NAMES, 1 / 3):
             if name not in conditions:
                 try:
                     made.append(DEMO.find(name, **conditions))
@@ -98,9 +98,9 @@ def moved(found, standing, share):
                 yield from zip(found.solutions_si, there.solutions_si, strict=True)
 
 
-def test_what_is_in_its_favour_is_by_a_finite_difference_at_the_roots():
+def test_what_is_in_its_favour_is_by_a_finite_difference_at_the_roots(some):
     told = 0
-    for found in findings():
+    for found in findings(some):
         for sense, sign in (("at least", 1), ("at most", -1)):
             said = "".join(flattered(found, sense))
             for standing in found.plan.standing:
@@ -115,7 +115,7 @@ def test_what_is_in_its_favour_is_by_a_finite_difference_at_the_roots():
                 assert max(gains) < 1e-9, (found, standing)
                 assert min(gains) < -1e-9, (found, standing)
                 told += 1
-    assert told > 5
+    assert told
 
 
 def test_no_root_is_compared_with_another():

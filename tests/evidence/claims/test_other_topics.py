@@ -77,8 +77,8 @@ def test_a_stated_value_can_be_claimed_although_nothing_else_tests_it():
     assert verdict.board().html
 
 
-def test_nothing_that_rests_on_a_stated_value_tests_it():
-    for name in DEMO.facts:
+def test_nothing_that_rests_on_a_stated_value_tests_it(some):
+    for name in some([*DEMO.facts], 1 / 4):
         try:
             found = DEMO.find(name, speed="90 km/h")
         except ChalkwattError:

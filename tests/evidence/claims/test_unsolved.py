@@ -100,6 +100,7 @@ def test_without_a_range_there_are_no_draws():
     assert verdict.chance == 0
 
 
+@pytest.mark.sweep(1 / 5)
 @pytest.mark.parametrize(
     ("quantity", "value", "conditions"),
     [

@@ -13,6 +13,7 @@ RUMOUR = Claim("range", "800 km", speed="90 km/h", variant="long-range pack")
 CLAIMS = [*DEMO.claims, RUMOUR]
 
 
+@pytest.mark.sweep(1 / 4)
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("width", [320, 1000])
 @pytest.mark.parametrize("claim", CLAIMS, ids=lambda one: one.text)

@@ -43,6 +43,7 @@ def km(energy, *, speed=25.0, resistance=0.0, voltage=1.0):
     return energy * 3.6e6 / given * speed / 1000
 
 
+@pytest.mark.sweep(1 / 4)
 @pytest.mark.parametrize("celsius", [-40, -10, 24.9, 25, 40])
 @pytest.mark.parametrize("said", ["energy", "fraction"])
 @pytest.mark.parametrize("where", ["asked", "stated"])

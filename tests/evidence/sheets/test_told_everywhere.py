@@ -34,6 +34,7 @@ def stating(facts, origin="quoted"):
     return Sheet.parse(text)
 
 
+@pytest.mark.sweep(1 / 4)
 @pytest.mark.parametrize("quantity", TWICE)
 @pytest.mark.parametrize("topic", every_topic(), ids=lambda one: one.name)
 def test_a_contradiction_is_told_of_every_answer_that_rests_on_it_and_of_no_other(topic, quantity):
