@@ -358,7 +358,10 @@ class Network:
         return system
 
     def _way(self, wanted: str, known: tuple[str, ...], *, deep: bool = True) -> System | None:
-        for variant in self._variants(known):
+        # Where no choice of relations determines it, the author's own is looked at, and not hundreds of others.
+        made = self._gradients.determined(self.strong, known, self._firm)
+        most = 1 if made is not None and wanted not in made else None
+        for variant in itertools.islice(self._variants(known), most):
             system = self._system(variant, known, self._firm, keep=wanted)
             if wanted in system.determined:
                 return system
