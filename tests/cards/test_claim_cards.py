@@ -62,3 +62,26 @@ def test_what_has_no_range_does_not_spread():
     for draw in (claim_card, sway_card):
         with pytest.raises(ChalkwattError, match="nothing spreads"):
             draw(verdict)
+
+
+def test_a_range_that_moves_nothing_is_drawn_all_the_same():
+    """Where the motor's turns bind the top speed, the range of the drag area changes none of it."""
+    sheet = cw.Sheet.parse("""
+[vehicle]
+name = "Dunlin"
+invented = true
+[values]
+drag_area = { value = "0.64 m^2", origin = "assumed", range = ["0.6 m^2", "0.7 m^2"] }
+mass = { value = "1500 kg", origin = "quoted" }
+rolling_coefficient = { value = 0.009, origin = "assumed" }
+drive_efficiency = { value = 0.9, origin = "assumed" }
+motor_power = { value = "150 kW", origin = "quoted", plus_minus = "5 kW" }
+motor_speed_max = { value = "12000 rpm", origin = "quoted" }
+gear_ratio = { value = 9.1, origin = "quoted" }
+wheel_radius = { value = "0.32 m", origin = "quoted" }
+""")
+    verdict = sheet.judge(cw.Claim("top_speed", "150 km/h"))
+    assert verdict.finding.si == pytest.approx(12000 / 60 * 2 * 3.141592653589793 / 9.1 * 0.32)
+    for draw in (claim_card, sway_card):
+        assert "159" in draw(verdict).alt
+    assert verdict.board().page

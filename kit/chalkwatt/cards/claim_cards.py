@@ -325,7 +325,8 @@ def _sway(
     reach = high - low or abs(middle) * 0.1 or 1.0
     near = low - reach / 2 <= claim[0] <= high + reach / 2
     low, high = (min(low, claim[0]), max(high, claim[0])) if near else (low, high)
-    margin = 0.06 * (high - low)
+    # What has a range need not move it, as where another limit binds: an axis has a length all the same.
+    margin = 0.06 * (high - low) or reach / 2
     lay_out(
         sheet,
         Span(low - margin, high + margin, span.words, span.label),

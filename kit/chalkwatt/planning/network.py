@@ -358,6 +358,39 @@ class Network:
         return system
 
     def _way(self, wanted: str, known: tuple[str, ...], *, deep: bool = True) -> System | None:
+        way = self._any_way(wanted, known, deep=deep)
+        used = {*known} if way is None else way.way(wanted)[1]
+        results = used & self._balanced
+        if not results or wanted in self._stood_for:
+            return way
+        # What a balance finds, given beside what makes it, is no word on what is taken for granted there.
+        rest = tuple(name for name in known if name not in results)
+        other = self._any_way(wanted, rest, deep=False)
+        if other is None or wanted in other.zeros:
+            return way
+        found, used = other.way(wanted)
+        if not used or found & results:
+            return way
+        other.given = known
+        return other
+
+    @cached_property
+    def _balanced(self) -> frozenset[str]:
+        """What balances of power are there to find, and what is made of that: an equilibrium, a top speed."""
+        made = {one.finds for one in self.strong if one.finds and one.tacit}
+        while True:
+            more = {
+                side
+                for one in self.strong
+                if not one.finds
+                for side, other in (one.sides, one.sides[::-1])
+                if isinstance(side, str) and not made.isdisjoint(trees.names(other))
+            }
+            if more <= made:
+                return frozenset(made)
+            made |= more
+
+    def _any_way(self, wanted: str, known: tuple[str, ...], *, deep: bool = True) -> System | None:
         # Where no choice of relations determines it, the author's own is looked at, and not hundreds of others.
         made = self._gradients.determined(self.strong, known, self._firm)
         most = 1 if made is not None and wanted not in made else None

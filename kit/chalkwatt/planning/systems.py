@@ -310,6 +310,13 @@ class System:
             ),
         ]
 
+    def way(self, wanted: str) -> tuple[set[str], set[str]]:
+        """Return what is found on the way to a determined quantity, and what of the given is used there."""
+        if wanted in self.zeros:
+            return set(), set()
+        found = self._behind(wanted)
+        return {*found}, self._given_in(found)
+
     def plan(self, topic: str, wanted: str) -> Plan:
         """Order the blocks that lead to a determined quantity."""
         if wanted in self.zeros:
