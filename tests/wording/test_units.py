@@ -427,3 +427,32 @@ def test_an_electronvolt_is_an_energy_as_any_other(prefix, times):
     assert glossary()["usable_energy"].label_of("3 eV") == "eV"
     with pytest.raises(UnitError, match="EV does not measure what kWh does"):
         glossary()["usable_energy"].read("3 EV")
+
+
+@pytest.mark.parametrize("label", ["ton", "tons", "cwt", "hundredweight", "kW/ton", "ton*km"])
+def test_what_is_one_weight_here_and_another_there_is_asked_about(label):
+    with pytest.raises(UnitError, match="can be read in two ways") as refused:
+        units.unit(label)
+    assert "short_ton" in str(refused.value)
+
+
+def test_whose_mass_is_asked_about_is_said():
+    with pytest.raises(
+        UnitError, match=r"mass = '1\.2 tons': the unit 'tons' can be read in two ways"
+    ):
+        glossary()["mass"].read("1.2 tons")
+
+
+@pytest.mark.parametrize(
+    ("label", "kilograms"),
+    # NIST Handbook 44 (2024), appendix C: a pound is 0.453 592 37 kg, a short ton 2000, a long ton 2240 of them.
+    [
+        ("t", 1000.0),
+        ("tonne", 1000.0),
+        ("metric_ton", 1000.0),
+        ("short_ton", 907.18474),
+        ("long_ton", 1016.0469088),
+    ],
+)
+def test_tons_that_are_told_apart_are_read(label, kilograms):
+    assert units.unit(label).factor == pytest.approx(kilograms, rel=1e-12)

@@ -175,9 +175,17 @@ def which_way(finding: Finding) -> tuple[str, ...]:
     if not order.way_assumed or order.way is None or not said:
         return said
     words = order.way.words.rstrip(".")
-    return (
-        f"{words}, is assumed, for the sheet states something of it and the question does not say.",
+    told = (
+        f"{words}, is assumed, for the sheet states something of it and the question does not say."
     )
+    for other in finding.topic.ways.every:
+        stated = sorted(other.quantities & {*finding.choice.facts})
+        if other is not order.way and stated:
+            told += (
+                f" Of {other.name} it states the {listed([look_up(one).words for one in stated])}: "
+            )
+            told += f"give {stated[0]} for that."
+    return (told,)
 
 
 def turned_round(finding: Finding) -> tuple[str, ...]:

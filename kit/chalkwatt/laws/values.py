@@ -233,6 +233,15 @@ def _convert(
     try:
         alike = units.same_dimension(label, entry.unit)
     except UnitError as cause:
+        if units.ambiguous(label):
+            words = str(cause).removesuffix(cause.advice).strip()
+            raise UnitError(
+                f"{entry.name} = {told(value)}: {words[0].lower()}{words[1:]}",
+                quantity=entry.name,
+                value=value,
+                unit=label,
+                advice=cause.advice,
+            ) from cause
         raise UnitError(
             f"{entry.name} = {told(value)}: the unit {told(label)} cannot be read.",
             quantity=entry.name,

@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     M = TypeVar("M", bound=float | NDArray[np.float64])
 
 __all__ = [
+    "ambiguous",
     "Unit",
     "as_label",
     "counterpart",
@@ -136,6 +137,8 @@ _GRAMMAR = re.compile(rf"(?:(?:1(?= ?/)|{_ITEM})(?:{_BETWEEN}{_ITEM})*)?")
 # A share of something stands alone, or over a unit: "5 % km" is a slip, and no fifty metres.
 _SHARE = re.compile(r"percent|permille")
 _SHARE_ALONE = re.compile(r"(?:percent|permille)(?: ?/[^%]*)?")
+# Of two sizes at least, which nobody can tell from the name alone.
+_SEVERAL = re.compile(r"(?<![A-Za-z_])(?:tons?|cwt|hundredweights?)(?![A-Za-z0-9_])")
 _LONGEST = 100  # characters; the longest names of pint, multiplied
 _HELD = 4096  # labels whose conversion is remembered
 _SUPERSCRIPTS = str.maketrans("⁰¹²³⁴⁵⁶⁷⁸⁹⁻", "0123456789-")
@@ -277,8 +280,27 @@ def _pint_unit(label: str) -> pint.Unit:
         raise _unreadable(label)
     if _SHARE.search(expression) and not _SHARE_ALONE.fullmatch(expression):
         raise _unreadable(label)
+    if found := _SEVERAL.search(expression):
+        raise UnitError(
+            f"The unit {told(label)} can be read in two ways: a {found[0]} is one weight in the United States and "
+            "another in Britain.",
+            unit=label,
+            advice="Write t (1000 kg), short_ton (2000 lb), long_ton (2240 lb), lb or kg.",
+        )
     with _reading(label):
         return registry().parse_units(expression)
+
+
+def ambiguous(label: str) -> bool:
+    """Say whether a label holds a unit that is one size here and another there.
+
+    Examples
+    --------
+    >>> from chalkwatt.wording import units
+    >>> units.ambiguous("tons"), units.ambiguous("short_ton")
+    (True, False)
+    """
+    return _SEVERAL.search(label) is not None
 
 
 def _unreadable(label: str) -> UnitError:
