@@ -27,8 +27,8 @@ if TYPE_CHECKING:
     M = TypeVar("M", bound=float | NDArray[np.float64])
 
 __all__ = [
-    "ambiguous",
     "Unit",
+    "ambiguous",
     "as_label",
     "counterpart",
     "dimension",

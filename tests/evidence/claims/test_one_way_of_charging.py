@@ -85,7 +85,11 @@ def test_a_sheet_of_both_mixes_nothing_where_nothing_chooses():
     found = both.find("charging_time", **SPAN)
     assert found.si / 60 == pytest.approx(direct(), rel=0.01)
     assert "irect current, which goes round the charger on board, is assumed" in repr(found)
-    assert "lternating" not in found.working.text
+    # What is stated of the other way is told, and in none of the steps.
+    assert "Of alternating current it states the maximum onboard charger power" in repr(found)
+    assert "give onboard_power_max for that" in repr(found)
+    assert not {step.find for step in found.plan.steps} & {"onboard_power_limit", "ac_power"}
+    assert "onboard_power_max" not in found.facts
 
 
 @pytest.mark.parametrize("wanted", ["charging_time", "onboard_power_limit", "station_power_limit"])
