@@ -275,3 +275,15 @@ def test_what_is_said_beside_a_finding_is_printed_once():
     for shown in (str(made), repr(made), made._repr_mimebundle_()["text/plain"]):
         assert all(shown.count(note) == 1 for note in made.notes)
     assert "\n" not in f"{made}"
+
+
+def test_what_a_limit_holds_is_on_neither_side_of_what_is_stated():
+    """The station gives 50 kW whatever of the cells' greatest current is drawn above 139 A."""
+    made = sheet(
+        station_power_max=("50 kW",),
+        charging_voltage=("360 V",),
+        pack_charge_current_max=("200 A", 'range = ["120 A", "205 A"]'),
+    ).find("charging_power")
+    values = made.spread.values
+    assert np.mean(values == made.si) > 0.9
+    assert "of the draws make it" not in repr(made)

@@ -465,8 +465,12 @@ def beside_most(finding: Finding) -> tuple[str, ...]:
         if fact.shape == "triangular"
         and min(fact.high - fact.si, fact.si - fact.low) < _LEANS * (fact.high - fact.low)
     ]
-    more = float(np.mean(finding.spread.solved > finding.si))
-    share, side = (more, "more") if more > 1 - more else (1 - more, "less")
+    drawn, edge = finding.spread.solved, 1e-9 * abs(finding.si)
+    # What a limit holds at the stated value is on neither side of it.
+    more, less = (
+        float(np.mean(one)) for one in (drawn > finding.si + edge, drawn < finding.si - edge)
+    )
+    share, side = (more, "more") if more > less else (less, "less")
     if not leaning or share < _MOST:
         return ()
     words = " and the ".join(leaning)

@@ -427,3 +427,49 @@ def test_what_was_measured_at_the_conditions_of_the_claim_decides(
     assert "play no part" not in verdict.sentence
     other = cw.Claim("charging_time", "28 min", **levels | {"state_of_charge_from": "20 %"})
     assert charged.judge(other).finding.si == pytest.approx(0.6 * 60 / 100 * 3600)
+
+
+CALM = {
+    "mass": ("1400 kg", "measured"),
+    "drag_area": ("0.500 m^2", "measured"),
+    "rolling_coefficient": ("0.00900", "measured"),
+    "air_density": ("1.200 kg/m^3", "measured"),
+    "drive_efficiency": ("0.880", "measured"),
+    "auxiliary_power": ("400 W", "measured"),
+    "usable_energy": ("60.0 kWh", "measured"),
+}
+
+
+def push(v: float, *, slope: float = 0.0) -> float:
+    """Force of that road at a speed in m/s, in newtons."""
+    lean = np.arctan(slope)
+    weight = 1400 * 9.80665
+    return 0.5 * 1.2 * 0.5 * v * v + weight * (0.009 * np.cos(lean) + np.sin(lean))
+
+
+@pytest.mark.parametrize("met", [{}, {"headwind": "0 km/h"}, {"grade": "0 %"}, {"grade": "1 %"}])
+@pytest.mark.parametrize("speed", [45, 25])
+def test_a_quoted_economical_speed_bends_no_range(speed: int, met: dict[str, str]) -> None:
+    made = sheet(**CALM, economical_speed=(f"{speed} km/h", "quoted"))
+    rise = 0.01 if "1 %" in met.values() else 0.0
+    truth = 60 * 3.6e6 / (push(25.0, slope=rise) / 0.88 + 400 / 25)
+    verdict = made.judge(cw.Claim("range", f"{truth / 1000 - 5:.1f} km", speed="90 km/h", **met))
+    assert verdict.finding.si == pytest.approx(truth, rel=1e-6)
+    assert verdict.word == "probably holds"
+    assert "economical speed is quoted" in verdict.sentence
+
+
+@pytest.mark.parametrize("top", [150, 180, 240])
+def test_a_quoted_top_speed_bends_no_start(top: int) -> None:
+    tyres = {"driven_weight_share": ("0.550", "measured"), "friction": ("0.900", "measured")}
+    made = sheet(
+        **CALM,
+        **tyres,
+        motor_power=("90.0 kW", "measured"),
+        top_speed=(f"{top} km/h", "quoted"),
+        rotating_mass_factor=("1.000", "assumed"),
+    )
+    truth = (0.88 * 90e3 / 20 - push(20.0)) / 1400
+    verdict = made.judge(cw.Claim("acceleration", f"{truth - 0.05:.3f} m/s^2", speed="72 km/h"))
+    assert verdict.finding.si == pytest.approx(truth, rel=1e-6)
+    assert verdict.word in {"holds", "probably holds"}
