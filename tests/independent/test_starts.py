@@ -441,3 +441,17 @@ def test_slip_or_lift_whichever_comes_first(chance):
     else:
         found = launch.find("traction_acceleration", **slip).si
         assert found == pytest.approx(hardest(share, turning), abs=2e-4)
+
+
+@pytest.mark.parametrize("gear", [6.3, 9.1, 12.7])
+@pytest.mark.parametrize("turns", [9000, 16000])
+def test_a_wheel_goes_round_once_for_so_many_turns_of_the_motor(gear, turns):
+    """Count an hour's turns of the wheel, and roll them off: 2π times the radius each."""
+    radius = 0.318
+    known = {"motor_speed_max": f"{turns} rpm", "wheel_radius": radius, "gear_ratio": gear}
+    rolled = turns * 60 / gear * 2 * math.pi * radius / 3600
+    assert launch.find("motor_limited_top_speed", **known).si == pytest.approx(rolled, rel=1e-12)
+    for wanted, value in (("gear_ratio", gear), ("wheel_radius", radius)):
+        others = {name: one for name, one in known.items() if name != wanted}
+        back = launch.find(wanted, motor_limited_top_speed=rolled, **others)
+        assert back.si == pytest.approx(value, rel=1e-12)

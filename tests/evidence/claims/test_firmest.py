@@ -447,6 +447,7 @@ def push(v: float, *, slope: float = 0.0) -> float:
     return 0.5 * 1.2 * 0.5 * v * v + weight * (0.009 * np.cos(lean) + np.sin(lean))
 
 
+@pytest.mark.sweep(1 / 4)
 @pytest.mark.parametrize("met", [{}, {"headwind": "0 km/h"}, {"grade": "0 %"}, {"grade": "1 %"}])
 @pytest.mark.parametrize("speed", [45, 25])
 def test_a_quoted_economical_speed_bends_no_range(speed: int, met: dict[str, str]) -> None:
@@ -459,6 +460,7 @@ def test_a_quoted_economical_speed_bends_no_range(speed: int, met: dict[str, str
     assert "economical speed is quoted" in verdict.sentence
 
 
+@pytest.mark.sweep(1 / 3)
 @pytest.mark.parametrize("top", [150, 180, 240])
 def test_a_quoted_top_speed_bends_no_start(top: int) -> None:
     tyres = {"driven_weight_share": ("0.550", "measured"), "friction": ("0.900", "measured")}
@@ -473,3 +475,34 @@ def test_a_quoted_top_speed_bends_no_start(top: int) -> None:
     verdict = made.judge(cw.Claim("acceleration", f"{truth - 0.05:.3f} m/s^2", speed="72 km/h"))
     assert verdict.finding.si == pytest.approx(truth, rel=1e-6)
     assert verdict.word in {"holds", "probably holds"}
+
+
+@pytest.mark.sweep(1 / 4)
+@pytest.mark.parametrize("air", [("1.200 kg/m^3", "measured"), None])
+@pytest.mark.parametrize("second", [("range", "200 km"), ("driving_time", "6 h")])
+def test_two_results_that_contradict_each_other_are_both_those_of_another_drive(
+    air, second
+) -> None:
+    less = {name: said for name, said in CALM.items() if name != "air_density"}
+    made = sheet(
+        **less,
+        **({"air_density": air} if air else {}),
+        consumption=("3.00 kWh/100km", "quoted"),
+        **{second[0]: (second[1], "quoted")},
+    )
+    v = 80 / 3.6
+    drag = 0.5 * (1.2 if air else 101_325 / (287.05287 * 288.15)) * 0.5 * v * v
+    force = drag + 0.009 * 1400 * 9.80665
+    power = force * v / 0.88 + 400
+    for wanted, truth in (
+        ("battery_power", power),
+        ("consumption", power / v),
+        ("air_share", drag / force * (power - 400) / power),
+    ):
+        found = made.find(wanted, speed="80 km/h")
+        if wanted != "air_share":
+            assert found.si == pytest.approx(truth, rel=1e-4), wanted
+        assert "consumption is quoted as 3 kWh/100 km" in repr(found)
+        assert "–" not in repr(found)
+    claim = cw.Claim("battery_power", "4 kW", speed="80 km/h", sense="at most")
+    assert made.judge(claim).word == "out of reach"

@@ -361,14 +361,28 @@ def _at_another(
         one = next((one for one in results if any(one in made[name] for name in moved)), None)
         if one is None:
             break
-        less = tuple(other for other in kept if other[0] != one)
-        trial = _used(_with_room(asked, less, wanted, topic), wanted, topic)
-        # What comes in its place must be what makes it, and no other result: a tyre, for a consumption.
-        new = {*trial} - {*used} - {*asked}
+        out = [one]
+        while True:
+            less = tuple(other for other in kept if other[0] not in out)
+            trial = _used(_with_room(asked, less, wanted, topic), wanted, topic)
+            new = {*trial} - {*used} - {*asked}
+            # Another result, such as a range for a consumption, is that of another drive as well.
+            more = [
+                name
+                for name, _ in less
+                if name in new
+                and any(name in effects for effects in made.values())
+                and one not in follow_from(topic.network, name)
+            ]
+            if not more:
+                break
+            out += more
+        # What comes in its place must be what makes it: a tyre, for a consumption.
         makes = all(one in follow_from(topic.network, other) for other in new)
-        if makes and any(name in trial for name in moved if one in made[name]):
+        heard = tuple(name for name in moved if one in made[name] and name in trial)
+        if makes and heard:
             kept, used = less, trial
-            gone[one] = tuple(name for name in moved if one in made[name] and name in trial)
+            gone |= dict.fromkeys(out, heard)
         else:
             needed.add(one)
     return kept, gone

@@ -435,14 +435,22 @@ def compared(
     Conflict or None
         None where the structure allows no plan for what would be told.
     """
-    place = _natural(stated, plan)
-    others = tuple(one for one in involved if one != place)
-    way = topic.network.plan_if_any(place, others)
-    if way is None or not (grains or is_apart(facts, place, way, others, grains=False)):
+    first = _natural(stated, plan)
+    for place in dict.fromkeys((first, *reversed(stated))):
+        others = tuple(one for one in involved if one != place)
+        way = topic.network.plan_if_any(place, others)
+        derived = (
+            math.nan if way is None else raw_value(way, {one: facts[one].si for one in others})
+        )
+        # What the others leave no value for is told at one that they make a number of.
+        if way is not None and math.isfinite(derived):
+            break
+    else:
+        return None
+    if not (grains or is_apart(facts, place, way, others, grains=False)):
         return None
     moves = moves_of(facts, involved, {}, topic)
     fact = facts[place]
-    derived = raw_value(way, {one: facts[one].si for one in others})
     low, high = extremes(way, [facts[one] for one in others], grains=grains)
     floor, ceiling = stretched(fact)
     size = max(abs(fact.si), abs(derived)) or 1.0
