@@ -1,5 +1,7 @@
 """Braking on signed slopes and in signed winds, asked backwards, against a scan that knows no algebra."""
 
+import math
+
 import numpy as np
 import pytest
 
@@ -144,3 +146,20 @@ def test_every_quantity_from_stop_to_stop_backwards(chance):
                 wanted,
                 name,
             )
+
+
+@pytest.mark.parametrize("rise", [-0.15, -0.04, 0.0, 0.06, 0.15])
+@pytest.mark.parametrize("wind", [-8.0, 0.0, 12.0])
+def test_a_rise_and_the_air_help_the_tyres_to_slow_and_a_fall_does_not(rise, wind):
+    """Of the forces on a braked vehicle, by hand: tyres hold friction times what presses them, and no more."""
+    mass, speed, friction, area, air = 1000.0, 30.0, 0.9, 0.5, 1.2
+    lean = math.atan(rise)
+    drag = 0.5 * air * area * abs(speed + wind) * (speed + wind)
+    beside = G * math.sin(lean) + drag / mass
+    known = {"speed": speed, "mass": mass, "drag_area": area, "air_density": air, "headwind": wind,
+             "rolling_coefficient": 0.01, "friction": friction, "grade": rise}  # fmt: skip
+    held = 0.97 * (friction * G * math.cos(lean) + beside)
+    found = braking.find("braking_distance", deceleration=held, **known)
+    assert found.si == pytest.approx(speed**2 / (2 * held), rel=1e-9)
+    with pytest.raises(ChalkwattError):
+        braking.find("braking_distance", deceleration=1.02 * (friction * G + beside), **known)

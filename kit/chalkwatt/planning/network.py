@@ -230,7 +230,8 @@ class Network:
         try:
             return way.plan(self.name, wanted)
         except TogetherError:
-            for variant in self._variants(known, every=True):
+            # Those that differ least come first, and one far down was never of use.
+            for variant in itertools.islice(self._variants(known, every=True), _MOST_TRIED):
                 other = self._system(variant, known, self._firm, keep=wanted)
                 if wanted not in other.determined:
                     other = self._standing_system(variant, known, wanted)

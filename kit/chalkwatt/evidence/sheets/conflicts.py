@@ -16,7 +16,13 @@ from dataclasses import dataclass, replace
 from functools import lru_cache
 from typing import TYPE_CHECKING, Any
 
-from chalkwatt.evidence.sheets.choosing import CIRCUMSTANCES, needed_of, put_in_order, reach
+from chalkwatt.evidence.sheets.choosing import (
+    CIRCUMSTANCES,
+    DRIVEN,
+    needed_of,
+    put_in_order,
+    reach,
+)
 from chalkwatt.evidence.sheets.effects import follow_from
 from chalkwatt.evidence.sheets.facts import ORIGINS
 from chalkwatt.evidence.sheets.granting import GRANT, granted_facts, stand_ins
@@ -475,7 +481,8 @@ def _overruled(
         return None
     plan, used = found
     asked = order.stands[name]
-    effects = frozenset[str]().union(*(follow_from(vehicle.network, one) for one in asked))
+    driven = [one for one in asked if one in DRIVEN]
+    effects = frozenset[str]().union(*(follow_from(vehicle.network, one) for one in driven))
     # A stated result, such as a consumption, is what meets them: a speed alone makes no drive efficiency.
     results = [one for one in (*used, name) if one in effects and one not in asked]
     causes = {one: follow_from(vehicle.network, one) for one in results}
