@@ -82,3 +82,17 @@ def test_names_with_wildcards_are_names(tmp_path):
 def test_a_folder_in_the_way_is_an_error_that_says_so(tmp_path):
     with pytest.raises(ChalkwattError, match="cannot be written"):
         write_bytes(tmp_path, b"x")
+
+
+def test_a_read_only_file_is_left_and_who_may_read_it_stays(tmp_path):
+    place = tmp_path / "card.svg"
+    write_bytes(place, b"one")
+    place.chmod(0o600)
+    write_bytes(place, b"two")
+    assert place.stat().st_mode & 0o777 == 0o600
+    place.chmod(0o400)
+    with pytest.raises(ChalkwattError, match=r"card\.svg is read-only"):
+        write_bytes(place, b"three")
+    assert write_bytes(place, b"two") == place
+    assert place.read_bytes() == b"two"
+    assert sorted(one.name for one in tmp_path.iterdir()) == ["card.svg"]

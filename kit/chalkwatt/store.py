@@ -9,13 +9,14 @@ from __future__ import annotations
 import os
 import re
 import secrets
+import shutil
 from contextlib import suppress
 from pathlib import Path
 from typing import Any, TextIO
 
 from chalkwatt.errors import ChalkwattError
 
-__all__ = ["Patient", "write_bytes", "write_text"]
+__all__ = ["Patient", "is_read_only", "write_bytes", "write_text"]
 
 _LEFTOVER = ".part"
 _WRITER = re.compile(r"\.(?P<process>\d+)(?:\.[0-9a-f]{8})?\.part$")
@@ -24,7 +25,8 @@ _WRITER = re.compile(r"\.(?P<process>\d+)(?:\.[0-9a-f]{8})?\.part$")
 def write_bytes(path: str | Path, data: bytes) -> Path:
     """Write a file whole or not at all.
 
-    A file that holds these bytes already is left alone, so that its time of change tells the truth.
+    A file that holds these bytes already is left alone, so that its time of change tells the truth. Who may
+    read and write it stays as it was.
 
     Parameters
     ----------
@@ -40,7 +42,7 @@ def write_bytes(path: str | Path, data: bytes) -> Path:
     Raises
     ------
     ChalkwattError
-        If the place cannot be written to.
+        If the place cannot be written to, or a file there is read-only.
 
     Examples
     --------
@@ -55,6 +57,13 @@ def write_bytes(path: str | Path, data: bytes) -> Path:
     try:
         if place.is_file() and place.read_bytes() == data:
             return place
+        if is_read_only(place):
+            # A name may be taken from a file that may not be written; its owner meant it to stay.
+            raise ChalkwattError(
+                f"{place} is read-only, so it is left as it is.",
+                value=str(place),
+                advice="Allow it to be written, or choose another name.",
+            )
         place.parent.mkdir(parents=True, exist_ok=True)
         _sweep(place)
         # Neither another process nor another thread writes beside the file under the same name.
@@ -65,6 +74,8 @@ def write_bytes(path: str | Path, data: bytes) -> Path:
                 file.write(data)
                 file.flush()
                 os.fsync(file.fileno())
+            if place.is_file():
+                shutil.copymode(place, beside)
             beside.replace(place)
         finally:
             beside.unlink(missing_ok=True)
@@ -83,6 +94,28 @@ def write_text(path: str | Path, text: str) -> Path:
     Half a surrogate pair, which is no character, becomes a question mark.
     """
     return write_bytes(path, text.encode(errors="replace"))
+
+
+def is_read_only(place: Path) -> bool:
+    """Say whether a file is there that nobody may write to, whoever asks.
+
+    Parameters
+    ----------
+    place : Path
+
+    Returns
+    -------
+    bool
+        By what the file says of itself: an administrator could write to it all the same.
+
+    Examples
+    --------
+    >>> from pathlib import Path
+    >>> from chalkwatt.store import is_read_only
+    >>> is_read_only(Path("nowhere"))
+    False
+    """
+    return place.is_file() and not place.stat().st_mode & 0o222
 
 
 class Patient:

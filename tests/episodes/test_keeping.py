@@ -236,6 +236,34 @@ def test_what_was_changed_by_hand_stays_and_the_new_one_lies_beside_it(tmp_path,
     assert run(tmp_path, 108).yours == ()
 
 
+@pytest.mark.parametrize("path", [one for one in OWN if one != "pictures.md"])  # its words stay
+def test_what_was_made_read_only_stays_as_it_is(tmp_path, path):
+    run(tmp_path)
+    fresh = contents(run(tmp_path / "fresh", 108).folder)
+    place = tmp_path / path
+    before = place.read_bytes()
+    place.chmod(0o444)
+    assert run(tmp_path).yours == ()  # nothing new is to be put there
+    moved = run(tmp_path, 108)
+    assert place.read_bytes() == before
+    assert place.stat().st_mode & 0o777 == 0o444
+    stem, _, ending = path.rpartition(".")
+    if path != "changes.md":
+        assert (tmp_path / f"{stem}.new.{ending}").read_bytes() == fresh[path]
+    assert any(f"{path} is read-only and is kept" in one for one in moved.yours)
+
+
+def test_what_is_read_only_is_not_removed(tmp_path):
+    run(tmp_path)
+    ledger = Ledger.read(tmp_path)
+    (tmp_path / "page.html").chmod(0o444)
+    files = {path: one for entry in ledger.entries.values() for path, one in entry.files.items()}
+    removed = Keeper(tmp_path, ledger, force=False).remove(files)
+    assert (tmp_path / "page.html").exists()
+    assert "page.html" not in removed
+    assert "cards/pack_energy.svg" in removed
+
+
 def test_what_lies_beside_is_kept_too_when_it_was_changed(tmp_path):
     run(tmp_path)
     (tmp_path / "page.html").write_text("MINE")

@@ -5,7 +5,7 @@ a file of the episode ...       what happens when it is made again
 =============================  ====================================================================
 as it was written               the new one takes its place
 a script with lines by hand     both are merged, where they do not touch the same lines
-otherwise changed by hand       it stays; the episode's is put beside it, as ``page.new.html``
+otherwise changed, read-only    it stays; the episode's is put beside it, as ``page.new.html``
 not in the ledger at all        nothing is made, and the error names it
 with ``force``, the last two    the episode's takes its place, and it becomes ``page.mine.html``
 =============================  ====================================================================
@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING
 from chalkwatt.episodes.ledger import Filed, Ledger, digest_of, digest_of_bytes
 from chalkwatt.episodes.three_way import merged, moved_lines
 from chalkwatt.errors import ChalkwattError, printable
-from chalkwatt.store import write_bytes
+from chalkwatt.store import is_read_only, write_bytes
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -166,7 +166,11 @@ class Keeper:
             return self._merge(made, place.read_bytes(), filed)
         if made.path == _MERGED:
             self._remember(made.path, made.data.decode())
-        if not current or current == filed.digest or self._own(made.path, current):
+        if (
+            not current
+            or current == filed.digest
+            or (self._own(made.path, current) and not is_read_only(place))
+        ):
             return self._write(made.path, made.data, filed)
         return self._aside(made, filed)
 
@@ -218,8 +222,9 @@ class Keeper:
 
     def about(self, path: str) -> str:
         """Say that a file is somebody's own."""
+        why = "is read-only" if is_read_only(self.place(path)) else "was changed by hand"
         return (
-            f"{path} was changed by hand and is kept; the episode's own is {beside(path, 'new')}. "
+            f"{path} {why} and is kept; the episode's own is {beside(path, 'new')}. "
             "Take from it what you want; delete yours to have it in its place."
         )
 
@@ -248,6 +253,8 @@ class Keeper:
                 return put
             base = mine or ""
         both = None if mine is None else merged(base, mine, new)
+        if both != mine and is_read_only(self.place(path)):
+            both = None
         if both is None or (self.force and both != new):
             # Noted only once it lies there: what never did, nobody can have taken over.
             put = self._aside(made, filed)
@@ -277,7 +284,7 @@ class Keeper:
                 continue
             try:
                 self.place(path)
-                if digest_of(place) != filed.digest:
+                if digest_of(place) != filed.digest or is_read_only(place):
                     continue
                 place.unlink()
                 if place.parent != self.folder and not any(place.parent.iterdir()):
