@@ -45,6 +45,12 @@ def test_it_lives_with_the_network_off(offline_page, file):
     expect(offline_page.locator(".cw-digits")).to_have_text(f"{faster.to('km'):.1f}")
 
 
+def test_what_a_range_takes_for_granted_is_said_in_words(page, file):
+    open_file(page, file)
+    said = page.locator(".cw-assumptions").first.inner_text()
+    assert all(one in said for one in ("headwind", "grade", "gravity", "air density"))
+
+
 def test_the_policy_forbids_eval_and_connections(page, file):
     open_file(page, file)
     policy = re.search(r'Content-Security-Policy" content="([^"]*)"', file.read_text("utf-8"))[1]

@@ -108,9 +108,10 @@ export class Working {
     const items = assumed.map((name) => {
       const value = state.fromSI(name, state.program.assumed[name], state.unit[name] ?? 0);
       const parts = exact.includes(name) ? numberParts(value, 6, true) : numberParts(value);
-      return `<span class="cw-assumed"><math>${this.symbol(name)}<mo>=</mo>${amount(parts, state.units(name).label)}</math></span>`;
+      // In words, too: of a range, they say that the road is level and the air still.
+      return `<span class="cw-assumed">${state.quantity(name).words} <math>${this.symbol(name)}<mo>=</mo>${amount(parts, state.units(name).label)}</math></span>`;
     });
-    return `<p class="cw-assumptions">Assumed: ${items.join(" ")}</p>`;
+    return `<p class="cw-assumptions">Assumed: ${items.join(", ")}</p>`;
   }
 
   // Which of several ways this is, such as direct or alternating current.
