@@ -7,8 +7,9 @@ import re
 import ipywidgets
 import pytest
 
-from chalkwatt import load, pack
+from chalkwatt import launch, load, pack
 from chalkwatt.boards.board import start
+from chalkwatt.boards.still import still_equations
 from chalkwatt.errors import ChalkwattError, NameUnknownError, OutOfBoundsError, TooLittleKnownError
 from chalkwatt.look.drawing import curve, ticks
 
@@ -180,3 +181,19 @@ def test_the_still_curve_shows_every_solution():
 )
 def test_ticks_are_few_and_round(low, high, expected):
     assert ticks(low, high) == expected
+
+
+def test_what_is_simply_another_quantity_is_not_written_twice():
+    told = {
+        "mass": "1500 kg",
+        "motor_power": "300 kW",
+        "drive_efficiency": 0.9,
+        "friction": 0.9,
+        "driven_weight_share": 0.57,
+        "target_speed": "100 km/h",
+    }
+    made = still_equations(launch.find("time_to_speed", **told))
+    lines = [re.sub("<[^>]*>", "", one) for one in re.findall(r"<math.*?</math>", made)]
+    first = next(at for at, one in enumerate(lines) if one == "a0=atr")
+    assert lines[first + 1].replace("\u202f", "") == "a0=5.031m/s²"
+    assert lines[first + 2].startswith("vx=")

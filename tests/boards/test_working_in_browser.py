@@ -30,7 +30,8 @@ def python_lines(answer):
         numbers, results = plain(step.numbers.mathml), step.result.mathml.split("<mtext>or</mtext>")
         results = [plain(one) for one in results]
         if numbers.startswith(results[0].partition("=")[0] + "="):
-            lines.append(numbers.partition("=")[2] + "=" + results[0].partition("=")[2])
+            numbers, result = (one.partition("=")[2] for one in (numbers, results[0]))
+            lines.append(result if numbers == result else numbers + "=" + result)
         else:
             lines += [numbers, *results]
     return lines

@@ -8,8 +8,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from chalkwatt import Claim, charge
-from chalkwatt.errors import NameUnknownError, OutOfBoundsError, UnitError
+from chalkwatt import Claim, Sheet, charge, load
+from chalkwatt.errors import NameUnknownError, OutOfBoundsError, SheetError, UnitError
 from chalkwatt.evidence.sheets.facts import make_fact
 from chalkwatt.laws.quantities import glossary, look_up
 from chalkwatt.wording import units
@@ -369,3 +369,26 @@ def test_nought_turned_round_is_without_limit_and_refused_in_the_unit_that_was_g
         assert (caught.value.value, caught.value.unit) == (0.0, label)
         assert f"more than 0 {label}" in caught.value.advice
     assert look_up(name).in_unit(0.0, label) == look_up(name).in_unit(-0.0, label) == math.inf
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("crosswind", "Wind across the road is left out"),
+        ("side_wind", "Wind across the road is left out"),
+        ("wind_direction", "Wind across the road is left out"),
+        ("schedule", "cw.drive_schedule"),
+        ("drive_cycle", "cw.drive_schedule"),
+    ],
+)
+def test_what_is_no_quantity_is_told_what_becomes_of_it(name, said):
+    for asked in (
+        lambda: load.find("range", **{**load.example, name: 3.0}),
+        lambda: Claim("range", "400 km", **{name: 3.0}),
+    ):
+        with pytest.raises(NameUnknownError, match=re.escape(said)) as told:
+            asked()
+        assert told.value.nearest == ()
+    text = f'[vehicle]\nname = "Dunlin"\ninvented = true\n[values.{name}]\nvalue = 3\norigin = "estimated"'
+    with pytest.raises(SheetError, match=re.escape(said)):
+        Sheet.parse(text)

@@ -71,12 +71,14 @@ def how_driven(answer: Answer, *, along: str = "") -> str:
     names = _names(answer)
     derived = [getattr(one, "driven", "") for one in getattr(answer, "facts", {}).values()]
     if any(derived):
-        return next(one for one in derived if one)
+        told = next(one for one in derived if one)
+        # What the road asks for there is that of a steady drive; what is made of it need not be.
+        return told if _steady(answer) else told.replace("a steady ", "", 1)
     if "consumption" in answer.known and not names & _ROAD:
         return " by the stated consumption (at whatever speed and in whatever weather that holds)"
     if not names & _DRIVE or "speed" not in names:
         return ""
-    speed = "a steady speed" if along == "speed" else _speed(answer)
+    speed = f"a{_steady(answer)} speed" if along == "speed" else _speed(answer)
     told = [one for one in (speed, *_weather(answer, along)) if one]
     return (f" at {listed(told)}" if told else "") + (_road(answer, along) if names & _ROAD else "")
 
@@ -280,16 +282,25 @@ def _said(answer: Answer, name: str, value: Floats) -> str:
     return f"{shown} {unit}".rstrip()
 
 
+def _steady(answer: Answer) -> str:
+    """Return the word for a speed that lasts, with a space before it; none where the vehicle speeds up or slows."""
+    gains = any(look_up(name).unit == "m/s^2" and name != "gravity" for name in _names(answer))
+    return "" if gains else " steady"
+
+
 def _speed(answer: Answer) -> str:
     if answer.wanted == "speed":
         return ""
-    value = _value(answer, "speed")
+    value, steady = _value(answer, "speed"), _steady(answer)
     if value is None:
-        return "a steady speed"
-    if "speed" in answer.known:
-        return f"a steady {_said(answer, 'speed', value)}"
+        return f"a{steady} speed"
     unit = look_up("speed").display[0]
-    return f"a steady {with_unit(float(look_up('speed').in_unit(value, unit)), unit, 3)}"
+    said = (
+        _said(answer, "speed", value)
+        if "speed" in answer.known
+        else with_unit(float(look_up("speed").in_unit(value, unit)), unit, 3)
+    )
+    return f"a{steady} {said}" if steady else said
 
 
 def _weather(answer: Answer, along: str) -> list[str]:

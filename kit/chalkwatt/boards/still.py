@@ -118,7 +118,9 @@ def _in_math(step: WorkingStep) -> list[str]:
     lines = [one.mathml for one in step.lines]
     number, result = step.numbers.mathml, step.result.mathml
     letter, equals, value = result.partition("<mo>=</mo>")
-    if number != result and len(step.values) == 1 and number.startswith(letter + equals):
+    # Where a quantity is simply another one, both say the same, and one of them is no line.
+    twice = step.numbers.text == step.result.text
+    if not twice and len(step.values) == 1 and number.startswith(letter + equals):
         lines[-2:] = [number + equals + value]
     return lines
 

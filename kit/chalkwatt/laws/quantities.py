@@ -10,6 +10,7 @@ import difflib
 import importlib
 import math
 import pkgutil
+import re
 from dataclasses import dataclass
 from functools import cache
 from typing import TYPE_CHECKING, overload
@@ -28,8 +29,17 @@ if TYPE_CHECKING:
 
     from chalkwatt.wording.given import Floats, Given, Truths
 
-__all__ = ["Quantity", "constants", "glossary", "look_up", "named", "unit_of"]
+__all__ = ["Quantity", "constants", "glossary", "look_up", "named", "unit_of", "unknown"]
 
+# What people ask for by name and is no quantity: left out, or done otherwise. Names without their underscores.
+_ELSEWHERE = {
+    re.compile(r"(cross|side|lateral)wind(speed)?|wind(direction|angle)|yaw(angle)?"): (
+        "Wind across the road is left out: give the part of it along the road, as headwind."
+    ),
+    re.compile(r"(drive|driving|test)?(schedule|cycle)(name)?|wltp|wltc|udds|hwfet|nedc|ftp75"): (
+        'A schedule is driven over time: cw.drive_schedule("wltc 3b", …) takes the values of the vehicle.'
+    ),
+}
 _ROOM = 0.5  # of the width of what is usual, by which a value beyond it is not yet far from it
 _TIMES, _TIMES_IF_NOUGHT = 2.0, 4.0  # the same as a factor
 _LONGEST_NAME = 80  # characters; a longer one is nobody's slip for a name of the glossary
@@ -348,11 +358,40 @@ def look_up(name: str, among: Iterable[str] | None = None) -> Quantity:
     known = glossary()
     names = known.keys() if among is None else set(among)
     if named(name) not in names or name not in known:
-        nearest = difflib.get_close_matches(name[:_LONGEST_NAME], sorted(names), n=3)
+        why, nearest = unknown(name, names)
         raise NameUnknownError(
-            f"There is no quantity called {told(name)} here.", nearest=nearest, quantity=name
+            f"There is no quantity called {told(name)} here.{why}", nearest=nearest, quantity=name
         )
     return known[name]
+
+
+def unknown(name: str, among: Iterable[str]) -> tuple[str, list[str]]:
+    """Say what is done about something that is no quantity, or else which names are near.
+
+    Parameters
+    ----------
+    name : str
+    among : iterable of str
+        Names that count.
+
+    Returns
+    -------
+    tuple of str and list of str
+        Words to follow a sentence, empty where there are none; and the nearest names, best first.
+
+    Examples
+    --------
+    >>> from chalkwatt.laws.quantities import unknown
+    >>> unknown("rang", ["mass", "range"])
+    ('', ['range'])
+    >>> unknown("crosswind", ["road_wind"])[0]
+    ' Wind across the road is left out: give the part of it along the road, as headwind.'
+    """
+    plain = re.sub(r"[\W_]+", "", name[:_LONGEST_NAME]).lower()
+    for asked, words in _ELSEWHERE.items():
+        if asked.fullmatch(plain):
+            return f" {words}", []
+    return "", difflib.get_close_matches(name[:_LONGEST_NAME], sorted(among), n=3)
 
 
 def named(name: object) -> str:

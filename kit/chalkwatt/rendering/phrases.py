@@ -18,7 +18,7 @@ __all__ = [
     "agreeing",
     "amount",
     "at",
-    "for_a_drive",
+    "holds_for",
     "listed",
     "no_part",
     "plural",
@@ -95,17 +95,17 @@ def with_article(words: str) -> str:
     return f"{_article(first)} {words}"
 
 
-def for_a_drive(words: str) -> str:
-    """Say that a quantity takes a drive to mean anything.
+def holds_for(words: str, what: str) -> str:
+    """Say that a quantity takes something, such as a drive, to mean anything.
 
     Examples
     --------
-    >>> from chalkwatt.rendering.phrases import for_a_drive
-    >>> for_a_drive("range")
+    >>> from chalkwatt.rendering.phrases import holds_for
+    >>> holds_for("range", "a drive")
     'A range holds for a drive'
     """
     named = with_article(words)
-    return f"{named[0].upper()}{named[1:]} {agreeing(words, 'holds', 'hold')} for a drive"
+    return f"{named[0].upper()}{named[1:]} {agreeing(words, 'holds', 'hold')} for {what}"
 
 
 def ranked(words: str, *, high: bool) -> str:

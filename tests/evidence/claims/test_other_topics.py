@@ -68,6 +68,61 @@ def test_a_range_claim_without_a_drive_says_what_it_needs():
             DEMO.judge(Claim(name, value))
 
 
+@pytest.mark.parametrize("name", ["wheel_power", "air_force", "braking_energy"])
+def test_no_schedule_gives_what_holds_for_one_speed(name):
+    lines = ['[vehicle]\nname = "Dunlin"\ninvented = true']
+    stated = {
+        "mass": "1500 kg",
+        "drag_area": "0.6 m^2",
+        "rolling_coefficient": "0.01",
+        "deceleration": "5 m/s^2",
+        "effective_mass": "1500 kg",
+        "road_force": "300 N",
+    }
+    kept = ("deceleration", "effective_mass", "road_force")
+    for one, value in stated.items():
+        if (one in kept) == (name == "braking_energy"):
+            lines.append(f'[values.{one}]\nvalue = "{value}"\norigin = "estimated"')
+    made, claim = (
+        Sheet.parse("\n".join(lines)),
+        Claim(name, "10 kW" if "power" in name else _some(name)),
+    )
+    with pytest.raises(
+        TooLittleKnownError, match="holds for a speed, and this claim names none"
+    ) as told:
+        made.judge(claim)
+    assert "schedule" not in str(told.value)
+    assert "schedule" not in unjudged(made, claim, told.value)
+
+
+def _some(name):
+    entry = look_up(name)
+    return f"100 {entry.display[0]}"
+
+
+def test_what_speeds_up_is_at_no_steady_speed():
+    lines = ['[vehicle]\nname = "Dunlin"\ninvented = true']
+    stated = {
+        "mass": "1500 kg",
+        "drag_area": "0.6 m^2",
+        "rolling_coefficient": "0.01",
+        "drive_efficiency": "0.85",
+        "motor_power": "100 kW",
+        "friction": "0.8",
+        "driven_weight_share": "0.6",
+    }
+    for one, value in stated.items():
+        lines.append(f'[values.{one}]\nvalue = "{value}"\norigin = "estimated"')
+    made = Sheet.parse("\n".join(lines))
+    said = made.judge(Claim("acceleration", "1.5 m/s^2", speed="100 km/h")).sentence
+    assert "its acceleration at 100 km/h on a level road" in said
+    assert "steady" not in said
+    assert (
+        "at a steady 100 km/h"
+        in made.judge(Claim("wheel_power", "30 kW", speed="100 km/h")).sentence
+    )
+
+
 def test_a_stated_value_can_be_claimed_although_nothing_else_tests_it():
     verdict = DEMO.judge(Claim("mass", "700 kg"))
     assert set(verdict.finding.facts) == {"mass"}

@@ -78,10 +78,11 @@ export class Working {
   formula(step, form, units, way) {
     const { find } = step;
     const symbols = line(`${this.symbol(find)}<mo>=</mo>${this.inSymbols.pieces(form)}`) + this.conversions(way.splice(0));
-    const numbers = this.inNumbers(step, units).pieces(form);
     const shown = this.state.units(find);
-    const ends = (units[find].label === shown.label ? [shown] : [units[find], shown]).map((unit) => "<mo>=</mo>" + this.slots.leaf(find, "", unit));
-    return symbols + line(`<mo>=</mo>${numbers}${ends.join("")}`, "cw-numbers");
+    const ends = units[find].label === shown.label ? [shown] : [units[find], shown];
+    // Where a quantity is simply another one, its number is not said twice.
+    const numbers = units[form]?.label === ends[0].label && !this.given(form) ? "" : "<mo>=</mo>" + this.inNumbers(step, units).pieces(form);
+    return symbols + line(numbers + ends.map((unit) => "<mo>=</mo>" + this.slots.leaf(find, "", unit)).join(""), "cw-numbers");
   }
 
   // An equation that is not turned round: the unknown stays a letter in the line of numbers.
@@ -91,12 +92,14 @@ export class Working {
   }
 
   describe(name, { label, factor, offset }) {
-    const { state } = this;
-    const at = state.place[name];
-    const exact = this.plan.exact ?? [];
-    const given = name !== state.wanted && (state.program.cast.includes(name) || exact.includes(name));
-    const parts = given ? (number) => numberParts(number, 6, true) : (number) => this.rounded(name, number);
+    const at = this.state.place[name];
+    const parts = this.given(name) ? (number) => numberParts(number, 6, true) : (number) => this.rounded(name, number);
     return { label, parts, value: (x) => (x[at] - offset) / factor };
+  }
+
+  given(name) {
+    const { wanted, program } = this.state;
+    return name !== wanted && (program.cast.includes(name) || !!this.plan.exact?.includes(name));
   }
 
   rounded(name, number) { return numberParts(number, resultDigits(number, this.state.quantity(name).whole)); }

@@ -24,7 +24,7 @@ from chalkwatt.rendering.phrases import (
     agreeing,
     amount,
     at,
-    for_a_drive,
+    holds_for,
     listed,
     no_part,
     ranked,
@@ -42,8 +42,20 @@ if TYPE_CHECKING:
     from chalkwatt.evidence.finding import Finding
     from chalkwatt.evidence.sheets.conflicts import Conflict
 
-__all__ = ["assumed", "cases", "circumstances", "idle", "rests_on", "stood_in", "tell", "unjudged"]
+__all__ = [
+    "ON_A_DRIVE",
+    "assumed",
+    "cases",
+    "circumstances",
+    "idle",
+    "rests_on",
+    "stood_in",
+    "tell",
+    "unjudged",
+]
 
+# What a speed or a schedule makes; of anything else on the road only a speed does.
+ON_A_DRIVE = frozenset({"range", "consumption", "driving_time", "battery_power"})
 _AT = frozenset({"speed", "air_temperature", "altitude"})
 _IN_THE_MODEL = frozenset({"altitude", "air_temperature", "cell_temperature"})
 _ROUNDING = 1e-9  # relative; a value that changes a result by less has no say in it
@@ -283,19 +295,24 @@ def unjudged(sheet: Stating, claim: Claim, cause: ChalkwattError) -> str:
     str
     """
     start = f"What is known of the {sheet.name} does not decide this claim."
-    words = look_up(claim.quantity).words
-    if isinstance(cause, TooLittleKnownError):
-        if cause.unheard:
-            return f"{start} {str(cause).removesuffix(cause.advice).strip()}"
-        if tuple(cause.unlocks) == ("speed",):
-            return f"{start} {for_a_drive(words)}: it would take the speed, or the schedule, that is meant."
-        some = [look_up(one).words for one in cause.unlocks[:3]]
-        if some:
-            return f"{start} It would take one more value, such as {' or '.join(some)}."
-        if next(owners_of(claim.quantity), None) is None:
-            return f"{start} No formula gives the {words}: it would take a run over time."
-        return f"{start} It would take at least two more values."
+    if isinstance(cause, TooLittleKnownError) and not cause.unheard:
+        return f"{start} {_it_takes(claim, cause)}"
     return f"{start} {str(cause).removesuffix(getattr(cause, 'advice', '') or '').strip()}"
+
+
+def _it_takes(claim: Claim, cause: TooLittleKnownError) -> str:
+    """Say what it would take to judge a claim."""
+    words = look_up(claim.quantity).words
+    if tuple(cause.unlocks) == ("speed",):
+        drive = claim.quantity in ON_A_DRIVE
+        what, takes = ("drive", "speed, or the schedule,") if drive else ("speed", "one")
+        return f"{holds_for(words, f'a {what}')}: it would take the {takes} that is meant."
+    some = [look_up(one).words for one in cause.unlocks[:3]]
+    if some:
+        return f"It would take one more value, such as {' or '.join(some)}."
+    if next(owners_of(claim.quantity), None) is None:
+        return f"No formula gives the {words}: it would take a run over time."
+    return "It would take at least two more values."
 
 
 def _level(finding: Finding) -> str:

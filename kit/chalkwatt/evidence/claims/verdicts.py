@@ -40,7 +40,7 @@ from chalkwatt.errors import ChalkwattError, NoSolutionError, OutOfBoundsError, 
 from chalkwatt.evidence.claims.endless import EndlessVerdict
 from chalkwatt.evidence.claims.routes import Route, other_routes
 from chalkwatt.evidence.claims.shown import ShownVerdict
-from chalkwatt.evidence.claims.telling import stood_in, tell
+from chalkwatt.evidence.claims.telling import ON_A_DRIVE, stood_in, tell
 from chalkwatt.evidence.claims.unsolved import UnsolvedVerdict
 from chalkwatt.evidence.claims.valueless import LADDER, ValuelessVerdict
 from chalkwatt.evidence.sheets.choosing import at_home
@@ -51,7 +51,7 @@ from chalkwatt.evidence.sheets.owning import ask, is_firmer, state
 from chalkwatt.evidence.spread.boxes import extremes
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.planning.evaluation import compile_plan
-from chalkwatt.rendering.phrases import for_a_drive
+from chalkwatt.rendering.phrases import holds_for
 from chalkwatt.wording.numbers import format_alike
 
 if TYPE_CHECKING:
@@ -71,7 +71,6 @@ __all__ = ["Frontier", "Need", "Verdict", "judge"]
 _HOLDS, _PROBABLY = (least for least, _ in LADDER[:2])
 _BEYOND = 0.75  # of a range's width, that a frontier is drawn beyond it
 _POINTS = 81
-_ON_A_DRIVE = frozenset({"range", "consumption", "driving_time", "battery_power"})
 _DIGITS = 3  # of what an input would have to be
 _SLACK = 1e-9  # relative; for rounding in the arithmetic
 
@@ -474,14 +473,21 @@ def _decides(sheet: Sheet, conditions: Mapping[str, Any], draws: Draws) -> Findi
 def _needed(claim: Claim, cause: TooLittleKnownError) -> TooLittleKnownError:
     """Say what a claim needs: of one on the road that names no drive, the drive."""
     words = look_up(claim.quantity).words
-    if "speed" not in claim.conditions and (
-        "speed" in cause.unlocks or claim.quantity in _ON_A_DRIVE
-    ):
+    if "speed" in claim.conditions:
+        return cause
+    give = 'Give it conditions = { speed = "90 km/h" }'
+    if claim.quantity in ON_A_DRIVE:
         return TooLittleKnownError(
-            f"{for_a_drive(words)}, and this claim names none: it needs a speed, or a schedule.",
+            f"{holds_for(words, 'a drive')}, and this claim names none: it needs a speed, or a schedule.",
             quantity=claim.quantity,
             unlocks=("speed",),
-            advice='Give it conditions = { speed = "90 km/h" }, or drive a schedule with the values of '
-            "the sheet and compare.",
+            advice=f"{give}, or drive a schedule with the values of the sheet and compare.",
+        )
+    if "speed" in cause.unlocks:
+        return TooLittleKnownError(
+            f"{holds_for(words, 'a speed')}, and this claim names none.",
+            quantity=claim.quantity,
+            unlocks=("speed",),
+            advice=f"{give}.",
         )
     return cause

@@ -16,7 +16,7 @@ from chalkwatt.errors import ChalkwattError, NameUnknownError, SheetError, told
 from chalkwatt.evidence.claims.claims import SENSES, Claim
 from chalkwatt.evidence.sheets.facts import ORIGINS, SHAPES, Fact, make_fact
 from chalkwatt.evidence.sheets.lines import LineIndex, TooDeepError
-from chalkwatt.laws.quantities import glossary
+from chalkwatt.laws.quantities import glossary, unknown
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -150,9 +150,9 @@ class _Reader:
     def quantity(self, name: str, *place: str | int) -> None:
         every = glossary()
         if name not in every:
-            nearest = difflib.get_close_matches(name[:_LONGEST_VALUE], sorted(every), n=2)
+            why, nearest = unknown(name, every)
             raise self.wrong(
-                f"There is no quantity called {told(name)}.",
+                f"There is no quantity called {told(name)}.{why}",
                 *place,
                 nearest=nearest,
                 quantity=name,
