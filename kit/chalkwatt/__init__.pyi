@@ -55,6 +55,7 @@ from .topics.sun import sun as sun
 from .topics.tyres import tyres as tyres
 from .topics.vehicle import vehicle as vehicle
 from .topics.weather import weather as weather
+from .wording.audience import audience as audience
 from .worksheets.worksheet import worksheet as worksheet
 
 __version__: str

@@ -12,7 +12,7 @@ from chalkwatt.answering.showing import show
 from chalkwatt.answering.stretches import stretch_notes
 from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError, UnitError, told
-from chalkwatt.laws.quantities import look_up
+from chalkwatt.laws.quantities import labels_for, look_up, unit_of
 from chalkwatt.planning.evaluation import best_of, compile_plan
 from chalkwatt.rendering.limits import binding_notes, idle, idle_notes, left_out, remarks
 from chalkwatt.rendering.working import Working, unit_for
@@ -69,12 +69,14 @@ class Answer:
         self.quantity = look_up(plan.wanted)
         self.known = dict(known)
         self.branches = tuple(branches)
-        self.labels = {name: label for name, label in labels.items() if label is not None}
         self.assumed = {
             name: value
             for name, value in assumed.items()
             if name in {*plan.constants, *self._standing_names(plan)}
         }
+        shown = (plan.wanted, *known, *(one.find for one in (*plan.groundwork, *plan.steps)))
+        told = {name: label for name, label in labels.items() if label is not None}
+        self.labels = labels_for((*shown, *self.assumed), told)
 
     @staticmethod
     def _standing_names(plan: Plan) -> set[str]:
@@ -91,7 +93,7 @@ class Answer:
     @property
     def unit(self) -> str:
         """Label of the unit in which the answer is shown."""
-        return self.quantity.display[0]
+        return unit_of(self.wanted, self.labels.get(self.wanted, ""))
 
     @property
     def value(self) -> pint.Quantity[Floats]:
@@ -238,12 +240,12 @@ class Answer:
     def _line(self) -> str:
         """The number in one line, and of a distance what it holds for."""
         if np.ndim(self.si):
-            values = np.asarray(self.quantity.in_unit(self.si)).ravel()
+            values = np.asarray(self.quantity.in_unit(self.si, self.unit)).ravel()
             shown = ", ".join(format_number(float(one)) for one in values[:4])
             more = f", … ({values.size} values)" if values.size > 4 else ""
             return f"{self.wanted} = [{shown}{more}] {self.unit}".rstrip() + how_far(self)
         shown = " or ".join(
-            self._shown(float(self.quantity.in_unit(one))) for one in self.solutions_si
+            self._shown(float(self.quantity.in_unit(one, self.unit))) for one in self.solutions_si
         )
         return f"{self.wanted} = {shown}{how_far(self)}"
 

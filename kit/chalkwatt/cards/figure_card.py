@@ -253,7 +253,10 @@ def _curves(
         grid = np.linspace(*ends, _POINTS)
         others = {one: value for one, value in answer.known.items() if one != against}
         swept = answer.topic.find(answer.wanted, **others, **{against: grid})
-        rows = tuple(np.asarray(one.magnitude, dtype=float) for one in swept.solutions)
+        rows = tuple(
+            np.asarray(answer.quantity.in_unit(one, answer.unit), dtype=float)
+            for one in swept.solutions_si
+        )
         if not any(np.isfinite(row).any() for row in rows):
             raise ChalkwattError(
                 f"{answer.wanted} has no value anywhere between these ends of {against}.",
@@ -262,7 +265,7 @@ def _curves(
             )
         at = (
             float(entry.in_unit(answer.known[against], label)),
-            float(answer.quantity.in_unit(answer.si)),
+            float(answer.quantity.in_unit(answer.si, answer.unit)),
         )
         every = [float(one.magnitude) for one in answer.solutions]
         further = tuple(one for one in every if abs(one - at[1]) > _SAME * abs(at[1]))

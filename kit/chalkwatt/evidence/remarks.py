@@ -211,7 +211,9 @@ def turned_round(finding: Finding) -> tuple[str, ...]:
     every = (one for fact in own.facts.values() for one in getattr(fact, "behind", ()) or (fact,))
     stated = dict.fromkeys(one.name for one in every if one.origin in ORIGINS)
     made = listed([look_up(name).words for name in stated]) or "other values"
-    roots = [with_unit(float(own.quantity.in_unit(one)), own.unit) for one in own.solutions_si]
+    roots = [
+        with_unit(float(own.quantity.in_unit(one, own.unit)), own.unit) for one in own.solutions_si
+    ]
     shown = own.text if len(roots) < 2 else " or ".join(roots)
     words = finding.quantity.words
     return (

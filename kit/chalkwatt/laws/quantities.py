@@ -20,16 +20,26 @@ import numpy as np
 from chalkwatt.errors import NameUnknownError, OutOfBoundsError, UnitError, told
 from chalkwatt.laws.values import label_of, to_si
 from chalkwatt.wording import units
+from chalkwatt.wording.audience import current, is_foreign, ordered
 from chalkwatt.wording.given import real
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    from collections.abc import Iterable, Mapping
 
     from numpy.typing import NDArray
 
     from chalkwatt.wording.given import Floats, Given, Truths
 
-__all__ = ["Quantity", "constants", "glossary", "look_up", "named", "unit_of", "unknown"]
+__all__ = [
+    "Quantity",
+    "constants",
+    "glossary",
+    "labels_for",
+    "look_up",
+    "named",
+    "unit_of",
+    "unknown",
+]
 
 # What people ask for by name and is no quantity: left out, or done otherwise. Names without their underscores.
 _ELSEWHERE = {
@@ -57,8 +67,8 @@ class Quantity:
         Base and, after an underscore, subscript: ``"C_d"``, ``"F_air"``, ``"η_drive"``.
     unit : str
         SI unit, empty for a plain number.
-    display : tuple of str
-        Unit labels offered to people; the first is the default.
+    offered : tuple of str
+        Unit labels offered to people, the trade's own first; see `display`.
     bounds : tuple of two floats
         Physical bounds in SI units; infinite where there is none.
     usual : tuple of two floats
@@ -86,7 +96,7 @@ class Quantity:
     name: str
     symbol: str
     unit: str
-    display: tuple[str, ...]
+    offered: tuple[str, ...]
     bounds: tuple[float, float]
     usual: tuple[float, float]
     sentence: str
@@ -97,6 +107,22 @@ class Quantity:
     less_is_better: bool = False
     limited_by: str = ""
     said: str = ""
+
+    @property
+    def display(self) -> tuple[str, ...]:
+        """Unit labels as the audience is offered them; the first is the default.
+
+        Examples
+        --------
+        >>> import chalkwatt as cw
+        >>> from chalkwatt.laws.quantities import look_up
+        >>> look_up("speed").display
+        ('km/h', 'mph', 'm/s')
+        >>> with cw.audience(units="us"):
+        ...     look_up("speed").display
+        ('mph', 'km/h', 'm/s')
+        """
+        return ordered(self.offered, current().units)
 
     @property
     def words(self) -> str:
@@ -415,6 +441,46 @@ def constants() -> dict[str, float]:
     return {
         name: entry.constant for name, entry in glossary().items() if entry.constant is not None
     }
+
+
+def labels_for(names: Iterable[str], given: Mapping[str, str]) -> dict[str, str]:
+    """Return the units in which the present audience is shown quantities, to be kept with a result.
+
+    Who asks in miles is answered in miles, also when the answer is printed later.
+
+    Parameters
+    ----------
+    names : iterable of str
+        Of all that will be shown.
+    given : mapping of str to str
+        The units in which values were given; one that the audience does not read is left out.
+
+    Returns
+    -------
+    dict of str to str
+        Nothing but what was given, where nobody chose an audience.
+
+    Examples
+    --------
+    >>> import chalkwatt as cw
+    >>> from chalkwatt.laws.quantities import labels_for
+    >>> with cw.audience(units="us"):
+    ...     labels_for(("speed", "range", "wheel_power"), {"speed": "km/h", "wheel_power": "W"})
+    {'wheel_power': 'W', 'speed': 'mph', 'range': 'mi'}
+    """
+    system = current().units
+    if not system:
+        return dict(given)
+    made = {
+        name: label
+        for name, label in given.items()
+        if not is_foreign(label, look_up(name).offered, system)
+    }
+    for name in names:
+        entry = look_up(name)
+        if name not in made and entry.display != entry.offered:
+            made[name] = entry.display[0]
+    return made
 
 
 def unit_of(name: str, label: str = "") -> str:

@@ -23,6 +23,7 @@ from chalkwatt.algebra.scalar_tree import compile_scalar
 from chalkwatt.algebra.trees import names
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.wording import units
+from chalkwatt.wording.audience import current, ordered
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -97,7 +98,6 @@ def plain_units(si_unit: str) -> tuple[str, ...]:
     return (si_unit,)
 
 
-@lru_cache(4096)
 def coherent_units(left: Tree, right: Tree, roles: tuple[tuple[str, Role], ...]) -> dict[str, str]:
     """Choose the units of a line so that its printed numbers multiply out.
 
@@ -123,8 +123,15 @@ def coherent_units(left: Tree, right: Tree, roles: tuple[tuple[str, Role], ...])
     ... ))
     {'wheel_power': 'W', 'road_force': 'N', 'speed': 'm/s'}
     """
+    return _coherent(left, right, roles, current().units)
+
+
+@lru_cache(4096)
+def _coherent(
+    left: Tree, right: Tree, roles: tuple[tuple[str, Role], ...], system: str
+) -> dict[str, str]:
     rows = _rows(left, right)
-    free = {name: _options(name, role) for name, role in roles}
+    free = {name: _options(name, role, system) for name, role in roles}
     bound = list(dict.fromkeys(name for row in rows for name in row if name in free))
     best = _cheapest(rows, bound, free)
     made = {name: best.get(name, options[0][0]) for name, options in free.items()}
@@ -138,19 +145,20 @@ def _size(label: str) -> float:
 
 
 @cache
-def _options(name: str, role: Role) -> tuple[tuple[str, int, float], ...]:
+def _options(name: str, role: Role, system: str) -> tuple[tuple[str, int, float], ...]:
     """List the units that a quantity may stand in: label, cost and logarithm of the size."""
     entry = look_up(name)
+    display = ordered(entry.offered, system)
     plain = plain_units(entry.unit)
     usual = abs(entry.usual[0] + entry.usual[1]) / 2
     made = []
-    for label in dict.fromkeys((role.shown, *role.said, *entry.display, *plain)):
+    for label in dict.fromkeys((role.shown, *role.said, *display, *plain)):
         known = units.unit(label)
         if known.offset:
             continue  # a degree Celsius cannot be multiplied
         cost = 0
         if label != role.shown and label not in role.said:
-            offered = label in entry.display
+            offered = label in display
             cost = _OFFERED if label not in plain else _BOTH if offered else _PLAINLY
             cost += _ANEW * (role.kind == "way")
             cost += 0 if _LEAST <= usual / known.factor < _MOST else _UNWIELDY

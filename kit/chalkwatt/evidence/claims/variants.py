@@ -207,7 +207,7 @@ class VariantVerdict(ShownVerdict):
 def _amount(finding: Finding) -> str:
     if finding.interval is not None:
         return finding.interval.text
-    return with_unit(float(finding.quantity.in_unit(finding.si)), finding.unit, 3)
+    return with_unit(float(finding.quantity.in_unit(finding.si, finding.unit)), finding.unit, 3)
 
 
 def judge_variant(sheet: Sheet, claim: Claim, draws: Draws) -> VariantVerdict | EndlessVerdict:

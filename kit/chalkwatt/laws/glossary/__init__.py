@@ -33,7 +33,7 @@ def positive(  # noqa: PLR0917  the columns of a table
         name=name,
         symbol=symbol,
         unit=unit,
-        display=tuple(display.split("; ")),
+        offered=tuple(display.split("; ")),
         bounds=(1.0 if whole else 0.0, most),
         usual=usual,
         sentence=sentence,

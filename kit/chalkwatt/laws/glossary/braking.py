@@ -32,5 +32,5 @@ QUANTITIES = (
     signed("holding_force", "F_hold", "N", "N; kN; lbf", (500.0, 15_000.0), "Braking force at the wheels before rest: what slows down, less rolling and climbing."),
     positive("stop_wheel_energy", "E_stop", "J", "Wh; kWh; kJ; MJ", (1e5, 2e6), "Energy that the wheels put into one stretch from stop to stop, nothing recovered.", zero=True, said="wheel energy from stop to stop"),
     positive("peak_wheel_power", "P_pk", "W", "kW; W; hp", (5000.0, 150_000.0), "Most power at the wheels: at the end of speeding up."),
-    positive("stop_wheel_consumption", "e_stop", "J/m", "kWh/100 km; Wh/km; Wh/mi", (150.0, 1500.0), "Energy at the wheels per distance, from stop to stop, nothing recovered.", zero=True, less_is_better=True, said="wheel consumption from stop to stop"),
+    positive("stop_wheel_consumption", "e_stop", "J/m", "kWh/100 km; kWh/100 mi; Wh/km; Wh/mi", (150.0, 1500.0), "Energy at the wheels per distance, from stop to stop, nothing recovered.", zero=True, less_is_better=True, said="wheel consumption from stop to stop"),
 )

@@ -45,7 +45,7 @@ QUANTITIES = (
     positive("wall_power", "P_wall", "W", "kW; W", (1000.0, 400_000.0), "Power at the outlet, or at the station's meter, when the battery takes most."),
     positive("wall_energy", "E_wall", "J", "kWh; MJ", (4e6, 3.5e8), "Energy that the session takes, counted at the outlet or by the station's meter.", zero=True, less_is_better=True),
     positive("charging_loss", "E_lost", "J", "kWh; MJ", (1e5, 5e7), "Energy counted at the outlet or by the station's meter that does not arrive in the battery.", zero=True, less_is_better=True),
-    positive("wall_consumption", "e_wall", "J/m", "kWh/100 km; Wh/km; Wh/mi; kWh/100 mi", (300.0, 1200.0), "Energy per distance, counted at the outlet, charging loss included and the heat of the cells left out.", less_is_better=True),
+    positive("wall_consumption", "e_wall", "J/m", "kWh/100 km; kWh/100 mi; Wh/km; Wh/mi", (300.0, 1200.0), "Energy per distance, counted at the outlet, charging loss included and the heat of the cells left out.", less_is_better=True),
     positive("measured_charging_power", "P_meas", "W", "kW; W", (1000.0, 350_000.0), "Power that the vehicle takes at a state of charge, as it was measured."),
     positive("charging_power_limit", "P_lim", "W", "kW; W", (1000.0, 350_000.0), "Power at the battery that supply and vehicle allow at a state of charge."),
     positive("power_limited_cell_current", "i_P", "A", "A", (0.5, 50.0), "Current of a cell at which the pack takes the power that is allowed."),

@@ -241,7 +241,7 @@ QUANTITIES = (
         "consumption",
         "e",
         "J/m",
-        "kWh/100 km; Wh/km; Wh/mi; kWh/100 mi",
+        "kWh/100 km; kWh/100 mi; Wh/km; Wh/mi",
         (150.0, 1000.0),
         "Energy per distance, at the battery.",
         less_is_better=True,
