@@ -483,16 +483,40 @@ def labels_for(names: Iterable[str], given: Mapping[str, str]) -> dict[str, str]
     return made
 
 
-def unit_of(name: str, label: str = "") -> str:
-    """Return the unit label in which to show a quantity, the given one where it is a display unit."""
+def unit_of(name: str, label: str = "", system: str | None = None) -> str:
+    """Return the unit label in which to show a quantity.
+
+    Parameters
+    ----------
+    name : str
+    label : str
+        The one that somebody used; our own spelling of it is preferred, and where the audience reads
+        another one of the same thing, that one.
+
+    Returns
+    -------
+    str
+
+    Examples
+    --------
+    >>> import chalkwatt as cw
+    >>> from chalkwatt.laws.quantities import unit_of
+    >>> unit_of("speed", "m/s"), unit_of("mass", "lbs"), unit_of("range", "kWh")
+    ('m/s', 'lb', 'km')
+    >>> with cw.audience(units="us"):
+    ...     unit_of("speed", "m/s"), unit_of("speed", "ft/s")
+    ('mph', 'ft/s')
+    """
     entry = look_up(name)
-    if not label:
-        return entry.display[0]
-    if label in entry.display:
+    system = current().units if system is None else system
+    offered = ordered(entry.offered, system)
+    if label and units.inverse(label, entry.unit):
+        label = units.counterpart(label, entry.unit)
+    if not label or not units.same_dimension(label, entry.unit):
+        return offered[0]
+    if is_foreign(label, entry.offered, system):
+        return offered[0]
+    if label in offered:
         return label
-    if units.inverse(label, entry.unit):
-        return units.counterpart(label, entry.unit)
-    if not units.same_dimension(label, entry.unit):
-        return entry.display[0]
     known = units.unit(label)
-    return next((one for one in entry.display if units.unit(one)[1:] == known[1:]), label)
+    return next((one for one in offered if units.unit(one)[1:] == known[1:]), label)

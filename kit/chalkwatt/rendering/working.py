@@ -16,7 +16,7 @@ import numpy as np
 
 from chalkwatt.algebra.numpy_tree import compile_tree
 from chalkwatt.algebra.trees import names
-from chalkwatt.laws.quantities import look_up
+from chalkwatt.laws.quantities import look_up, unit_of
 from chalkwatt.rendering.assumed import assumptions_of, exact_names
 from chalkwatt.rendering.coherent import Role, coherent_units
 from chalkwatt.rendering.phrases import agreeing
@@ -92,17 +92,8 @@ def unit_for(name: str, label: str | None = None, *, whole: bool = False) -> str
     -------
     str
     """
-    entry = look_up(name)
-    chosen = entry.display[0]
-    if label and units.inverse(label, entry.unit):
-        label = units.counterpart(label, entry.unit)
-    if label and units.same_dimension(label, entry.unit):
-        wanted = units.unit(label)
-        alike = [one for one in entry.display if units.unit(one)[1:] == wanted[1:]]
-        chosen = label if label in entry.display or not alike else alike[0]
-    if whole and units.unit(chosen).offset:
-        return entry.unit
-    return chosen
+    chosen = unit_of(name, label or "")
+    return look_up(name).unit if whole and units.unit(chosen).offset else chosen
 
 
 @dataclass(frozen=True)

@@ -19,6 +19,7 @@ __all__ = [
     "format_input",
     "format_number",
     "result_digits",
+    "significant_digits",
     "split_number",
     "with_unit",
 ]
@@ -146,6 +147,21 @@ def format_input(value: float, digits: int = 6) -> str:
     ('38', '0.0085')
     """
     return _joined(value, digits, keep_zeros=False)
+
+
+def significant_digits(value: float, most: int = 6) -> int:
+    """Count the significant digits that :func:`format_input` shows of a number.
+
+    Examples
+    --------
+    >>> from chalkwatt.wording.numbers import significant_digits
+    >>> significant_digits(0.0085), significant_digits(1180.0), significant_digits(2 / 3)
+    (2, 3, 6)
+    """
+    if value == 0 or not math.isfinite(value):
+        return 1
+    digits = _rounded(value, most)[0].normalize().as_tuple().digits
+    return len(digits)
 
 
 def _joined(value: float, digits: int, *, keep_zeros: bool) -> str:

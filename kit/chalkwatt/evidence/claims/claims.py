@@ -12,7 +12,8 @@ from chalkwatt.evidence.sheets.facts import condition
 from chalkwatt.laws.quantities import look_up, unit_of
 from chalkwatt.laws.values import unit_given, written_for
 from chalkwatt.wording import units
-from chalkwatt.wording.numbers import format_input, format_number
+from chalkwatt.wording.audience import current, is_foreign, ordered
+from chalkwatt.wording.numbers import format_input, format_number, significant_digits
 from chalkwatt.wording.written import Written, compound_time
 
 if TYPE_CHECKING:
@@ -23,7 +24,8 @@ if TYPE_CHECKING:
 __all__ = ["SENSES", "Claim"]
 
 SENSES = ("at least", "at most")
-_MOST_DIGITS = 12
+_ECONOMIES = ("km/kWh", "mi/kWh")
+_MOST_DIGITS, _CONVERTED = 12, 3  # of a value as it was given, and at least of one in another unit
 _EQUIVALENT = "MPGe"  # of the size of a mile a gallon, and never said as that
 
 
@@ -196,10 +198,15 @@ def _limits(quantity: str, within: Mapping[str, Given] | None) -> dict[str, Give
 
 
 def _said(name: str, value: Given) -> str:
-    """Show a value as it was given: in its own unit and with its own digits."""
+    """Show a value as it was given: in its own unit and with its own digits; or in that of the audience."""
     if isinstance(value, tuple | list):
         return " to ".join(_said(name, one) for one in value)
     entry = look_up(name)
+    shown, given = _shown(name, value)
+    if shown != given:
+        si = entry.read_one(value)
+        digits = max(_CONVERTED, significant_digits(float(entry.in_unit(si, given))))
+        return f"{format_input(float(entry.in_unit(si, shown)), digits)} {shown}"
     if isinstance(value, str):
         parts = compound_time(value) if entry.unit == "s" else {}
         if parts:
@@ -210,6 +217,17 @@ def _said(name: str, value: Given) -> str:
         number: Any = value.magnitude
         return f"{format_input(float(number), 12)} {_neat(name, unit_given(entry, value) or '')}".rstrip()
     return f"{format_input(float(entry.in_unit(entry.read(value))))} {entry.display[0]}".rstrip()
+
+
+def _shown(name: str, value: Given) -> tuple[str, str]:
+    """Return the unit in which the audience reads a value, and the one in which it was given."""
+    entry = look_up(name)
+    label = unit_given(entry, value) or ""
+    if label and units.inverse(label, entry.unit):
+        # Who says it upside down is quoted upside down.
+        foreign = is_foreign(label, _ECONOMIES, current().units)
+        return ordered(_ECONOMIES, current().units)[0] if foreign else label, label
+    return unit_of(name, label), unit_of(name, label, "")
 
 
 def _as_written(given: Written) -> str:

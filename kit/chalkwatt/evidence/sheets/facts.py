@@ -30,7 +30,7 @@ from chalkwatt.laws.quantities import Quantity, look_up, unit_of
 from chalkwatt.laws.values import written_for
 from chalkwatt.wording import units
 from chalkwatt.wording.given import is_number
-from chalkwatt.wording.numbers import format_alike, format_input
+from chalkwatt.wording.numbers import format_alike, format_input, significant_digits
 from chalkwatt.wording.written import written
 
 if TYPE_CHECKING:
@@ -48,6 +48,7 @@ SHAPES = ("uniform", "triangular", "normal")
 
 _CENTRED = 0.01  # of a range's width; a value nearer to the middle than this stands in it
 _ASIDE = 0.1  # of a range's width; a value further from the middle than this is a story of its own
+_MOST_DIGITS, _CONVERTED = 6, 4  # of a value as it was given, and at least of one in another unit
 _PERCENT = 0.01
 _COVERAGE = 2.0  # standard uncertainties between the value and the end of a normal range
 
@@ -172,14 +173,24 @@ class Fact:
         """Value and range with their unit, as a person writes them."""
         if self.exact:
             return self.text_of(self.si)
-        shown = format_alike([self._in_unit(one) for one in (self.si, self.low, self.high)])
+        ends = [self._in_unit(one) for one in (self.si, self.low, self.high)]
+        shown = format_alike(ends, self._digits)
         cut = ", cut off at its physical bound" if self.cut else ""
         return f"{shown[0]} {self.unit}".rstrip() + f" ({shown[1]} to {shown[2]}{cut})"
 
-    def text_of(self, si: float, digits: int = 6) -> str:
+    def text_of(self, si: float, digits: int | None = None) -> str:
         """Write any value of the quantity in this fact's unit."""
-        number = format_input(self._in_unit(si), digits)
+        number = format_input(self._in_unit(si), self._digits if digits is None else digits)
         return f"{number} {self.unit}".rstrip()
+
+    @property
+    def _digits(self) -> int:
+        """How many significant digits it is written with: as many as were given, of what is converted four or more."""
+        given, entry = unit_of(self.name, self.label, ""), look_up(self.name)
+        if self.unit == given:
+            return _MOST_DIGITS
+        ends = {float(entry.in_unit(one, given)) for one in (self.si, self.low, self.high)}
+        return max(_CONVERTED, *(significant_digits(one) for one in ends))
 
     def _in_unit(self, si: float) -> float:
         return float(look_up(self.name).in_unit(si, self.unit))
