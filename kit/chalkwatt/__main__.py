@@ -100,6 +100,9 @@ def _parser() -> argparse.ArgumentParser:
         "--seed", type=int, default=1, metavar="number", help="another one, other worksheets"
     )
     episode.add_argument(
+        "--units", help="of the audience: metric, us or uk; those of the sheet if left out"
+    )
+    episode.add_argument(
         "--force",
         action="store_true",
         help="put the new files in the place of those that you changed or made; each of yours is "
@@ -125,6 +128,7 @@ def _episode(given: argparse.Namespace) -> str:
         ground=given.ground,
         kind=given.kind,
         seed=given.seed,
+        units=given.units,
         force=given.force,
         progress=not given.quiet,
     )

@@ -17,6 +17,7 @@ from chalkwatt.planning.evaluation import best_of, compile_plan
 from chalkwatt.rendering.limits import binding_notes, idle, idle_notes, left_out, remarks
 from chalkwatt.rendering.working import Working, unit_for
 from chalkwatt.wording import units
+from chalkwatt.wording.audience import addressed, current, per_audience
 from chalkwatt.wording.numbers import format_input, format_number, result_digits, with_unit
 
 if TYPE_CHECKING:
@@ -34,6 +35,7 @@ if TYPE_CHECKING:
 __all__ = ["Answer"]
 
 
+@addressed
 class Answer:
     """The solutions of a question.
 
@@ -45,8 +47,12 @@ class Answer:
         The given values, in SI units.
     assumed : dict of str to float
         Standing values and constants that were used, in SI units.
+    given_labels : dict of str to str
+        The units in which values were given.
     labels : dict of str to str
-        The unit in which a person gave each value.
+        The unit in which each value is shown: as it was given, or as the audience reads it.
+    audience : Audience
+        For whom it was made.
     """
 
     def __init__(
@@ -63,6 +69,7 @@ class Answer:
     ) -> None:
         self._told = said
         self._compared = compared
+        self.audience = current()
         self.topic = topic
         self.plan = plan
         self.wanted = plan.wanted
@@ -75,8 +82,8 @@ class Answer:
             if name in {*plan.constants, *self._standing_names(plan)}
         }
         shown = (plan.wanted, *known, *(one.find for one in (*plan.groundwork, *plan.steps)))
-        told = {name: label for name, label in labels.items() if label is not None}
-        self.labels = labels_for((*shown, *self.assumed), told)
+        self.given_labels = {name: one for name, one in labels.items() if one is not None}
+        self.labels = labels_for((*shown, *self.assumed), self.given_labels)
 
     @staticmethod
     def _standing_names(plan: Plan) -> set[str]:
@@ -204,7 +211,7 @@ class Answer:
         label = unit_for(name, self.labels.get(name))
         return f"{format_input(float(entry.in_unit(value, label)))} {label}".rstrip()
 
-    @cached_property
+    @per_audience
     def working(self) -> Working:
         """The shown steps, as ``.text``, ``.latex``, ``.mathml`` and ``.spoken``."""
         return Working.of(self)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 import numpy as np
 
-from chalkwatt.laws.quantities import look_up, unit_of
+from chalkwatt.laws.quantities import digits_of, look_up, unit_of
 from chalkwatt.rendering.phrases import at, listed
 from chalkwatt.wording.numbers import format_alike, with_unit
 
@@ -278,7 +278,9 @@ def _said(answer: Answer, name: str, value: Floats) -> str:
         ends = [fact.low, fact.high]
     elif np.ndim(value):
         ends = [np.min(value), np.max(value)]
-    shown = " to ".join(format_alike([float(entry.in_unit(one, unit)) for one in ends], 4))
+    given = answer.given_labels.get(name, "")
+    digits = digits_of(name, float(ends[-1]), given) or 4
+    shown = " to ".join(format_alike([float(entry.in_unit(one, unit)) for one in ends], digits))
     return f"{shown} {unit}".rstrip()
 
 

@@ -18,6 +18,7 @@ from chalkwatt.errors import ChalkwattError
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.look.themes import CUES, choose
 from chalkwatt.rendering.working import unit_for
+from chalkwatt.wording.audience import for_whom_it_was_made
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -31,6 +32,7 @@ __all__ = ["bars_card", "spread_card"]
 
 
 @checked_call
+@for_whom_it_was_made
 def bars_card(
     answers: Mapping[str, Answer] | Sequence[Answer],
     path: str | Path | None = None,
@@ -109,6 +111,7 @@ def bars_card(
 
 
 @checked_call
+@for_whom_it_was_made
 def spread_card(
     samples: ArrayLike,
     quantity: str,

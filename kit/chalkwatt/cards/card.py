@@ -21,6 +21,7 @@ from chalkwatt.evidence.finding import Finding
 from chalkwatt.evidence.flattery import flattered
 from chalkwatt.evidence.remarks import notes_on
 from chalkwatt.look.themes import Look, choose
+from chalkwatt.wording.audience import for_whom_it_was_made
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Sequence
@@ -49,6 +50,7 @@ class _Row:
 
 
 @checked_call
+@for_whom_it_was_made
 def equation_card(
     answer: Answer,
     path: str | Path | None = None,
@@ -112,6 +114,7 @@ def equation_card(
 
 
 @checked_call
+@for_whom_it_was_made
 def equation_build(
     answer: Answer,
     folder: str | Path | None = None,

@@ -25,6 +25,7 @@ from chalkwatt.errors import ChalkwattError
 from chalkwatt.evidence.claims.telling import cases
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.look.themes import CUES, choose
+from chalkwatt.wording.audience import current, for_whom_it_was_made, ordered
 from chalkwatt.wording.numbers import format_alike, format_input
 
 if TYPE_CHECKING:
@@ -37,11 +38,23 @@ if TYPE_CHECKING:
     from chalkwatt.evidence.finding import Finding
     from chalkwatt.look.themes import Look
 
-__all__ = ["claim_card", "losses_card", "parts_of_consumption", "sway_card"]
+__all__ = ["claim_card", "losses_card", "part_unit", "parts_of_consumption", "sway_card"]
 
-_UNIT = "Wh/km"
+_UNITS = ("Wh/km", "Wh/mi")
 _BINS = 40
 _MOST_ROWS = 5
+
+
+def part_unit() -> str:
+    """Return the unit in which the audience reads a part of a consumption.
+
+    Examples
+    --------
+    >>> from chalkwatt.cards.claim_cards import part_unit
+    >>> part_unit()
+    'Wh/km'
+    """
+    return ordered(_UNITS, current().units)[0]
 
 
 def parts_of_consumption(finding: Finding) -> dict[str, float]:
@@ -92,6 +105,7 @@ class LookOptions(TypedDict, total=False):
     kind: str | None
 
 
+@for_whom_it_was_made
 def losses_card(
     finding: Finding, path: str | Path | None = None, **look: Unpack[LookOptions]
 ) -> Card:
@@ -118,13 +132,14 @@ def losses_card(
     """
     parts = parts_of_consumption(finding)
     entry = look_up("consumption")
-    shown = {name: float(entry.in_unit(one, _UNIT)) for name, one in parts.items()}
-    total = float(entry.in_unit(finding.si, _UNIT))
+    unit = part_unit()
+    shown = {name: float(entry.in_unit(one, unit)) for name, one in parts.items()}
+    total = float(entry.in_unit(finding.si, unit))
     speed = _at(finding, "speed")
-    title = f"Where {said(total, _UNIT)} go at a steady {speed}"
+    title = f"Where {said(total, unit)} go at a steady {speed}"
     with styled(_look(look)) as sheet:
         limits = nice_limits(min(0.0, *shown.values()), max(shown.values()))
-        bars = {name: (one, said(one, _UNIT)) for name, one in shown.items()}
+        bars = {name: (one, said(one, unit)) for name, one in shown.items()}
         lay_out_bars(
             sheet,
             bars,
@@ -132,7 +147,7 @@ def losses_card(
             title,
             as_line(on_the_road(finding)),
         )
-        alt = with_drive(describe_bars(title, shown, _UNIT), finding)
+        alt = with_drive(describe_bars(title, shown, unit), finding)
         carries = {"consumption": float(finding.si), **_named(parts)}
         carries["speed"] = float(finding.best.values["speed"])
         return finished(sheet, format_of(path, look.get("kind")), alt, carries, path)
@@ -148,6 +163,7 @@ def _at(finding: Finding, name: str) -> str:
     return f"{format_input(float(look_up(name).in_unit(si, label)), 4)} {label}".rstrip()
 
 
+@for_whom_it_was_made
 def claim_card(
     verdict: Verdict, path: str | Path | None = None, **look: Unpack[LookOptions]
 ) -> Card:
@@ -243,6 +259,7 @@ def _carried(verdict: Verdict) -> dict[str, float]:
     }
 
 
+@for_whom_it_was_made
 def sway_card(
     verdict: Verdict, path: str | Path | None = None, **look: Unpack[LookOptions]
 ) -> Card:

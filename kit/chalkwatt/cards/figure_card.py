@@ -22,6 +22,7 @@ from chalkwatt.errors import ChalkwattError
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.look.themes import CUES, choose
 from chalkwatt.rendering.working import unit_for
+from chalkwatt.wording.audience import for_whom_it_was_made
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Mapping, Sequence
@@ -131,6 +132,7 @@ def finished(
 
 
 @checked_call
+@for_whom_it_was_made
 def curve_card(
     answer: Answer | Mapping[str, Answer],
     path: str | Path | None = None,

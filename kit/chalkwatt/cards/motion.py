@@ -20,6 +20,7 @@ from chalkwatt.cards.scenes import run_scene, sweep_scene
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.look.themes import choose
 from chalkwatt.store import write_bytes, write_text
+from chalkwatt.wording.audience import for_whom_it_was_made
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Mapping
@@ -132,6 +133,7 @@ def run_motion(
 
 
 @checked_call
+@for_whom_it_was_made
 def sweep_motion(
     answer: Answer,
     folder: str | Path,

@@ -28,6 +28,7 @@ from chalkwatt.episodes.ledger import (
 )
 from chalkwatt.errors import ChalkwattError, told
 from chalkwatt.store import Patient
+from chalkwatt.wording.audience import Audience, audience, current
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Mapping
@@ -121,6 +122,7 @@ def episode(
     ground: str = "clear",
     kind: str = "png",
     seed: int = 1,
+    units: str | None = None,
     force: bool = False,
     progress: bool = False,
     stop: Callable[[], bool] | None = None,
@@ -149,6 +151,8 @@ def episode(
         Of the pictures, as for :func:`chalkwatt.cards.card.equation_card`.
     seed : int
         Of the worksheets.
+    units : {"metric", "us", "uk"}, optional
+        Those of the audience; the sheet's own if left out, see :func:`chalkwatt.audience`.
     force : bool
         Put the new files in the place of those that you changed or made; each of yours is kept under
         another name (``script.mine.md``).
@@ -202,7 +206,8 @@ def episode(
     text, path = sheet_text_of(sheet)
     template = template_of(script, path)
     chosen = {"size": size, "theme": theme, "ground": ground, "kind": kind, "seed": seed}
-    whole = digest(tool_digest(), text, template, chosen)
+    told_to = current() if units is None else Audience(units)
+    whole = digest(tool_digest(), text, template, chosen, told_to.units)
     made = _as_it_was(place, whole, force=force)
     if made is not None:
         return made
@@ -215,7 +220,8 @@ def episode(
             return made
         read = sheet if isinstance(sheet, Sheet) else Sheet(text, path)
         keeper = Keeper(place, Ledger.read(place), force=force)
-        return _made_anew(keeper, read, template, chosen, whole, progress=progress, stop=stop)
+        with audience(told_to if told_to.units else read.audience):
+            return _made_anew(keeper, read, template, chosen, whole, progress=progress, stop=stop)
 
 
 def _as_it_was(place: Path, whole: str, *, force: bool) -> Episode | None:
@@ -277,7 +283,7 @@ class _Run:
     ) -> None:
         self.keeper, self.folder, self.ledger = keeper, keeper.folder, keeper.ledger
         self.whole, self.progress, self.stop = whole, progress, stop
-        self.tool = tool_digest()
+        self.tool = digest(tool_digest(), current().units)
         self.built: list[str] = []
         self.kept: list[str] = []
         self._ready: dict[str, list[Made]] = {}

@@ -7,7 +7,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Any
 
-from chalkwatt.cards.claim_cards import parts_of_consumption
+from chalkwatt.cards.claim_cards import part_unit, parts_of_consumption
 from chalkwatt.episodes.ledger import Number
 from chalkwatt.errors import ChalkwattError, TooLittleKnownError
 from chalkwatt.evidence.claims.valueless import ValuelessVerdict
@@ -169,7 +169,7 @@ def _parts(finding: Finding) -> dict[str, Number]:
         return {}
     return {
         f"part: {name}": Number(
-            f"{name}, a part of the consumption", si, si, si, "consumption", "Wh/km"
+            f"{name}, a part of the consumption", si, si, si, "consumption", part_unit()
         )
         for name, si in parts.items()
     }

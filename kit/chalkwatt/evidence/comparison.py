@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from functools import cached_property
 from html import escape
 from itertools import count
 from typing import TYPE_CHECKING, Any
@@ -33,6 +32,7 @@ from chalkwatt.laws.quantities import look_up
 from chalkwatt.rendering.phrases import no_part
 from chalkwatt.topics.registry import every_topic
 from chalkwatt.topics.vehicle import vehicle
+from chalkwatt.wording.audience import addressed, current, for_whom_it_was_made, per_audience
 
 if TYPE_CHECKING:
     from collections.abc import Iterator, Mapping
@@ -83,6 +83,7 @@ class Cell:
         return f"{self.origin}, without {left}" if left else self.origin
 
 
+@addressed
 class Comparison:
     """Several sheets side by side.
 
@@ -99,6 +100,7 @@ class Comparison:
     def __init__(
         self, sheets: tuple[Sheet, ...], quantities: tuple[str, ...], conditions: dict[str, Any]
     ) -> None:
+        self.audience = current()
         self.sheets = sheets
         self.names = _names(sheets)
         self.quantities = quantities
@@ -137,7 +139,7 @@ class Comparison:
                         advice=f"Or compare without {name}.",
                     )
 
-    @cached_property
+    @per_audience
     def under(self) -> str:
         """What the numbers hold for: the conditions, and for which drive what hangs on the road was reckoned."""
         found = list(self._drives())
@@ -155,7 +157,7 @@ class Comparison:
         asked = f"At {Claim(some, 1.0, **left).condition_text}." if left else ""
         return " ".join(one for one in (asked, *told) if one)
 
-    @cached_property
+    @per_audience
     def notes(self) -> tuple[str, ...]:
         """What has to be said beside the numbers, each with its vehicle and quantity."""
         return tuple(
@@ -181,7 +183,7 @@ class Comparison:
             except ChalkwattError:
                 continue
 
-    @cached_property
+    @per_audience
     def table(self) -> str:
         """The comparison as an HTML table."""
         head = "".join(
@@ -360,6 +362,7 @@ def _names(sheets: tuple[Sheet, ...]) -> tuple[str, ...]:
 
 
 @checked_call
+@for_whom_it_was_made
 def compare(
     *sheets: Sheet, quantities: tuple[str, ...] = _USUAL, **conditions: Given
 ) -> Comparison:

@@ -35,6 +35,7 @@ from chalkwatt.planning.evaluation import compile_plan
 from chalkwatt.rendering.phrases import listed
 from chalkwatt.topics.vehicle import vehicle
 from chalkwatt.wording import units
+from chalkwatt.wording.audience import addressed, per_audience
 from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
@@ -107,6 +108,7 @@ class Draws:
         self.executor = executor
 
 
+@addressed
 class Finding(Answer):
     """An answer from a sheet.
 
@@ -256,7 +258,7 @@ class Finding(Answer):
         wide = made.high - made.low > _ROUNDING * max(abs(made.low), abs(made.high))
         return made if math.isfinite(made.low) and wide else None
 
-    @cached_property
+    @per_audience
     def conflicts(self) -> tuple[Conflict, ...]:
         """Where facts that it rests on contradict others beyond all ranges."""
         more = self._elsewhere(self) if self._elsewhere else ()

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from chalkwatt.figures.plot import Plot
 from chalkwatt.laws.quantities import look_up
+from chalkwatt.wording.audience import for_whom_it_was_made
 
 if TYPE_CHECKING:
     from chalkwatt.evidence.comparison import Comparison
@@ -22,6 +23,7 @@ _LINE = 50  # characters in the width of the figure
 _LEADING = 17
 
 
+@for_whom_it_was_made
 def comparison_figure(comparison: Comparison) -> str:
     """Draw a comparison.
 

@@ -10,6 +10,7 @@ import numpy as np
 from chalkwatt.answering.driven import with_drive
 from chalkwatt.figures.plot import Plot, padded
 from chalkwatt.laws.quantities import look_up, unit_of
+from chalkwatt.wording.audience import for_whom_it_was_made
 from chalkwatt.wording.numbers import format_alike
 
 if TYPE_CHECKING:
@@ -30,6 +31,7 @@ def _shown(finding: Finding, si: float, label: str) -> float:
     return finding.quantity.in_unit(si, label)
 
 
+@for_whom_it_was_made
 def spread_figure(finding: Finding, claim: Claim | None = None) -> str:
     """Draw the spread of a finding with its interval, and the claimed value.
 
@@ -91,6 +93,7 @@ def spread_figure(finding: Finding, claim: Claim | None = None) -> str:
     return plot.svg(with_drive(f"{told}.", finding))
 
 
+@for_whom_it_was_made
 def tornado_figure(finding: Finding, claim: Claim | None = None, most: int = 8) -> str:
     """Draw what each input alone does to the finding.
 
@@ -201,6 +204,7 @@ def need_strip(need: Need) -> str:
     return plot.svg(told + need.text)
 
 
+@for_whom_it_was_made
 def frontier_figure(verdict: Verdict, frontier: Frontier) -> str:
     """Draw where the claim is just met for the two most powerful inputs.
 

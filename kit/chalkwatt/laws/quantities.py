@@ -22,6 +22,7 @@ from chalkwatt.laws.values import label_of, to_si
 from chalkwatt.wording import units
 from chalkwatt.wording.audience import current, is_foreign, ordered
 from chalkwatt.wording.given import real
+from chalkwatt.wording.numbers import significant_digits
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
@@ -50,6 +51,7 @@ _ELSEWHERE = {
         'A schedule is driven over time: cw.drive_schedule("wltc 3b", …) takes the values of the vehicle.'
     ),
 }
+_CONVERTED = 3  # digits at least, of a value that is read in another unit than it was given in
 _ROOM = 0.5  # of the width of what is usual, by which a value beyond it is not yet far from it
 _TIMES, _TIMES_IF_NOUGHT = 2.0, 4.0  # the same as a factor
 _LONGEST_NAME = 80  # characters; a longer one is nobody's slip for a name of the glossary
@@ -520,3 +522,33 @@ def unit_of(name: str, label: str = "", system: str | None = None) -> str:
         return label
     known = units.unit(label)
     return next((one for one in offered if units.unit(one)[1:] == known[1:]), label)
+
+
+def digits_of(name: str, si: float, label: str = "") -> int | None:
+    """Return how many digits a given value keeps where the audience reads it in another unit.
+
+    Parameters
+    ----------
+    name : str
+    si : float
+    label : str
+        The unit in which it was given.
+
+    Returns
+    -------
+    int or None
+        As many as were given, and three at least; None where it is read as it was given.
+
+    Examples
+    --------
+    >>> import chalkwatt as cw
+    >>> from chalkwatt.laws.quantities import digits_of
+    >>> digits_of("speed", 25.0, "km/h")
+    >>> with cw.audience(units="us"):
+    ...     digits_of("speed", 25.0, "km/h"), digits_of("mass", 1234.0, "kg")
+    (3, 4)
+    """
+    given = unit_of(name, label, "")
+    if unit_of(name, label) == given:
+        return None
+    return max(_CONVERTED, significant_digits(float(look_up(name).in_unit(si, given))))

@@ -26,6 +26,7 @@ from chalkwatt.pages.sheet_page import sheet_parts
 from chalkwatt.pages.style import CARD, TEXT
 from chalkwatt.store import write_text
 from chalkwatt.wording import units
+from chalkwatt.wording.audience import for_whom_it_was_made
 
 if TYPE_CHECKING:
     from collections.abc import Sequence
@@ -49,6 +50,7 @@ Piece: TypeAlias = "str | Topic | Answer | LiveBoard | Picture | Sheet | Telling
 
 
 @checked_call
+@for_whom_it_was_made
 def page(
     path: str | Path,
     pieces: Piece | Iterable[Piece],

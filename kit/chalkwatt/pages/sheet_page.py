@@ -17,6 +17,7 @@ from chalkwatt.pages.document import BoardPart, Part, shown
 from chalkwatt.pages.prose import clean
 from chalkwatt.pages.style import FACTS, TEXT
 from chalkwatt.topics.registry import topic_called
+from chalkwatt.wording.audience import for_whom_it_was_made
 
 if TYPE_CHECKING:
     from chalkwatt.answering.topic import Topic
@@ -31,6 +32,7 @@ _CAUTION = (
 )
 
 
+@for_whom_it_was_made
 def sheet_parts(sheet: Sheet) -> list[Part | BoardPart]:
     """Return the pieces of a sheet's page.
 

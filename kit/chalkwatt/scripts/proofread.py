@@ -17,6 +17,7 @@ from chalkwatt.scripts.saying import Said
 from chalkwatt.scripts.spoken_numbers import Mention, find_mentions
 from chalkwatt.scripts.stated import Stated, stated_all
 from chalkwatt.wording import units
+from chalkwatt.wording.audience import for_whom_it_was_made
 from chalkwatt.wording.numbers import format_number
 
 if TYPE_CHECKING:
@@ -93,6 +94,7 @@ class Proof:
 
 
 @checked_call
+@for_whom_it_was_made
 def proofread(text: str, numbers: Numbers, *, before: Numbers | None = None) -> Proof:
     r"""Say of every number in prose what stands behind it.
 

@@ -21,6 +21,7 @@ from chalkwatt.scripts import judged
 from chalkwatt.scripts.saying import Said
 from chalkwatt.scripts.stated import Stated, stated, stated_all
 from chalkwatt.store import write_text
+from chalkwatt.wording.audience import for_whom_it_was_made
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable
@@ -84,6 +85,7 @@ class Script:
 
 
 @checked_call
+@for_whom_it_was_made
 def script(
     template: str,
     numbers: Numbers,

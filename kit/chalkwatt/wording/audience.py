@@ -16,18 +16,35 @@ unit is told by the miles, feet, pounds and degrees in its label, and everything
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping, ValuesView
 from contextlib import contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
-from functools import lru_cache
-from typing import TYPE_CHECKING
+from functools import cached_property, lru_cache, wraps
+from types import FunctionType
+from typing import TYPE_CHECKING, Any, Generic, ParamSpec, TypeVar, overload
 
 from chalkwatt.errors import NameUnknownError, told
 
 if TYPE_CHECKING:
-    from collections.abc import Iterator
+    from collections.abc import Callable, Iterable, Iterator, Sequence
 
-__all__ = ["SYSTEMS", "Audience", "audience", "current", "is_foreign", "ordered"]
+P = ParamSpec("P")
+R = TypeVar("R")
+T = TypeVar("T")
+
+__all__ = [
+    "SYSTEMS",
+    "Audience",
+    "addressed",
+    "audience",
+    "current",
+    "for_whom_it_was_made",
+    "is_foreign",
+    "ordered",
+    "per_audience",
+    "system_of",
+]
 
 SYSTEMS = ("metric", "us", "uk")
 
@@ -160,3 +177,138 @@ def is_foreign(label: str, labels: tuple[str, ...], system: str) -> bool:
     if not system:
         return False
     return _strange(label, system) > _strange(ordered(labels, system)[0], system)
+
+
+def addressed(kind: type[T]) -> type[T]:
+    """Have the objects of a class speak to whom they were made for, unless somebody else is spoken to.
+
+    Who judges a claim in miles and prints the verdict later reads miles.
+
+    Parameters
+    ----------
+    kind : type
+        Its objects have an ``audience``.
+
+    Returns
+    -------
+    type
+        The same: its properties and methods, but for Python's own other than those that show it.
+    """
+    for name, member in list(vars(kind).items()):
+        made: object = None
+        if isinstance(member, property) and member.fget is not None:
+            made = property(for_whom_it_was_made(member.fget), doc=member.__doc__)
+        elif isinstance(member, cached_property):
+            made = cached_property(for_whom_it_was_made(member.func))
+        elif isinstance(member, per_audience):
+            made = per_audience(for_whom_it_was_made(member.function))
+        elif isinstance(member, FunctionType) and (name[:2] != "__" or name in _SHOWING):
+            made = for_whom_it_was_made(member)
+        if made is not None:
+            if not isinstance(made, FunctionType | property):
+                made.__set_name__(kind, name)  # type: ignore[attr-defined]  # both have it
+            setattr(kind, name, made)
+    return kind
+
+
+_SHOWING = frozenset({"__repr__", "__str__", "__format__"})
+
+
+def for_whom_it_was_made(function: Callable[P, R]) -> Callable[P, R]:
+    """Have a function speak to whom what it is given was made for, unless somebody else is spoken to.
+
+    Parameters
+    ----------
+    function : callable
+        What it is given may have an ``audience``, or be a list or a mapping of such things; the first counts.
+
+    Returns
+    -------
+    callable
+        The same.
+    """
+
+    @wraps(function)
+    def speaking(*given: P.args, **named: P.kwargs) -> R:
+        chosen = _NOBODY if current().units else _made_for((*given, *named.values()))
+        if not chosen.units:
+            return function(*given, **named)
+        with audience(chosen):
+            return function(*given, **named)
+
+    return speaking
+
+
+def system_of(written: Sequence[tuple[str, tuple[str, ...]]]) -> str:
+    """Tell the system in which somebody writes.
+
+    Parameters
+    ----------
+    written : sequence of (str, tuple of str)
+        Units that were used, each with those in which the quantity is offered.
+
+    Returns
+    -------
+    str
+        ``"us"`` or ``"uk"`` where more of them are of it than metric ones; else empty.
+
+    Examples
+    --------
+    >>> from chalkwatt.wording.audience import system_of
+    >>> speed, mass = ("km/h", "mph"), ("kg", "lb")
+    >>> system_of([("mph", speed), ("lb", mass)]), system_of([("mph", speed), ("kg", mass)])
+    ('us', 'uk')
+    >>> system_of([("km/h", speed), ("lb", mass), ("kg", mass)])
+    ''
+    """
+    strange = {
+        system: sum(is_foreign(label, labels, system) for label, labels in written)
+        for system in SYSTEMS
+    }
+    best = min(("metric", "uk", "us"), key=strange.__getitem__)
+    return "" if best == "metric" else best
+
+
+def _made_for(given: Iterable[object]) -> Audience:
+    """Return the first audience of several things."""
+    for one in given:
+        several = one.values() if isinstance(one, Mapping) else one
+        parts = several if isinstance(several, ValuesView | list | tuple) else (one,)
+        for part in parts:
+            chosen = getattr(part, "audience", None)
+            if isinstance(chosen, Audience) and chosen.units:
+                return chosen
+    return _NOBODY
+
+
+class per_audience(Generic[R]):  # noqa: N801  as cached_property, whose place it takes
+    """A property that is worked out once for each audience, since it holds words.
+
+    Parameters
+    ----------
+    function : callable
+        Of the object.
+    """
+
+    def __init__(self, function: Callable[[Any], R]) -> None:
+        self.function = function
+        self.__doc__ = function.__doc__
+        self._place = ""
+
+    def __set_name__(self, _: type, name: str) -> None:
+        self._place = f"_{name}_per_audience"
+
+    @overload
+    def __get__(self, owner: None, kind: type) -> per_audience[R]: ...
+    @overload
+    def __get__(self, owner: object, kind: type) -> R: ...
+    def __get__(self, owner: object | None, kind: type) -> R | per_audience[R]:
+        """Return what holds for the present audience, or the one that the object was made for."""
+        if owner is None:
+            return self
+        made: dict[Audience, R] = owner.__dict__.setdefault(self._place, {})
+        own: Audience = owner.audience  # type: ignore[attr-defined]  # what is addressed has one
+        listening = current() if current().units else own
+        if listening not in made:
+            made[listening] = self.function(owner)
+        return made[listening]

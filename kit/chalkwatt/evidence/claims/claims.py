@@ -25,7 +25,10 @@ __all__ = ["SENSES", "Claim"]
 
 SENSES = ("at least", "at most")
 _ECONOMIES = ("km/kWh", "mi/kWh")
-_MOST_DIGITS, _CONVERTED = 12, 3  # of a value as it was given, and at least of one in another unit
+_MOST_DIGITS, _CONVERTED = (
+    12,
+    3,
+)  # of a value as it was given, and at least of one in another unit
 _EQUIVALENT = "MPGe"  # of the size of a mile a gallon, and never said as that
 
 
@@ -202,10 +205,10 @@ def _said(name: str, value: Given) -> str:
     if isinstance(value, tuple | list):
         return " to ".join(_said(name, one) for one in value)
     entry = look_up(name)
-    shown, given = _shown(name, value)
-    if shown != given:
+    shown, own = _shown(name, value)
+    if shown != own:
         si = entry.read_one(value)
-        digits = max(_CONVERTED, significant_digits(float(entry.in_unit(si, given))))
+        digits = max(_CONVERTED, significant_digits(float(entry.in_unit(si, own))))
         return f"{format_input(float(entry.in_unit(si, shown)), digits)} {shown}"
     if isinstance(value, str):
         parts = compound_time(value) if entry.unit == "s" else {}

@@ -5,15 +5,26 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from chalkwatt.answering.showing import show
+from chalkwatt.wording.audience import addressed
 
 if TYPE_CHECKING:
     from chalkwatt.answering.showing import StillBoard
+    from chalkwatt.wording.audience import Audience
 
 __all__ = ["ShownVerdict"]
 
 
+@addressed
 class ShownVerdict:
-    """A verdict that can be seen; what it says is for its kinds to say."""
+    """A verdict that can be seen; what it says is for its kinds to say.
+
+    Attributes
+    ----------
+    audience : Audience
+        For whom it was made.
+    """
+
+    audience: Audience
 
     @property
     def word(self) -> str:

@@ -9,6 +9,7 @@ from chalkwatt.evidence.claims.telling import cases, circumstances, idle, rests_
 from chalkwatt.evidence.claims.valueless import ValuelessVerdict
 from chalkwatt.evidence.sheets.choosing import CIRCUMSTANCES
 from chalkwatt.evidence.spread.boxes import extremes
+from chalkwatt.wording.audience import addressed
 
 if TYPE_CHECKING:
     from chalkwatt.evidence.sheets.facts import Fact
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
 __all__ = ["UnsolvedVerdict"]
 
 
+@addressed
 class UnsolvedVerdict(ValuelessVerdict):
     """What a sheet says of a claim that its stated values cannot meet: nothing makes the condition true.
 

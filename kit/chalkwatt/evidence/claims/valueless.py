@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING
 
 from chalkwatt.evidence.claims.shown import ShownVerdict
+from chalkwatt.wording.audience import addressed, current
 
 if TYPE_CHECKING:
     from chalkwatt.errors import NoSolutionError, OutOfBoundsError
@@ -28,6 +29,7 @@ LADDER = (
 _LESS = {"holds": "probably holds", "probably holds": "could go either way"}
 
 
+@addressed
 class ValuelessVerdict(ShownVerdict):
     """What a sheet says of a claim of a quantity that has no value at the stated values.
 
@@ -46,6 +48,7 @@ class ValuelessVerdict(ShownVerdict):
     def __init__(
         self, sheet: Sheet, claim: Claim, cause: NoSolutionError | OutOfBoundsError
     ) -> None:
+        self.audience = current()
         self.sheet = sheet
         self.claim = claim
         self.why = str(cause).removesuffix(cause.advice).strip()

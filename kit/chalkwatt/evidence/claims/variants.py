@@ -26,6 +26,7 @@ from chalkwatt.evidence.sheets.hearing import refuse_unheard
 from chalkwatt.evidence.sheets.owning import ask
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.rendering.phrases import amount
+from chalkwatt.wording.audience import addressed, current
 from chalkwatt.wording.numbers import format_input, with_unit
 
 if TYPE_CHECKING:
@@ -88,6 +89,7 @@ _ARTICLES = {
 _ASKED = tuple(_ARTICLES)
 
 
+@addressed
 class VariantVerdict(ShownVerdict):
     """What a variant must have for a claim about it to be true.
 
@@ -108,6 +110,7 @@ class VariantVerdict(ShownVerdict):
         needs: dict[str, Finding],
         any_pack: NDArray[np.bool] | None = None,
     ) -> None:
+        self.audience = current()
         self.sheet = sheet
         self.claim = claim
         self.needs = needs

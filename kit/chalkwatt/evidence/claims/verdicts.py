@@ -52,6 +52,7 @@ from chalkwatt.evidence.spread.boxes import extremes
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.planning.evaluation import compile_plan
 from chalkwatt.rendering.phrases import holds_for
+from chalkwatt.wording.audience import addressed, current
 from chalkwatt.wording.numbers import format_alike
 
 if TYPE_CHECKING:
@@ -185,6 +186,7 @@ class Frontier:
     met_above: bool
 
 
+@addressed
 class Verdict(ShownVerdict):
     """What a sheet says of a claim.
 
@@ -199,6 +201,7 @@ class Verdict(ShownVerdict):
     FEW = LADDER[-1][0]  # fewer draws than these meet a claim only at the edge of all ranges
 
     def __init__(self, sheet: Sheet, claim: Claim, finding: Finding) -> None:
+        self.audience = current()
         self.sheet = sheet
         self.claim = claim
         self.finding = finding

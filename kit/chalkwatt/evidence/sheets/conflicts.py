@@ -32,6 +32,7 @@ from chalkwatt.laws.quantities import look_up
 from chalkwatt.planning.evaluation import compile_plan
 from chalkwatt.rendering.phrases import agreeing, amount, several
 from chalkwatt.topics.vehicle import vehicle
+from chalkwatt.wording.audience import current
 from chalkwatt.wording.numbers import as_percent, format_input
 
 if TYPE_CHECKING:
@@ -41,6 +42,7 @@ if TYPE_CHECKING:
     from chalkwatt.evidence.sheets.choosing import Order
     from chalkwatt.evidence.sheets.facts import Fact
     from chalkwatt.planning.plans import Plan
+    from chalkwatt.wording.audience import Audience
 
 __all__ = [
     "Conflict",
@@ -125,7 +127,10 @@ def collisions(facts: Mapping[str, Fact], conditions: Mapping[str, Fact]) -> tup
     """
     order = put_in_order(facts, conditions)
     reached = _reached(order)
-    found = (*_clashes(_key(facts), tuple(conditions)), *_beyond_bounds(facts, order, reached))
+    found = (
+        *_clashes(_key(facts), tuple(conditions), current()),
+        *_beyond_bounds(facts, order, reached),
+    )
     return said_once(found)
 
 
@@ -158,7 +163,7 @@ def collisions_about(
         if all(other in facts for other in relation.names if other != one)
     }
     found = (
-        *_clashes(_key(facts), tuple(conditions)),
+        *_clashes(_key(facts), tuple(conditions), current()),
         *_beyond_bounds(facts, order, near & _reached(order)),
     )
     found = found or _short_of(facts, conditions, order, rested)
@@ -315,7 +320,11 @@ def _reached(order: Order) -> frozenset[str]:
 
 
 @lru_cache(maxsize=64)
-def _clashes(stated: tuple[Fact, ...], asked: tuple[str, ...]) -> tuple[Conflict, ...]:
+def _clashes(
+    stated: tuple[Fact, ...],
+    asked: tuple[str, ...],
+    _: Audience,  # who is told
+) -> tuple[Conflict, ...]:
     """Compare every fact that says a thing twice, and every standing value, with what others make of it."""
     facts = {one.name: one for one in stated}
     order = put_in_order(facts, [name for name in asked if name in facts])

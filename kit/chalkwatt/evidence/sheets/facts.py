@@ -26,11 +26,11 @@ from typing import TYPE_CHECKING, Any
 import numpy as np
 
 from chalkwatt.errors import ChalkwattError, told
-from chalkwatt.laws.quantities import Quantity, look_up, unit_of
+from chalkwatt.laws.quantities import Quantity, digits_of, look_up, unit_of
 from chalkwatt.laws.values import written_for
 from chalkwatt.wording import units
 from chalkwatt.wording.given import is_number
-from chalkwatt.wording.numbers import format_alike, format_input, significant_digits
+from chalkwatt.wording.numbers import format_alike, format_input
 from chalkwatt.wording.written import written
 
 if TYPE_CHECKING:
@@ -48,7 +48,7 @@ SHAPES = ("uniform", "triangular", "normal")
 
 _CENTRED = 0.01  # of a range's width; a value nearer to the middle than this stands in it
 _ASIDE = 0.1  # of a range's width; a value further from the middle than this is a story of its own
-_MOST_DIGITS, _CONVERTED = 6, 4  # of a value as it was given, and at least of one in another unit
+_MOST_DIGITS = 6  # of a value as it was given
 _PERCENT = 0.01
 _COVERAGE = 2.0  # standard uncertainties between the value and the end of a normal range
 
@@ -185,12 +185,9 @@ class Fact:
 
     @property
     def _digits(self) -> int:
-        """How many significant digits it is written with: as many as were given, of what is converted four or more."""
-        given, entry = unit_of(self.name, self.label, ""), look_up(self.name)
-        if self.unit == given:
-            return _MOST_DIGITS
-        ends = {float(entry.in_unit(one, given)) for one in (self.si, self.low, self.high)}
-        return max(_CONVERTED, *(significant_digits(one) for one in ends))
+        """How many significant digits it is written with."""
+        ends = (digits_of(self.name, one, self.label) for one in {self.si, self.low, self.high})
+        return max(_MOST_DIGITS if one is None else one for one in ends)
 
     def _in_unit(self, si: float) -> float:
         return float(look_up(self.name).in_unit(si, self.unit))

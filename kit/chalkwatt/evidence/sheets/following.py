@@ -16,6 +16,7 @@ from chalkwatt.evidence.sheets.conflicts import Conflict, collisions, said_once
 from chalkwatt.evidence.sheets.owning import clashes_of_others
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.topics.vehicle import vehicle
+from chalkwatt.wording.audience import addressed, current, per_audience
 
 if TYPE_CHECKING:
     from chalkwatt.evidence.sheets.facts import Fact
@@ -24,6 +25,7 @@ if TYPE_CHECKING:
 __all__ = ["Following"]
 
 
+@addressed
 class Following(Mapping[str, Finding]):
     """All that can be derived from a sheet: a mapping from names to findings.
 
@@ -46,6 +48,7 @@ class Following(Mapping[str, Finding]):
     """
 
     def __init__(self, sheet: Sheet, conditions: Mapping[str, Fact]) -> None:
+        self.audience = current()
         sheet = with_warm_cells(sheet, conditions)
         self.sheet = sheet
         self.conditions = dict(conditions)
@@ -125,7 +128,7 @@ class Following(Mapping[str, Finding]):
                 gains[name] = gained
         return dict(sorted(gains.items(), key=lambda item: -len(item[1])))
 
-    @cached_property
+    @per_audience
     def conflicts(self) -> tuple[Conflict, ...]:
         """Where facts disagree beyond their ranges."""
         here = collisions({**self._facts, **self.conditions}, self.conditions)

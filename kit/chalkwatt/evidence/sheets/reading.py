@@ -16,14 +16,16 @@ from chalkwatt.errors import ChalkwattError, NameUnknownError, SheetError, told
 from chalkwatt.evidence.claims.claims import SENSES, Claim
 from chalkwatt.evidence.sheets.facts import ORIGINS, SHAPES, Fact, make_fact
 from chalkwatt.evidence.sheets.lines import LineIndex, TooDeepError
-from chalkwatt.laws.quantities import glossary, unknown
+from chalkwatt.laws.quantities import glossary, look_up, unknown
+from chalkwatt.wording.audience import SYSTEMS, Audience, system_of
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
 __all__ = ["Content", "read_text"]
 
-_TOP = ("vehicle", "values", "claims")
+_TOP = ("vehicle", "audience", "values", "claims")
+_AUDIENCE = ("units",)
 _VEHICLE = {"name": str, "invented": bool, "story": str}
 _VALUE = ("value", "origin", "range", "plus_minus", "shape", "note", "seen")
 _CLAIM = ("quantity", "value", "said_by", "conditions", "sense", "variant", "seen", "within")
@@ -41,6 +43,7 @@ class Content:
     invented: bool
     facts: dict[str, Fact]
     claims: tuple[Claim, ...]
+    audience: Audience
 
 
 def read_text(text: str, path: str = "") -> Content:
@@ -115,13 +118,26 @@ class _Reader:
             )
         values = self.table(self.data, "values")
         facts = {name: self.fact(name, values[name]) for name in values}
+        claims = tuple(self.claims())
         return Content(
             vehicle["name"],
             " ".join(vehicle.get("story", "").split()),
             vehicle.get("invented", False),
             facts,
-            tuple(self.claims()),
+            claims,
+            self.audience(facts, claims),
         )
+
+    def audience(self, facts: Mapping[str, Fact], claims: Iterable[Claim]) -> Audience:
+        """Read for whom the sheet is, or take it from the units in which most of it is written."""
+        told = self.table(self.data, "audience")
+        self.known(told, _AUDIENCE, "audience")
+        if "units" in told:
+            return Audience(self.choice(told["units"], SYSTEMS, "audience", "units"))
+        written = [(name, fact.label) for name, fact in facts.items()]
+        written += [(one.quantity, one.label) for one in claims]
+        pairs = [(label, look_up(name).offered) for name, label in written if label]
+        return Audience(system_of(pairs))
 
     def table(self, owner: Mapping[str, Any], key: str) -> dict[str, Any]:
         made = owner.get(key, {})

@@ -23,6 +23,7 @@ from chalkwatt.evidence.sheets.owning import ask
 from chalkwatt.evidence.sheets.reading import read_text
 from chalkwatt.store import write_text
 from chalkwatt.topics.vehicle import vehicle
+from chalkwatt.wording.audience import addressed
 
 if TYPE_CHECKING:
     from collections.abc import Collection, Mapping
@@ -38,6 +39,7 @@ if TYPE_CHECKING:
 __all__ = ["Sheet"]
 
 
+@addressed
 class Sheet:
     """A vehicle's spec sheet: values, each with unit, origin and perhaps a range.
 
@@ -50,6 +52,8 @@ class Sheet:
     invented : bool
     facts : mapping of str to Fact
     claims : tuple of Claim
+    audience : Audience
+        For whom it speaks: as ``[audience]`` says, such as ``units = "us"``, or else as most of it is written.
     text : str
         The sheet as it was written, comments and all.
     path : Path or None
@@ -83,6 +87,7 @@ class Sheet:
         self.invented = content.invented
         self.facts: Mapping[str, Fact] = MappingProxyType(content.facts)
         self.claims: tuple[Claim, ...] = content.claims
+        self.audience = content.audience
 
     @classmethod
     @checked_call
