@@ -31,8 +31,8 @@ if TYPE_CHECKING:
 __all__ = ["bars_card", "spread_card"]
 
 
-@checked_call
 @for_whom_it_was_made
+@checked_call
 def bars_card(
     answers: Mapping[str, Answer] | Sequence[Answer],
     path: str | Path | None = None,
@@ -110,8 +110,8 @@ def bars_card(
         return finished(sheet, format_of(path, kind), alt, carries, path)
 
 
-@checked_call
 @for_whom_it_was_made
+@checked_call
 def spread_card(
     samples: ArrayLike,
     quantity: str,

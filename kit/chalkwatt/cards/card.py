@@ -49,8 +49,8 @@ class _Row:
     placed: tuple[Placed, ...]
 
 
-@checked_call
 @for_whom_it_was_made
+@checked_call
 def equation_card(
     answer: Answer,
     path: str | Path | None = None,
@@ -113,8 +113,8 @@ def equation_card(
     return card if path is None else card.write(path)
 
 
-@checked_call
 @for_whom_it_was_made
+@checked_call
 def equation_build(
     answer: Answer,
     folder: str | Path | None = None,

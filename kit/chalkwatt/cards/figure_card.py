@@ -131,8 +131,8 @@ def finished(
     return card if path is None else card.write(path)
 
 
-@checked_call
 @for_whom_it_was_made
+@checked_call
 def curve_card(
     answer: Answer | Mapping[str, Answer],
     path: str | Path | None = None,

@@ -132,8 +132,8 @@ def run_motion(
     return _written(scene, Path(folder), rate, progress=progress, stop=stop)
 
 
-@checked_call
 @for_whom_it_was_made
+@checked_call
 def sweep_motion(
     answer: Answer,
     folder: str | Path,

@@ -361,8 +361,8 @@ def _names(sheets: tuple[Sheet, ...]) -> tuple[str, ...]:
     return tuple(made)
 
 
-@checked_call
 @for_whom_it_was_made
+@checked_call
 def compare(
     *sheets: Sheet, quantities: tuple[str, ...] = _USUAL, **conditions: Given
 ) -> Comparison:

@@ -49,8 +49,8 @@ class Telling(Protocol):
 Piece: TypeAlias = "str | Topic | Answer | LiveBoard | Picture | Sheet | Telling"
 
 
-@checked_call
 @for_whom_it_was_made
+@checked_call
 def page(
     path: str | Path,
     pieces: Piece | Iterable[Piece],

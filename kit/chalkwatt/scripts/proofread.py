@@ -93,8 +93,8 @@ class Proof:
         return "\n".join([f"<proof: {counts}>", *bad])
 
 
-@checked_call
 @for_whom_it_was_made
+@checked_call
 def proofread(text: str, numbers: Numbers, *, before: Numbers | None = None) -> Proof:
     r"""Say of every number in prose what stands behind it.
 

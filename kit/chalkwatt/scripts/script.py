@@ -84,8 +84,8 @@ class Script:
         return self.text
 
 
-@checked_call
 @for_whom_it_was_made
+@checked_call
 def script(
     template: str,
     numbers: Numbers,

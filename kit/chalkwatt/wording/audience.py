@@ -16,15 +16,16 @@ unit is told by the miles, feet, pounds and degrees in its label, and everything
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, ValuesView
-from contextlib import contextmanager
+from collections.abc import ValuesView
+from contextlib import AbstractContextManager, contextmanager
 from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import cached_property, lru_cache, wraps
 from types import FunctionType
 from typing import TYPE_CHECKING, Any, Generic, ParamSpec, TypeVar, overload
 
-from chalkwatt.errors import NameUnknownError, told
+from chalkwatt.calls import checked_call
+from chalkwatt.errors import CallError, NameUnknownError, told
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterable, Iterator, Sequence
@@ -96,8 +97,10 @@ def current() -> Audience:
     return _CHOSEN.get()
 
 
-@contextmanager
-def audience(chosen: Audience | None = None, *, units: str | None = None) -> Iterator[Audience]:
+@checked_call
+def audience(
+    chosen: Audience | None = None, *, units: str | None = None
+) -> AbstractContextManager[Audience]:
     """Write for an audience: everything that is asked or made within is in its units.
 
     Parameters
@@ -107,9 +110,10 @@ def audience(chosen: Audience | None = None, *, units: str | None = None) -> Ite
     units : str, optional
         ``"metric"``, ``"us"`` or ``"uk"``; empty for each quantity's own first unit.
 
-    Yields
-    ------
-    Audience
+    Returns
+    -------
+    context manager
+        It gives the audience.
 
     Raises
     ------
@@ -124,11 +128,18 @@ def audience(chosen: Audience | None = None, *, units: str | None = None) -> Ite
     range = 238.0 mi at a steady 62.1 mph on a level road, without wind or heater
     """
     made = chosen if chosen is not None else current()
-    if units is not None:
-        made = Audience(units)
-    token = _CHOSEN.set(made)
+    if not isinstance(made, Audience):
+        raise CallError(
+            f"{told(made)} is no audience.", value=made, advice='Name its units, as units="us".'
+        )
+    return _spoken_to(made if units is None else Audience(units))
+
+
+@contextmanager
+def _spoken_to(chosen: Audience) -> Iterator[Audience]:
+    token = _CHOSEN.set(chosen)
     try:
-        yield made
+        yield chosen
     finally:
         _CHOSEN.reset(token)
 
@@ -272,11 +283,11 @@ def system_of(written: Sequence[tuple[str, tuple[str, ...]]]) -> str:
 def _made_for(given: Iterable[object]) -> Audience:
     """Return the first audience of several things."""
     for one in given:
-        several = one.values() if isinstance(one, Mapping) else one
-        parts = several if isinstance(several, ValuesView | list | tuple) else (one,)
-        for part in parts:
-            chosen = getattr(part, "audience", None)
-            if isinstance(chosen, Audience) and chosen.units:
+        if isinstance(chosen := getattr(one, "audience", None), Audience):
+            return chosen
+        several = one.values() if isinstance(one, dict) else one
+        for part in several if isinstance(several, ValuesView | list | tuple) else ():
+            if isinstance(chosen := getattr(part, "audience", None), Audience):
                 return chosen
     return _NOBODY
 
