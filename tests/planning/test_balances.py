@@ -3,6 +3,8 @@
 import pytest
 
 import chalkwatt as cw
+from chalkwatt import charge
+from chalkwatt.errors import TooMuchKnownError
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.topics.registry import every_topic
 
@@ -116,3 +118,73 @@ def test_an_economical_speed_beside_the_road_changes_no_range():
     beside = cw.load.find("range", **road, economical_speed="70 km/h")
     assert beside.si == alone.si
     assert "The economical speed of 70 km/h plays no part in this" in " ".join(beside.notes)
+
+
+STATION = {
+    "pack_voltage": "280 V",
+    "cells_in_parallel": 20,
+    "cell_charge_current_max": "9.6 A",
+    "station_power_max": "161 kW",
+    "station_current_max": "313 A",
+    "usable_energy": "38.6 kWh",
+    "state_of_charge_from": 0.1,
+    "state_of_charge_to": 0.8,
+    "taper_factor": 0.9,
+}
+# By hand: the cells allow 20 · 9.6 A at 280 V, the station 313 A.
+CELLS, STATIONS = 280 * 192.0, 280 * 313.0
+CAPACITY = 38.6e3 / 280  # Ah
+
+
+@pytest.mark.parametrize(
+    ("told", "power"),
+    [
+        ({}, CELLS),
+        ({"c_rate": "1.2 C"}, 1.2 * CAPACITY * 280),
+        ({"c_rate": f"{192 / CAPACITY!r} C"}, CELLS),
+        ({"charging_current": "150 A"}, 150 * 280.0),
+        ({"charging_current": "192 A"}, CELLS),
+        ({"charging_power": "40 kW"}, 40e3),
+        ({"charging_power": "53.76 kW"}, CELLS),
+        ({"stored_power": "50 kW"}, 50e3),
+    ],
+)
+def test_what_is_given_within_the_limits_of_a_charge_says_nothing_of_its_voltage(told, power):
+    """It made 840 V of a pack of 280 V, and 93.9 kWh of 27.0."""
+    expected = {
+        "charging_power": power,
+        "charging_voltage": 280.0,
+        "cell_power_limit": CELLS,
+        "station_power_limit": STATIONS,
+        "energy_added": 0.7 * 38.6 * 3.6e6,
+        "charging_time": 0.7 * 38.6 * 3.6e6 / (0.9 * power),
+    }
+    for wanted, si in expected.items():
+        if wanted not in told:
+            assert charge.find(wanted, **STATION, **told).si == pytest.approx(si, rel=1e-9), wanted
+
+
+@pytest.mark.parametrize(
+    "told", [{"c_rate": "2 C"}, {"charging_current": "250 A"}, {"charging_power": "70 kW"}]
+)
+@pytest.mark.parametrize("wanted", ["charging_time", "energy_added", "cell_power_limit"])
+def test_what_is_beyond_the_limits_of_a_charge_is_refused(told, wanted):
+    with pytest.raises(TooMuchKnownError, match="allows no more than"):
+        charge.find(wanted, **STATION, **told)
+
+
+def test_heat_that_is_given_still_tells_the_resistance():
+    made = charge.find("charging_voltage", **STATION, charging_heat="0.5 kWh")
+    # The heat of 192 A in R, over the time that the current takes to bring the energy.
+    resistance = 0.5e3 * 280 / (0.7 * 38.6e3 * 192)
+    assert made.si == pytest.approx(280 + 192 * resistance, rel=1e-9)
+
+
+def test_limits_are_asked_for_from_what_they_limit():
+    rest = {
+        name: one
+        for name, one in STATION.items()
+        if name not in {"station_current_max", "station_power_max"}
+    }
+    found = charge.find("station_current_max", **rest, charging_power="28 kW")
+    assert found.si == pytest.approx(100.0)

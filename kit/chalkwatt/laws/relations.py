@@ -224,7 +224,7 @@ class Relation:
         bracket beside a result: ``"steady"``, ``"without drag"``.
     finds : str
         Of a balance: the quantity that it is there to find. It stands alone on neither side, or what
-        stands alone follows from elsewhere.
+        stands alone follows from elsewhere. Of a least of several limits: what they limit.
     where : tuple of sympy.Expr
         Expressions that must not be negative for a solution to be physical. One that speaks of a quantity
         which is on neither side counts wherever a plan works that quantity out.
@@ -289,6 +289,13 @@ class Relation:
     def sides(self) -> tuple[Tree, Tree]:
         """Left and right as ordered trees."""
         return _tree(self.left), _tree(self.right)
+
+    @property
+    def limits(self) -> bool:
+        """Whether it finds a quantity as the least of several limits."""
+        return self.finds in self.sides and any(
+            isinstance(one, tuple) and one[0] == "min" for one in self.sides
+        )
 
     @cached_property
     def conditions(self) -> tuple[Tree, ...]:

@@ -52,13 +52,17 @@ class Network:
     dependent : tuple of tuples of Relation
         Groups in which any one relation follows from the others; the last is left out unless it is
         needed.
+    forwards : bool
+        Whether a least of several limits makes nothing but what it finds.
     """
 
     name: str
     relations: tuple[Relation, ...]
     dependent: tuple[tuple[Relation, ...], ...] = ()
+    forwards: bool = False
     _plans: dict[tuple[frozenset[str], str], Plan | None] = field(default_factory=dict, repr=False)
     _torn: dict[tuple[frozenset[str], str], TogetherError] = field(default_factory=dict, repr=False)
+    _one_way: list[Network] = field(default_factory=list, repr=False)
     _narrower: dict[frozenset[str], Network] = field(default_factory=dict, repr=False)
     _reasons: dict[tuple[frozenset[str], str], tuple[str, ...]] = field(
         default_factory=dict, repr=False
@@ -109,7 +113,7 @@ class Network:
         ['Level road']
         """
         kept = tuple(one for one in self.relations if not one.standing or one.names[0] in targets)
-        return Network(self.name, kept, self.dependent)
+        return Network(self.name, kept, self.dependent, self.forwards)
 
     def plan(self, wanted: str, known: Iterable[str], *, reason: bool = True) -> Plan:
         """Find the way from the known quantities to the wanted one.
@@ -316,7 +320,13 @@ class Network:
         keep: str = "",
     ) -> System:
         return System(
-            relations, known, self.constants, standing, keep=keep, stood_for=self._stood_for
+            relations,
+            known,
+            self.constants,
+            standing,
+            keep=keep,
+            stood_for=self._stood_for,
+            forwards=self.forwards,
         )
 
     @cached_property
@@ -360,6 +370,8 @@ class Network:
 
     def _way(self, wanted: str, known: tuple[str, ...], *, deep: bool = True) -> System | None:
         way = self._any_way(wanted, known, deep=deep)
+        if way is not None and way.backwards(wanted):
+            way = self._limits_forwards(way, wanted, known)
         used = {*known} if way is None else way.way(wanted)[1]
         results = used & self._balanced
         if not results or wanted in self._stood_for:
@@ -374,6 +386,26 @@ class Network:
             return way
         other.given = known
         return other
+
+    def _limits_forwards(self, way: System, wanted: str, known: tuple[str, ...]) -> System:
+        """Prefer a way on which a least of several limits is not turned round, and no standing value is made of it.
+
+        A charging power or a C-rate that is given beside limits which allow more says nothing of the pack's
+        voltage or resistance. What is given decides, then the least of the limits.
+        """
+        if self.forwards:
+            return way
+        if not self._one_way:
+            rest = tuple(one for one in self.relations if not one.limits)
+            self._one_way += [
+                Network(self.name, one, self.dependent, forwards=True)
+                for one in (rest, self.relations)
+            ]
+        for network in self._one_way:
+            other = network._any_way(wanted, known, deep=False)  # noqa: SLF001  of its own kind
+            if other is not None and wanted not in other.zeros and not other.backwards(wanted):
+                return other
+        return way
 
     @cached_property
     def _balanced(self) -> frozenset[str]:

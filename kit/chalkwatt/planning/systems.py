@@ -52,8 +52,10 @@ class System:
         *,
         keep: str = "",
         stood_for: frozenset[str] = frozenset(),
+        forwards: bool = False,
     ) -> None:
         self.stood_for = stood_for
+        self.forwards = forwards
         self.given = tuple(known)
         self.constants = frozenset(constants)
         self.zeros: dict[str, tuple[Relation, ...]] = {}
@@ -70,7 +72,10 @@ class System:
             target = one.names[0]
             if keep in self.determined:
                 break
-            if target in self.given or target in self.determined or one in self.taken:
+            if target in self.given or one in self.taken:
+                continue
+            # Where limits only limit, what stands for itself is not made of what they allow.
+            if target in self.determined and not (forwards and one.sides[1] == 0):
                 continue
             if self._needless(one):
                 continue
@@ -173,6 +178,8 @@ class System:
         linear in speed; whoever gives it does not mean those.
         """
         held = self.held[relation]
+        if self.forwards and relation.limits:
+            return tuple(one for one in held if one == relation.finds)
         if not (relation.finds and relation.tacit):
             return held
         other = {*relation.tacit} if self.keep in self.stood_for else self.stood_for
@@ -316,6 +323,19 @@ class System:
             return set(), set()
         found = self._behind(wanted)
         return {*found}, self._given_in(found)
+
+    def backwards(self, wanted: str) -> bool:
+        """Say whether a least of several limits is turned round on the way, or helps to make what stands for itself.
+
+        What they limit says nothing of those that do not bind.
+        """
+        if wanted in self.zeros:
+            return False
+        behind = self._behind(wanted)
+        made = {self.match[one]: one for one in behind}
+        limits = [one for one in made if one.limits]
+        stood = self.stood_for.intersection(behind)
+        return any(made[one] != one.finds or stood for one in limits)
 
     def plan(self, topic: str, wanted: str) -> Plan:
         """Order the blocks that lead to a determined quantity."""

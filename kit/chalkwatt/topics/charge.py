@@ -134,6 +134,7 @@ with author_order() as q:
         q.charging_power,
         least(q.cell_power_limit, q.onboard_power_limit, q.pack_power_limit, q.station_power_limit),
         source=_EXACT,
+        finds="charging_power",
         assumptions=("A charge has a station or an outlet, not both.", _LEAST),
     )
     CURRENT = Relation(
