@@ -13,7 +13,7 @@ import pkgutil
 import re
 from dataclasses import dataclass
 from functools import cache
-from typing import TYPE_CHECKING, overload
+from typing import TYPE_CHECKING, TypeVar, overload
 
 import numpy as np
 
@@ -22,14 +22,17 @@ from chalkwatt.laws.values import label_of, to_si
 from chalkwatt.wording import units
 from chalkwatt.wording.audience import current, is_foreign, ordered
 from chalkwatt.wording.given import real
-from chalkwatt.wording.numbers import significant_digits
+from chalkwatt.wording.numbers import significant_digits, with_unit
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping
 
+    import pint
     from numpy.typing import NDArray
 
     from chalkwatt.wording.given import Floats, Given, Truths
+
+Shown = TypeVar("Shown", bound="float | NDArray[np.float64]")
 
 __all__ = [
     "Quantity",
@@ -443,6 +446,34 @@ def constants() -> dict[str, float]:
     return {
         name: entry.constant for name, entry in glossary().items() if entry.constant is not None
     }
+
+
+def shown(name: str, si: Shown) -> pint.Quantity[Shown]:
+    """Return SI numbers of a quantity as a pint quantity in the unit that the audience reads.
+
+    Examples
+    --------
+    >>> import chalkwatt as cw
+    >>> from chalkwatt.laws.quantities import shown
+    >>> with cw.audience(units="us"):
+    ...     f"{shown('trip_distance', 16_093.44):.1f~}"
+    '10.0 mi'
+    """
+    entry = look_up(name)
+    return units.quantity(si, entry.unit, entry.display[0])
+
+
+def said(name: str, si: float, digits: int = 4) -> str:
+    """Write an SI number of a quantity with the unit that the audience reads.
+
+    Examples
+    --------
+    >>> from chalkwatt.laws.quantities import said
+    >>> said("speed", 25.0), said("trip_distance", 16_093.44, 3)
+    ('90.00 km/h', '16.1 km')
+    """
+    entry = look_up(name)
+    return with_unit(float(entry.in_unit(si)), entry.display[0], digits)
 
 
 def labels_for(names: Iterable[str], given: Mapping[str, str]) -> dict[str, str]:

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
 
 __all__ = ["Network", "Plan", "Step"]
 
+_FEW_TRIED = 8  # of those that hardly help
 _MOST_TRIED = 40  # choices of relations that are looked at where the usual ones determine nothing
 
 
@@ -431,8 +432,12 @@ class Network:
             system = self._system(variant, known, self._firm, keep=wanted)
             if wanted in system.determined:
                 return system
-        ways = self._ways(wanted, known, self._variants(known, nearly=True))
-        if deep and not ways and self._within_reach(wanted, known):
+        # What not even all relations together determine, a choice among them hardly ever does: where a standing
+        # value takes the place of one.
+        whole = wanted in self._standing_system(self.strong, known, wanted).determined
+        nearly = self._variants(known, nearly=True)
+        ways = self._ways(wanted, known, nearly if whole else itertools.islice(nearly, _FEW_TRIED))
+        if deep and whole and not ways and self._within_reach(wanted, known):
             # It is determined, but not in this choice of relations: look at the others, too.
             # Those that differ least come first, and one far down was never of use.
             helpful = self._standing_for(wanted)

@@ -15,7 +15,7 @@ from scipy.optimize import brentq
 from chalkwatt.answering.showing import show
 from chalkwatt.calls import checked_call
 from chalkwatt.errors import OutOfBoundsError, TooLittleKnownError
-from chalkwatt.laws.quantities import look_up
+from chalkwatt.laws.quantities import look_up, shown
 from chalkwatt.runs.charge.limits import VOLTAGE_LIMITS
 from chalkwatt.topics.charge import CAUTION
 from chalkwatt.wording import units
@@ -294,7 +294,7 @@ class ChargeRun:
                 advice='Give consumption, like "15 kWh/100 km".',
             )
         metres = self._limits.afterwards["distance_added"]({"stored_energy": float(state[STORED])})
-        return units.quantity(metres, "m", "km")
+        return shown("distance_added", metres)
 
     @cached_property
     def phases(self) -> tuple[ChargePhase, ...]:

@@ -11,6 +11,7 @@ import numpy as np
 from chalkwatt.answering.showing import show
 from chalkwatt.calls import checked_call, checked_class
 from chalkwatt.errors import ChalkwattError, UnitError, told
+from chalkwatt.laws.quantities import said, shown
 from chalkwatt.runs.schedule.integration import Integrals
 from chalkwatt.runs.schedule.points import check_points, table
 from chalkwatt.wording import units
@@ -163,7 +164,7 @@ class Schedule:
     @property
     def distance(self) -> pint.Quantity[float]:
         """Distance driven, in kilometres."""
-        return units.quantity(self._metres, "m", "km")
+        return shown("trip_distance", self._metres)
 
     @property
     def _metres(self) -> float:
@@ -172,12 +173,12 @@ class Schedule:
     @property
     def mean_speed(self) -> pint.Quantity[float]:
         """Distance over time, standstill included, in km/h."""
-        return units.quantity(self._metres / float(self.times[-1] - self.times[0]), "m/s", "km/h")
+        return shown("speed", self._metres / float(self.times[-1] - self.times[0]))
 
     @property
     def top_speed(self) -> pint.Quantity[float]:
         """Highest speed, in km/h."""
-        return units.quantity(float(self.speeds.max()), "m/s", "km/h")
+        return shown("speed", float(self.speeds.max()))
 
     @property
     def idle_time(self) -> pint.Quantity[float]:
@@ -257,9 +258,9 @@ class Schedule:
         """Show name, duration, distance, mean and top speed."""
         shown = [
             with_unit(self.duration.magnitude, "s"),
-            with_unit(self.distance.magnitude, "km"),
-            f"mean {with_unit(self.mean_speed.magnitude, 'km/h')}",
-            f"top {with_unit(self.top_speed.magnitude, 'km/h')}",
+            said("trip_distance", float(self.distance.to("m").magnitude)),
+            f"mean {said('speed', float(self.mean_speed.to('m/s').magnitude))}",
+            f"top {said('speed', float(self.speeds.max()))}",
         ]
         notes = "".join(f"; {note[:1].lower()}{note[1:].rstrip('.')}" for note in self.notes)
         return f"<schedule {self.name}: {', '.join(shown)}{notes}>"

@@ -11,9 +11,11 @@ from chalkwatt.answering.showing import show
 from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError
 from chalkwatt.laws.glossary.charging import ASSUMED_EFFICIENCY, LOSSES
+from chalkwatt.laws.quantities import look_up, said, shown
 from chalkwatt.runs.schedule.laws import laws_of
 from chalkwatt.runs.schedule.peak import peak
 from chalkwatt.wording import units
+from chalkwatt.wording.audience import current
 from chalkwatt.wording.numbers import format_alike, with_unit
 
 if TYPE_CHECKING:
@@ -136,7 +138,7 @@ class Trip:
         """Distance driven, in kilometres."""
         made = self.si("distance")
         alike = np.ndim(made) and np.ptp(made) == 0
-        return units.quantity(float(np.ravel(made)[0]) if alike else made, "m", "km")
+        return shown("trip_distance", float(np.ravel(made)[0]) if alike else made)
 
     @property
     def wheel_energy(self) -> pint.Quantity[Floats]:
@@ -217,7 +219,7 @@ class Trip:
     @property
     def consumption(self) -> pint.Quantity[Floats]:
         """Battery energy per distance, in kWh/100 km."""
-        return units.quantity(self.si("consumption"), "J/m", "kWh/100 km")
+        return shown("consumption", self.si("consumption"))
 
     @property
     def consumption_per_mile(self) -> pint.Quantity[Floats]:
@@ -251,7 +253,7 @@ class Trip:
         What a label counts: `city_consumption` and `highway_consumption` of `chalkwatt.economy` want
         this one. The charging efficiency is as for :attr:`equivalent_economy`.
         """
-        return units.quantity(self.si("wall_consumption"), "J/m", "kWh/100 km")
+        return shown("wall_consumption", self.si("wall_consumption"))
 
     @property
     def assumed(self) -> dict[str, float]:
@@ -334,16 +336,18 @@ class Trip:
 
     def __repr__(self) -> str:
         """Show distance and consumption."""
-        distance = with_unit(float(np.ravel(self.distance.magnitude)[0]), "km")
+        distance = said("trip_distance", float(np.ravel(self.si("distance"))[0]))
         consumption = np.asarray(self.consumption.magnitude)
+        unit = look_up("consumption").display[0]
         if consumption.ndim:
             low, high = format_alike(
                 [float(consumption.min()), float(consumption.max())], 4, keep_zeros=True
             )
             return (
                 f"{self.name}: {distance}, consumption of {consumption.size} vehicles "
-                f"{low} to {high} kWh/100 km"
+                f"{low} to {high} {unit}"
             )
+        # To nobody in particular both are told.
         per_mile = with_unit(float(self.consumption_per_mile.magnitude), "Wh/mi")
-        shown = with_unit(float(consumption), "kWh/100 km")
-        return f"{self.name}: {distance}, consumption {shown} ({per_mile})"
+        also = "" if current().units else f" ({per_mile})"
+        return f"{self.name}: {distance}, consumption {with_unit(float(consumption), unit)}{also}"

@@ -12,12 +12,13 @@ import numpy as np
 from chalkwatt.answering.showing import show
 from chalkwatt.calls import checked_call
 from chalkwatt.errors import NoSolutionError, OutOfBoundsError, TooLittleKnownError
-from chalkwatt.laws.quantities import look_up
+from chalkwatt.laws.quantities import look_up, said, shown
 from chalkwatt.runs.start.energies import energies, terminal_voltage
 from chalkwatt.runs.start.integration import DISTANCE, SPEED, Integration
 from chalkwatt.runs.start.inversion import required_power
 from chalkwatt.topics.launch import CAUTION
 from chalkwatt.wording import units
+from chalkwatt.wording.audience import current
 from chalkwatt.wording.numbers import with_unit
 
 if TYPE_CHECKING:
@@ -33,6 +34,11 @@ if TYPE_CHECKING:
 __all__ = ["StartRun", "Stretch"]
 
 _QUARTER_MILE = 402.336  # m
+# Who is told of which: nobody in particular of both.
+_SPRINTS = (
+    ("0 to 60 mph", 60 * 0.44704, {"", "us", "uk"}),
+    ("0 to 100 km/h", 100 / 3.6, {"", "metric"}),
+)
 _POINTS = 401
 
 
@@ -81,14 +87,14 @@ class StartRun:
 
     def _time_to(self, speed: float) -> float:
         if speed >= self._run.top_speed:
-            top = with_unit(float(look_up("speed").in_unit(self._run.top_speed)), "km/h")
-            asked = with_unit(float(look_up("speed").in_unit(speed)), "km/h")
+            top = said("speed", self._run.top_speed)
+            asked = said("speed", speed)
             raise NoSolutionError(
                 f"{asked} is never reached: the top speed is {top}.",
                 quantity="target_speed",
-                value=speed * 3.6,
-                unit="km/h",
-                limit=self._run.top_speed * 3.6,
+                value=float(shown("speed", speed).magnitude),
+                unit=look_up("speed").display[0],
+                limit=float(shown("speed", self._run.top_speed).magnitude),
                 nearest=self._run.top_speed,
                 advice="Ask for a lower speed, or raise motor_power.",
             )
@@ -164,7 +170,7 @@ class StartRun:
         """Return the speed at the end of a distance, a pint quantity in km/h; as `time_over`."""
         whole = _positive("sprint_distance", distance) + self.values["rollout"]
         state = self._run.at(self._run.when(DISTANCE, whole))
-        return units.quantity(float(state[SPEED]), "m/s", "km/h")
+        return shown("speed", float(state[SPEED]))
 
     @checked_call
     def at(self, time: Given) -> State:
@@ -184,7 +190,7 @@ class StartRun:
         state = self._run.at(after + self.clock_start)
         speed = float(state[SPEED])
         return {
-            "speed": units.quantity(speed, "m/s", "km/h"),
+            "speed": shown("speed", speed),
             "distance": units.quantity(float(state[DISTANCE]) - self.values["rollout"], "m", "m"),
             "acceleration": units.quantity(self.vehicle.acceleration(speed), "m/s^2", "m/s²"),
             "limit": self.vehicle.limit(speed)[1],
@@ -193,7 +199,7 @@ class StartRun:
     @property
     def top_speed(self) -> pint.Quantity[float]:
         """Top speed in km/h; infinite where nothing resists."""
-        return units.quantity(self._run.top_speed, "m/s", "km/h")
+        return shown("speed", self._run.top_speed)
 
     @staticmethod
     def _seconds(value: float) -> pint.Quantity[float]:
@@ -271,12 +277,12 @@ class StartRun:
     @property
     def limits(self) -> tuple[str, ...]:
         """What limited the run, in words."""
-        said = []
+        told = []
         for one in self.stretches:
-            speeds = [with_unit(3.6 * speed, "km/h", 3) for speed in (one.slowest, one.fastest)]
+            speeds = [said("speed", speed, 3) for speed in (one.slowest, one.fastest)]
             verb = "limit" if one.limit in {"tyres", "lifting front wheels"} else "limits"
-            said.append(f"From {speeds[0]} to {speeds[1]}: {one.limit} {verb} the start.")
-        return tuple(said)
+            told.append(f"From {speeds[0]} to {speeds[1]}: {one.limit} {verb} the start.")
+        return tuple(told)
 
     @checked_call
     def terminal_voltage(self, time: Given) -> pint.Quantity[float]:
@@ -367,18 +373,19 @@ class StartRun:
         made: Figure = show(self, "figure", *others, **options)
         return made
 
-    @cached_property
+    @property
     def results(self) -> dict[str, str]:
         """The usual results in words; what is never reached is left out."""
         made = {}
-        for words, speed in (("0 to 60 mph", 60 * 0.44704), ("0 to 100 km/h", 100 / 3.6)):
-            if speed < self._run.top_speed:
+        for words, speed, systems in _SPRINTS:
+            if speed < self._run.top_speed and current().units in systems:
                 made[words] = with_unit(self._time_to(speed), "s", 3)
         quarter = with_unit(self._time_over(_QUARTER_MILE), "s", 3)
-        exit_speed = float(self.speed_over(_QUARTER_MILE).magnitude)
-        made["quarter mile"] = f"{quarter} at {with_unit(exit_speed, 'km/h')}"
+        made["quarter mile"] = (
+            f"{quarter} at {said('speed', float(self.speed_over(_QUARTER_MILE).to('m/s').magnitude))}"
+        )
         if math.isfinite(self._run.top_speed):
-            made["top speed"] = with_unit(3.6 * self._run.top_speed, "km/h")
+            made["top speed"] = said("speed", self._run.top_speed)
         return made
 
     def __repr__(self) -> str:

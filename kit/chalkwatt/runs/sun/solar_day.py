@@ -19,7 +19,7 @@ import numpy as np
 
 from chalkwatt.answering.showing import show
 from chalkwatt.calls import checked_call
-from chalkwatt.laws.quantities import look_up
+from chalkwatt.laws.quantities import look_up, said, shown
 from chalkwatt.runs.sun import roofs
 from chalkwatt.runs.sun.sky import Place, Sky, clear_sky
 from chalkwatt.runs.sun.vehicle import SolarVehicle
@@ -152,7 +152,7 @@ class SolarDay:
     @property
     def consumption(self) -> pint.Quantity[float]:
         """Energy per distance at the given speed, in kWh/100 km."""
-        return units.quantity(self.vehicle.consumption(), "J/m", "kWh/100 km")
+        return shown("consumption", self.vehicle.consumption())
 
     @property
     def distance(self) -> pint.Quantity[float]:
@@ -163,18 +163,18 @@ class SolarDay:
         """
         if "speed" not in self.vehicle.vehicle:
             return self.distance_on_sun_alone
-        return units.quantity(float(self.vehicle.distance(self._joules)), "m", "km")
+        return shown("trip_distance", float(self.vehicle.distance(self._joules)))
 
     @property
     def distance_on_sun_alone(self) -> pint.Quantity[float]:
         """Distance from sunrise to sunset with nothing but the roof, in km."""
         gained = self.vehicle.rate("solar_distance", equilibrium_speed=self.speeds)
-        return units.quantity(float(np.sum(gained) * self.sky.step), "m", "km")
+        return shown("trip_distance", float(np.sum(gained) * self.sky.step))
 
     @property
     def peak_speed(self) -> pint.Quantity[float]:
         """Highest speed that the roof alone holds, in km/h."""
-        return units.quantity(float(self.speeds.max()), "m/s", "km/h")
+        return shown("speed", float(self.speeds.max()))
 
     @property
     def peak_power(self) -> pint.Quantity[float]:
@@ -261,9 +261,9 @@ class SolarDay:
         shown = [with_unit(float(self.energy.magnitude), "kWh")]
         car = self.vehicle.vehicle
         if {"mass", "drag_area", "rolling_coefficient", "drive_efficiency"} <= car.keys():
-            distance = with_unit(float(self.distance.magnitude), "km")
+            distance = said("trip_distance", float(self.distance.to("m").magnitude))
             alone = "" if "speed" in car else f" on sun alone,{self.vehicle.driven_alone}"
             driven = alone or self.vehicle.driven
-            peak = f"peak speed {with_unit(float(self.peak_speed.magnitude), 'km/h')}"
+            peak = f"peak speed {said('speed', float(self.speeds.max()))}"
             shown.append(f"{distance}{driven}; {peak}")
         return f"{self.sky.dates[0]}, {self.sky.place}: {', '.join(shown)}"

@@ -21,6 +21,7 @@ import numpy as np
 from chalkwatt.answering.showing import show
 from chalkwatt.calls import checked_call
 from chalkwatt.errors import ChalkwattError
+from chalkwatt.laws.quantities import said, shown
 from chalkwatt.runs.sun import roofs
 from chalkwatt.runs.sun.sky import Place, Sky, clear_sky
 from chalkwatt.runs.sun.vehicle import SolarVehicle
@@ -177,7 +178,7 @@ class SolarYear:
     @property
     def distance(self) -> pint.Quantity[float]:
         """Distance of the year, each day's energy driven at the given speed, in km."""
-        return units.quantity(float(self.metres.sum()), "m", "km")
+        return shown("trip_distance", float(self.metres.sum()))
 
     @property
     def irradiation(self) -> pint.Quantity[float]:
@@ -192,12 +193,12 @@ class SolarYear:
     @property
     def daily_distance(self) -> pint.Quantity[NDArray[np.float64]]:
         """Distance of every day, in km."""
-        return units.quantity(self.metres, "m", "km")
+        return shown("trip_distance", self.metres)
 
     @property
     def consumption(self) -> pint.Quantity[float]:
         """Energy per distance at the given speed, in kWh/100 km."""
-        return units.quantity(self.vehicle.consumption(), "J/m", "kWh/100 km")
+        return shown("consumption", self.vehicle.consumption())
 
     def _by_month(self, values: NDArray[np.float64]) -> dict[str, float]:
         months = self.sky.months
@@ -213,7 +214,7 @@ class SolarYear:
     def plug_free_by_month(self) -> dict[str, pint.Quantity[float]]:
         """Daily distance that never needs a plug, by month, in km."""
         found = self._by_month(self.metres)
-        return {month: units.quantity(one, "m", "km") for month, one in found.items()}
+        return {month: shown("trip_distance", one) for month, one in found.items()}
 
     @property
     def plug_free_distance(self) -> pint.Quantity[float]:
@@ -245,9 +246,11 @@ class SolarYear:
         car = self.vehicle.vehicle
         needed = {"mass", "drag_area", "rolling_coefficient", "drive_efficiency", "speed"}
         if needed <= car.keys():
-            distance = with_unit(float(self.distance.magnitude), "km")
+            distance = said("trip_distance", float(self.distance.to("m").magnitude))
             least = self.plug_free_by_month
             month = min(least, key=lambda one: float(least[one].magnitude))
-            fewest = f"{with_unit(float(least[month].magnitude), 'km')} a day in {month}"
+            fewest = (
+                f"{said('trip_distance', float(least[month].to('m').magnitude))} a day in {month}"
+            )
             shown.append(f"{distance}{self.vehicle.driven}; {fewest}")
         return f"{self.sky.place}: {', '.join(shown)}"
