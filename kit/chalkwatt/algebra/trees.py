@@ -401,8 +401,8 @@ def to_sympy(tree: Tree, symbol: Callable[[str], sympy.Symbol]) -> sympy.Expr:
         "-": lambda: -args[0],
         "/": lambda: args[0] / args[1],
         "^": lambda: args[0] ** args[1],
-        "min": lambda: sympy.Min(*args),
-        "max": lambda: sympy.Max(*args),
+        "min": lambda: sympy.Min(*args, evaluate=False),  # what SymPy looks for takes it long
+        "max": lambda: sympy.Max(*args, evaluate=False),
     }
     if operation in simple:
         return simple[operation]()

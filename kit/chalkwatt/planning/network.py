@@ -437,14 +437,15 @@ class Network:
         whole = wanted in self._standing_system(self.strong, known, wanted).determined
         nearly = self._variants(known, nearly=True)
         ways = self._ways(wanted, known, nearly if whole else itertools.islice(nearly, _FEW_TRIED))
-        if deep and whole and not ways and self._within_reach(wanted, known):
+        if deep and not ways and self._within_reach(wanted, known):
             # It is determined, but not in this choice of relations: look at the others, too.
             # Those that differ least come first, and one far down was never of use.
+            most = _MOST_TRIED if whole else _FEW_TRIED
             helpful = self._standing_for(wanted)
-            others = itertools.islice(self._variants(known, standing=helpful), _MOST_TRIED)
+            others = itertools.islice(self._variants(known, standing=helpful), most)
             ways = self._ways(wanted, known, others)
             if not ways:  # where standing values say a thing twice over, any choice may be the one
-                others = itertools.islice(self._variants(known, every=True), _MOST_TRIED)
+                others = itertools.islice(self._variants(known, every=True), most)
                 ways = self._ways(wanted, known, others)
         # The way that leaves out fewest limits, then the one that takes least for granted; of
         # equals the author's own.
