@@ -168,7 +168,8 @@ class NoSolutionError(ChalkwattError):
     ``nearest`` holds the nearest reachable value of the known quantity that stands in the way, in
     SI units, where one is known. ``endless`` are quantities that have no value because nothing limits
     them: whoever claims at least so much of one is right. ``asked`` is what a sheet was asked, as a
-    finding without a solution at the stated values: some of its draws may have one.
+    finding without a solution at the stated values: some of its draws may have one. ``decided`` says that
+    none of them has, whatever the ranges.
     """
 
     def __init__(
@@ -183,6 +184,7 @@ class NoSolutionError(ChalkwattError):
         self.nearest = nearest
         self.endless = tuple(endless)
         self.asked: Any = None
+        self.decided = False
 
 
 class TooLittleKnownError(ChalkwattError):

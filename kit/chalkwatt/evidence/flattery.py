@@ -12,6 +12,7 @@ from chalkwatt.errors import ChalkwattError
 from chalkwatt.laws.quantities import look_up
 from chalkwatt.planning.evaluation import compile_plan
 from chalkwatt.rendering.assumed import assumptions_of
+from chalkwatt.topics.launch import launch
 from chalkwatt.wording.numbers import format_input
 
 if TYPE_CHECKING:
@@ -25,6 +26,19 @@ __all__ = ["flattered"]
 _SLACK = 1e-9  # relative; less than that is rounding
 _ROUNDED = 1e-12  # relative; solutions so near to each other are one, as an answer has it
 _SHARES = (1e-4, 1e-3, 0.01, 0.03, 0.1, 0.2, 0.35, 0.5, 0.65, 0.8, 1.0)  # of the way to an end
+# What drag and tyres make worse of a start, and the words of the relations that leave them out.
+_HELD_BACK = frozenset(
+    {
+        "time_to_speed",
+        "time_over_distance",
+        "exit_speed",
+        "mean_acceleration",
+        "power_bound_time",
+        "power_exit_speed",
+        "power_time_over_distance",
+    }
+)
+_NO_RESISTANCE = frozenset({"without drag", "without rolling resistance"})
 _NOBODYS = frozenset({"gravity"})  # favour: it is the same for all who drive
 # What the words for a drive say already.
 _SAID = frozenset({"headwind", "grade", "climate_power"})
@@ -73,7 +87,17 @@ def flattered(finding: Finding, sense: str = "") -> tuple[str, ...]:
         and not isinstance(one.sides[1], tuple | str)
         and _flatters(finding, one, better)
     ]
+    if _unresisted(finding, better):
+        told.insert(0, "no drag and no rolling resistance")
     return (f"Taken for granted in its favour: {'; '.join(told)}.",) if told else ()
+
+
+def _unresisted(finding: Finding, better: str) -> bool:
+    """Say whether a start is reckoned without what holds it back, and that makes the number better."""
+    words = {one for relation in finding.plan.relations for one in relation.model}
+    own = "at most" if finding.quantity.less_is_better else "at least"
+    starts = finding.topic.name == launch.name and finding.wanted in _HELD_BACK
+    return starts and better == own and words.issuperset(_NO_RESISTANCE)
 
 
 def _value(standing: Relation) -> str:

@@ -3,10 +3,11 @@
 import functools
 import math
 
+import numpy as np
 import pytest
 
 import chalkwatt as cw
-from chalkwatt.errors import ChalkwattError
+from chalkwatt.errors import ChalkwattError, NoSolutionError
 from chalkwatt.evidence.flattery import flattered
 from chalkwatt.laws.quantities import look_up
 from tests.browsing import ROOT
@@ -48,8 +49,79 @@ def test_a_finding_says_it_too_once():
 
 
 def test_a_start_says_that_nothing_is_spun_up():
-    said = "Taken for granted in its favour: no parts to spin up (rotating mass factor 1)."
+    said = (
+        "Taken for granted in its favour: no drag and no rolling resistance; no parts to spin up "
+        "(rotating mass factor 1)."
+    )
     assert said in DEMO.judge(cw.Claim("time_to_speed", "9 s", target_speed="60 mph")).sentence
+
+
+def test_who_claims_that_a_start_takes_long_is_not_flattered_by_its_lack_of_drag():
+    slow = cw.Claim("time_to_speed", "3 s", target_speed="60 mph", sense="at least")
+    assert "no drag" not in DEMO.judge(slow).sentence
+
+
+WEAK = """
+[vehicle]
+name = "Teal"
+invented = true
+"""
+WEAK_VALUES = {
+    "mass": "250 kg",
+    "drag_area": "0.5 m^2",
+    "rolling_coefficient": "0.006",
+    "air_density": "1.2 kg/m^3",
+    "drive_efficiency": "0.8",
+    "motor_power": "4 kW",
+    "friction": "0.8",
+    "driven_weight_share": "0.5",
+}
+
+
+def weak(**more):
+    lines = [WEAK]
+    for name, value in {**WEAK_VALUES, **more}.items():
+        lines.append(f'[values.{name}]\nvalue = "{value}"\norigin = "estimated"\n')
+    return cw.Sheet.parse("".join(lines))
+
+
+def top_of_the_weak():
+    """By hand: where the power of the wheels is what drag and tyres take."""
+    roots = np.roots([0.5 * 1.2 * 0.5, 0, 0.006 * 250 * 9.80665, -0.8 * 4000])
+    return float(roots[np.isreal(roots)].real[0])
+
+
+def test_a_speed_that_drag_never_lets_it_reach_is_reached_by_no_start():
+    top = top_of_the_weak()
+    below, above = f"{0.95 * top} m/s", f"{1.02 * top} m/s"
+    made = weak()
+    beyond = made.judge(cw.Claim("time_to_speed", "1000 s", target_speed=above))
+    assert beyond.word == "out of reach"
+    assert beyond.chance == 0
+    assert "is never reached" in beyond.sentence
+    assert made.judge(cw.Claim("time_to_speed", "1000 s", target_speed=below)).word == "holds"
+    with pytest.raises(NoSolutionError, match="is never reached"):
+        made.find("time_to_speed", target_speed=above)
+    with pytest.raises(NoSolutionError, match="is never reached"):
+        made.find("exit_speed", sprint_distance="10 km")
+    assert made.find("exit_speed", sprint_distance="100 m").si < top
+
+
+def test_a_stated_top_speed_is_none_that_a_start_goes_beyond():
+    rest = {
+        name: one
+        for name, one in WEAK_VALUES.items()
+        if name not in {"drag_area", "rolling_coefficient"}
+    }
+    lines = [WEAK]
+    for name, value in {**rest, "top_speed": "80 km/h"}.items():
+        lines.append(f'[values.{name}]\nvalue = "{value}"\norigin = "estimated"\n')
+    made = cw.Sheet.parse("".join(lines))
+    assert (
+        made.judge(cw.Claim("time_to_speed", "1000 s", target_speed="90 km/h")).word
+        == "out of reach"
+    )
+    assert made.judge(cw.Claim("time_to_speed", "1000 s", target_speed="70 km/h")).word == "holds"
 
 
 def test_a_steady_drive_names_its_own_circumstances_and_no_more():

@@ -448,6 +448,8 @@ def _unsolved(
 ) -> UnsolvedVerdict:
     """Judge by the draws where the stated values have no answer; raise the cause where those tell nothing."""
     asked: Finding | None = cause.asked
+    if isinstance(cause, NoSolutionError) and cause.decided:
+        return UnsolvedVerdict(sheet, claim, cause)
     if asked is None:
         raise cause
     on_the_way = asked.wanted != claim.quantity

@@ -44,7 +44,7 @@ from chalkwatt.evidence.sheets.facts import Fact
 from chalkwatt.evidence.sheets.granting import GRANT
 from chalkwatt.evidence.sheets.limiting import beyond_a_limit, outdone
 from chalkwatt.evidence.spread.draws import Question
-from chalkwatt.laws.quantities import look_up
+from chalkwatt.laws.quantities import look_up, said
 from chalkwatt.planning.plans import Plan
 from chalkwatt.topics.load import load
 from chalkwatt.topics.pack import pack
@@ -63,6 +63,16 @@ if TYPE_CHECKING:
     from chalkwatt.wording.given import Floats, Truths
 
 __all__ = ["Derived", "ask", "clashes_of_others", "is_firmer", "owners_of", "state"]
+
+# What a start in closed form answers, without drag: times, distances, and the speeds at their end.
+_SPEEDS_OF_A_START = frozenset({"exit_speed", "power_exit_speed"})
+_OF_A_START = _SPEEDS_OF_A_START | {
+    "time_to_speed",
+    "distance_to_speed",
+    "power_bound_time",
+    "mean_acceleration",
+}
+_SAME_SPEED = 1e-6  # relative
 
 # These are asked first, in this order; all others after them, in the order of their names.
 _FIRST = (vehicle.name, "launch", "charge", "economy", "ageing", "sun", "drive")
@@ -178,7 +188,45 @@ def ask(sheet: Sheet, wanted: str, conditions: Mapping[str, Fact], draws: Draws)
             quantity=wanted,
             advice="Make the run with the values of the sheet, and compare.",
         )
-    return _asked(sheet, owner, wanted, conditions, draws)
+    made = _asked(sheet, owner, wanted, conditions, draws)
+    _refuse_beyond_top_speed(sheet, made, conditions, draws)
+    return made
+
+
+def _refuse_beyond_top_speed(
+    sheet: Sheet, made: Finding, conditions: Mapping[str, Fact], draws: Draws
+) -> None:
+    """Refuse a start, whose closed form knows no drag, to a speed that drag never lets the vehicle reach."""
+    name = made.wanted if made.wanted in _SPEEDS_OF_A_START else "target_speed"
+    if made.wanted not in _OF_A_START or made.known.get(name, made.si) is None:
+        return
+    speed = made.si if name == made.wanted else float(made.known.get(name, 0.0))
+    road = {
+        one: fact for one, fact in conditions.items() if _is_of(one, vehicle) and one != "speed"
+    }
+    try:
+        top = ask(sheet, "top_speed", road, draws)
+        most = float(top.si if top.certain else np.nanmax(top.spread.values))
+        told = top.interval.text if top.interval else top.text
+    except ChalkwattError:
+        if "top_speed" not in sheet.facts:
+            return
+        fact = sheet.facts["top_speed"]
+        most, told = fact.high, fact.text
+    if not speed > most * (1 + _SAME_SPEED):
+        return
+    never = NoSolutionError(
+        f"{said('speed', speed, 3)} is never reached: without drag the start would go on, but the top speed is "
+        f"{told}.",
+        quantity=made.wanted,
+        value=speed,
+        unit="m/s",
+        limit=most,
+        nearest=most,
+        advice="Ask for a lower speed, or a shorter distance.",
+    )
+    never.decided = True
+    raise never
 
 
 def _able(sheet: Sheet, wanted: str, conditions: Mapping[str, Fact]) -> Topic | None:
