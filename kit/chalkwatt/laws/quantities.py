@@ -37,10 +37,13 @@ Shown = TypeVar("Shown", bound="float | NDArray[np.float64]")
 __all__ = [
     "Quantity",
     "constants",
+    "digits_of",
     "glossary",
     "labels_for",
     "look_up",
     "named",
+    "said",
+    "shown",
     "unit_of",
     "unknown",
 ]
@@ -525,6 +528,8 @@ def unit_of(name: str, label: str = "", system: str | None = None) -> str:
     label : str
         The one that somebody used; our own spelling of it is preferred, and where the audience reads
         another one of the same thing, that one.
+    system : str, optional
+        Units of another audience than the present one; empty for nobody's, which are those of the label.
 
     Returns
     -------

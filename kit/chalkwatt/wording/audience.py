@@ -22,7 +22,7 @@ from contextvars import ContextVar
 from dataclasses import dataclass
 from functools import cached_property, lru_cache, wraps
 from types import FunctionType
-from typing import TYPE_CHECKING, Any, Generic, ParamSpec, TypeVar, overload
+from typing import TYPE_CHECKING, Any, Generic, ParamSpec, Protocol, TypeVar, overload
 
 from chalkwatt.calls import checked_call
 from chalkwatt.errors import CallError, NameUnknownError, told
@@ -206,7 +206,7 @@ def addressed(kind: type[T]) -> type[T]:
         The same: its properties and methods, but for Python's own other than those that show it.
     """
     for name, member in list(vars(kind).items()):
-        made: object = None
+        made: property | cached_property[Any] | per_audience[Any] | Callable[..., Any] | None = None
         if isinstance(member, property) and member.fget is not None:
             made = property(for_whom_it_was_made(member.fget), doc=member.__doc__)
         elif isinstance(member, cached_property):
@@ -216,8 +216,8 @@ def addressed(kind: type[T]) -> type[T]:
         elif isinstance(member, FunctionType) and (name[:2] != "__" or name in _SHOWING):
             made = for_whom_it_was_made(member)
         if made is not None:
-            if not isinstance(made, FunctionType | property):
-                made.__set_name__(kind, name)  # type: ignore[attr-defined]  # both have it
+            if isinstance(made, cached_property | per_audience):
+                made.__set_name__(kind, name)
             setattr(kind, name, made)
     return kind
 
@@ -292,6 +292,12 @@ def _made_for(given: Iterable[object]) -> Audience:
     return _NOBODY
 
 
+class _Addressed(Protocol):
+    """What knows for whom it was made."""
+
+    audience: Audience
+
+
 class per_audience(Generic[R]):  # noqa: N801  as cached_property, whose place it takes
     """A property that is worked out once for each audience, since it holds words.
 
@@ -312,14 +318,13 @@ class per_audience(Generic[R]):  # noqa: N801  as cached_property, whose place i
     @overload
     def __get__(self, owner: None, kind: type) -> per_audience[R]: ...
     @overload
-    def __get__(self, owner: object, kind: type) -> R: ...
-    def __get__(self, owner: object | None, kind: type) -> R | per_audience[R]:
+    def __get__(self, owner: _Addressed, kind: type) -> R: ...
+    def __get__(self, owner: _Addressed | None, kind: type) -> R | per_audience[R]:
         """Return what holds for the present audience, or the one that the object was made for."""
         if owner is None:
             return self
         made: dict[Audience, R] = owner.__dict__.setdefault(self._place, {})
-        own: Audience = owner.audience  # type: ignore[attr-defined]  # what is addressed has one
-        listening = current() if current().units else own
+        listening = current() if current().units else owner.audience
         if listening not in made:
             made[listening] = self.function(owner)
         return made[listening]

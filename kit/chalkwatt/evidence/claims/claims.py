@@ -25,10 +25,8 @@ __all__ = ["SENSES", "Claim"]
 
 SENSES = ("at least", "at most")
 _ECONOMIES = ("km/kWh", "mi/kWh")
-_MOST_DIGITS, _CONVERTED = (
-    12,
-    3,
-)  # of a value as it was given, and at least of one in another unit
+_MOST_DIGITS = 12  # of a value as it was given
+_CONVERTED = 3  # at least, of one that is told in another unit
 _EQUIVALENT = "MPGe"  # of the size of a mile a gallon, and never said as that
 
 

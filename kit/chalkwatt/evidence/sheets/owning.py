@@ -197,10 +197,12 @@ def _refuse_beyond_top_speed(
     sheet: Sheet, made: Finding, conditions: Mapping[str, Fact], draws: Draws
 ) -> None:
     """Refuse a start, whose closed form knows no drag, to a speed that drag never lets the vehicle reach."""
-    name = made.wanted if made.wanted in _SPEEDS_OF_A_START else "target_speed"
-    if made.wanted not in _OF_A_START or made.known.get(name, made.si) is None:
+    if made.wanted in _SPEEDS_OF_A_START:
+        speed = made.si
+    elif made.wanted in _OF_A_START and "target_speed" in made.known:
+        speed = float(made.known["target_speed"])
+    else:
         return
-    speed = made.si if name == made.wanted else float(made.known.get(name, 0.0))
     road = {
         one: fact for one, fact in conditions.items() if _is_of(one, vehicle) and one != "speed"
     }
